@@ -1,0 +1,93 @@
+//! The command line of `kettlebook`: arguments, files, exit codes.
+#![allow(clippy::print_stdout, clippy::print_stderr, reason = "talking to the person at the terminal is the job")]
+
+mod build;
+
+use std::io::{IsTerminal, stderr};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand, ValueEnum};
+use kettlebook::finding::Finding;
+use kettlebook::report::{concise, full, json, summary};
+
+/// Builds soapmaking courses whose every quantity is computed from the recipes.
+#[derive(Parser)]
+#[command(version, about, long_about = None)]
+pub struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Build the pages of a course
+    ///
+    /// Computes every recipe block and value, and writes the pages with mdBook. If anything in the course is wrong,
+    /// all of it is told at once, nothing is written, and the last good pages stay as they were.
+    Build(CourseArguments),
+    /// Look for mistakes in a course without building it
+    Check(CourseArguments),
+}
+
+/// Which course, and how to tell what was found.
+#[derive(clap::Args)]
+struct CourseArguments {
+    /// The folder with the course's book.toml; the folder `course` if it has one, or else this folder
+    course: Option<PathBuf>,
+    /// How to tell what was found
+    #[arg(long, value_enum, default_value_t = Format::Full)]
+    format: Format,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// With the lines it is about
+    Full,
+    /// One line each, for editors
+    Concise,
+    /// As JSON, for programs
+    Json,
+}
+
+/// Runs a command: 0 when all is well, 1 when the course has an error or cannot be read.
+#[must_use]
+pub fn run(arguments: Arguments) -> ExitCode {
+    tracing_subscriber::fmt()
+        .with_max_level(tracing_subscriber::filter::LevelFilter::WARN)
+        .with_writer(stderr)
+        .without_time()
+        .with_target(false)
+        .init();
+    match arguments.command {
+        Command::Build(it) => build::build(&it.course_folder(), it.format),
+        Command::Check(it) => build::check(&it.course_folder(), it.format),
+    }
+}
+
+impl CourseArguments {
+    fn course_folder(&self) -> PathBuf {
+        match &self.course {
+            Some(folder) => folder.clone(),
+            None if Path::new("course/book.toml").is_file() => PathBuf::from("course"),
+            None => PathBuf::from("."),
+        }
+    }
+}
+
+/// Prints findings: JSON to standard output, since a program reads it; everything else to standard error.
+fn print_findings(findings: &[Finding], format: Format) {
+    match format {
+        Format::Full => {
+            let styled = stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none();
+            eprint!("{}", full(findings, styled));
+        }
+        Format::Concise => eprint!("{}", concise(findings)),
+        Format::Json => print!("{}", json(findings)),
+    }
+    if format != Format::Json
+        && let Some(summary) = summary(findings)
+    {
+        eprintln!("Kettlebook found {summary}.");
+    }
+}

@@ -1,0 +1,249 @@
+//! Exact amounts as a scale shows them.
+//!
+//! Layer 3, and the only place that rounds an amount. Readings are whole numbers of scale divisions, so that parts add
+//! up to totals exactly; grams and ounces are each rounded from the exact value, never from each other. The superfat
+//! that the readings lead to is computed back from them, because it is what the student's bar will have.
+
+use super::{Batch, alkali_for, koh_for, superfat_fraction_of};
+use crate::units::{GRAMS_PER_OUNCE, Mass};
+
+/// What a scale shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ScaleUnit {
+    /// Grams.
+    Grams,
+    /// Avoirdupois ounces.
+    Ounces,
+}
+
+impl ScaleUnit {
+    /// Grams in one unit; exact.
+    #[must_use]
+    pub fn grams(self) -> f64 {
+        match self {
+            ScaleUnit::Grams => 1.0,
+            ScaleUnit::Ounces => GRAMS_PER_OUNCE,
+        }
+    }
+
+    /// The symbol.
+    #[must_use]
+    pub fn symbol(self) -> &'static str {
+        match self {
+            ScaleUnit::Grams => "g",
+            ScaleUnit::Ounces => "oz",
+        }
+    }
+}
+
+/// A scale: its unit and its smallest step.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Scale {
+    /// Unit shown.
+    pub unit: ScaleUnit,
+    /// The smallest step, in that unit; above 0.
+    pub division: f64,
+}
+
+/// Exact products such as 5 * 0.2 come out a hair below a whole number of divisions; this much of one division is taken
+/// for such a hair when the alkali is rounded down. A millionth of a division is far below what any scale shows.
+const HAIR: f64 = 1e-6;
+
+impl Scale {
+    /// The usual kitchen scale in grams. Common practice.
+    pub const GRAMS: Scale = Scale { unit: ScaleUnit::Grams, division: 1.0 };
+    /// The usual kitchen scale in ounces. Common practice.
+    pub const OUNCES: Scale = Scale { unit: ScaleUnit::Ounces, division: 0.05 };
+
+    fn divisions(self, mass: Mass) -> f64 {
+        mass.to_grams() / (self.unit.grams() * self.division)
+    }
+
+    /// The nearest reading, halves upward.
+    ///
+    /// On a scale of 5 g, 122.4 g reads 24 divisions (120 g).
+    #[must_use]
+    pub fn nearest(self, mass: Mass) -> u64 {
+        (self.divisions(mass) + HAIR).round() as u64
+    }
+
+    /// The reading below: for alkali, so that rounding never takes from the superfat.
+    ///
+    /// On a scale of 5 g, 124.9 g reads 24 divisions (120 g).
+    #[must_use]
+    pub fn below(self, mass: Mass) -> u64 {
+        (self.divisions(mass) + HAIR).floor() as u64
+    }
+
+    /// The mass of a reading.
+    #[must_use]
+    pub fn mass(self, reading: u64) -> Mass {
+        Mass::grams(reading as f64 * self.division * self.unit.grams())
+    }
+
+    /// A reading in the unit of the scale.
+    #[must_use]
+    pub fn value(self, reading: u64) -> f64 {
+        reading as f64 * self.division
+    }
+
+    /// How many decimals the scale shows: two for 0.05, none for 5.
+    #[must_use]
+    pub fn decimals(self) -> usize {
+        // The shortest text that reads back as the same number; six decimals are enough for a milligram in ounces.
+        let text = format!("{:.6}", self.division);
+        text.trim_end_matches('0').split_once('.').map_or(0, |(_, decimals)| decimals.len())
+    }
+}
+
+/// Divides a reading into parts that add up to it, each as near to its share as that allows (largest remainder).
+///
+/// Each part first gets the whole divisions of its share; the divisions left go one each to the largest remainders,
+/// the first of equals first. So equal shares differ by one division at most. `weights` are not negative and not all 0.
+///
+/// # Example
+///
+/// 100 divided by three equal weights: 34, 33, 33.
+///
+/// ```
+/// assert_eq!(kettlebook::batch::apportion(100, &[1.0, 1.0, 1.0]), [34, 33, 33]);
+/// ```
+///
+/// # Source
+///
+/// The largest remainder (Hamilton) method of apportionment.
+#[must_use]
+pub fn apportion(total: u64, weights: &[f64]) -> Vec<u64> {
+    let sum: f64 = weights.iter().sum();
+    let exact: Vec<f64> = weights.iter().map(|it| total as f64 * it / sum).collect();
+    let mut parts: Vec<u64> = exact.iter().map(|it| (it + HAIR).floor() as u64).collect();
+    let mut by_remainder: Vec<usize> = (0..parts.len()).collect();
+    by_remainder.sort_by(|&a, &b| {
+        let remainder = |idx: usize| exact[idx] - parts[idx] as f64;
+        remainder(b).total_cmp(&remainder(a)).then(a.cmp(&b))
+    });
+    let given: u64 = parts.iter().sum();
+    for part_idx in by_remainder.into_iter().take(total.saturating_sub(given) as usize) {
+        parts[part_idx] += 1;
+    }
+    parts
+}
+
+/// A layer as weighed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct WeighedLayer {
+    /// Its part of the fats.
+    pub fats: u64,
+    /// Its part of the lye.
+    pub solution: u64,
+}
+
+/// A batch as one scale shows it; every amount is a number of divisions.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Weighed {
+    /// The scale.
+    pub scale: Scale,
+    /// The fats, in the order of the recipe; they add up to `total_fats`.
+    pub fats: Vec<u64>,
+    /// All fats.
+    pub total_fats: u64,
+    /// The alkalis, in the order of the batch, each rounded down.
+    pub alkalis: Vec<u64>,
+    /// The water.
+    pub water: u64,
+    /// The layers, in pouring order; each column adds up to its total.
+    pub layers: Vec<WeighedLayer>,
+    /// The superfat that these amounts lead to, percent.
+    pub superfat_percent: f64,
+}
+
+impl Weighed {
+    /// Reads a batch off a scale.
+    ///
+    /// Fats: the total to the nearest division, the parts by largest remainder. Alkali: down. Water: nearest. Layers:
+    /// the printed totals by largest remainder. Superfat: from the printed amounts.
+    ///
+    /// # Example
+    ///
+    /// One fat of 1000 g with SV 190, superfat 5 %, NaOH: exact alkali 128.68 g, on a scale of 1 g 128 g, superfat
+    /// 1 - 128 / 135.45 = 5.50 %.
+    #[must_use]
+    pub fn read(batch: &Batch, scale: Scale) -> Weighed {
+        let total_fats = scale.nearest(batch.total_fats);
+        let fat_weights: Vec<f64> = batch.fats.iter().map(|it| it.fraction).collect();
+        let fats = apportion(total_fats, &fat_weights);
+        let alkalis: Vec<u64> = batch.alkalis.iter().map(|it| scale.below(it.mass)).collect();
+        let water = scale.nearest(batch.water);
+        let layer_weights: Vec<f64> = batch.layers.iter().map(|it| it.layer.fraction).collect();
+        let solution = alkalis.iter().sum::<u64>() + water;
+        let layers = apportion(total_fats, &layer_weights)
+            .into_iter()
+            .zip(apportion(solution, &layer_weights))
+            .map(|(fats, solution)| WeighedLayer { fats, solution })
+            .collect();
+        let koh_for_everything: Mass =
+            fats.iter().zip(&batch.fats).map(|(reading, fat)| koh_for(scale.mass(*reading), fat.sap_value)).sum();
+        let koh_present: Mass = alkalis
+            .iter()
+            .zip(&batch.alkalis)
+            .map(|(reading, it)| {
+                alkali_for(scale.mass(*reading) * it.purity.to_fraction(), 1.0 / it.grams_per_gram_koh)
+            })
+            .sum();
+        // Fats that all read nothing have a finding of their own (amount-below-scale); keep the number finite till then.
+        let superfat_percent = if koh_for_everything > Mass::ZERO {
+            superfat_fraction_of(koh_present, koh_for_everything) * 100.0
+        } else {
+            batch.superfat_percent
+        };
+        Weighed { scale, fats, total_fats, alkalis, water, layers, superfat_percent }
+    }
+
+    /// Alkali and water together, as printed.
+    #[must_use]
+    pub fn solution(&self) -> u64 {
+        self.alkalis.iter().sum::<u64>() + self.water
+    }
+
+    /// Everything that is poured, as printed.
+    #[must_use]
+    pub fn poured(&self) -> u64 {
+        self.total_fats + self.solution()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_scale_shows_the_decimals_of_its_division() {
+        for (division, decimals) in [(1.0, 0), (5.0, 0), (0.1, 1), (0.05, 2), (0.005, 3), (0.2, 1)] {
+            assert_eq!(Scale { unit: ScaleUnit::Ounces, division }.decimals(), decimals, "{division}");
+        }
+    }
+
+    #[test]
+    fn alkali_goes_down_and_everything_else_to_the_nearest() {
+        let scale = Scale { unit: ScaleUnit::Grams, division: 5.0 };
+        assert_eq!((scale.below(Mass::grams(124.9)), scale.nearest(Mass::grams(122.4))), (24, 24));
+        assert_eq!(scale.nearest(Mass::grams(122.5)), 25);
+        // 0.3 - 0.1 is a hair below 0.2 in binary, and still two divisions of 0.1 g.
+        let fine = Scale { unit: ScaleUnit::Grams, division: 0.1 };
+        assert_eq!(fine.below(Mass::grams(0.3 - 0.1)), 2);
+    }
+
+    #[test]
+    fn ounces_are_rounded_from_the_exact_mass() {
+        // 128.68 g are 4.5390 oz; a reading made from 128 g would be 4.50 as well, one made from 130 g would not.
+        assert_eq!(Scale::OUNCES.below(Mass::grams(128.68)), 90);
+    }
+
+    #[test]
+    fn the_largest_remainders_get_what_is_left() {
+        assert_eq!(apportion(10, &[1.0, 1.0, 1.0]), [4, 3, 3]);
+        assert_eq!(apportion(7, &[0.5, 0.3, 0.2]), [4, 2, 1]);
+        assert_eq!(apportion(0, &[0.5, 0.5]), [0, 0]);
+        assert_eq!(apportion(5, &[]), Vec::<u64>::new());
+    }
+}

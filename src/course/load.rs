@@ -1,0 +1,102 @@
+//! Reads the folder of a course.
+//!
+//! Layer 6, and the only code of the library that opens files.
+
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use crate::source::SourceFile;
+
+/// The texts of a course, but for its pages.
+#[derive(Debug)]
+pub struct CourseFiles {
+    /// book.toml
+    pub book_toml: Arc<SourceFile>,
+    /// recipes/*.toml, by name.
+    pub recipes: Vec<Arc<SourceFile>>,
+    /// tables/*.toml, by name.
+    pub tables: Vec<Arc<SourceFile>>,
+    /// theme/templates/*, by name.
+    pub templates: Vec<Arc<SourceFile>>,
+}
+
+/// A file or folder of the course that cannot be read.
+#[derive(Debug, thiserror::Error)]
+#[error("cannot read {}: {cause}", path.display())]
+pub struct LoadError {
+    /// Which one.
+    pub path: PathBuf,
+    /// Why.
+    pub cause: io::Error,
+}
+
+impl CourseFiles {
+    /// Reads the folder `root`. Files are named in findings by `shown_root`, the folder as the author knows it.
+    ///
+    /// # Errors
+    ///
+    /// When book.toml, or a file that is there, cannot be read. A folder that is not there holds nothing.
+    pub fn read(root: &Path, shown_root: &str) -> Result<CourseFiles, LoadError> {
+        Ok(CourseFiles {
+            book_toml: read_file(&root.join("book.toml"), shown_path(shown_root, "book.toml"))?,
+            recipes: read_folder(root, "recipes", ".toml", shown_root)?,
+            tables: read_folder(root, "tables", ".toml", shown_root)?,
+            templates: read_folder(root, "theme/templates", "", shown_root)?,
+        })
+    }
+}
+
+/// Reads a file that a page includes: `path` as typed, relative to the including file's folder.
+///
+/// `including` is the including file as shown in findings, below `shown_root`. `None` when there is no such file, or it
+/// is no text: then mdBook tells the author.
+#[must_use]
+pub fn included_file(root: &Path, shown_root: &str, including: &str, path: &str) -> Option<Arc<SourceFile>> {
+    let prefix = shown_path(shown_root, "");
+    let folder = including.strip_prefix(&prefix)?.rsplit_once('/').map_or("", |(folder, _)| folder);
+    // Dots are taken out, so that a file has one name however it is reached.
+    let mut parts: Vec<&str> = Vec::new();
+    for part in folder.split('/').chain(path.split('/')) {
+        match part {
+            "" | "." => {}
+            ".." if parts.last().is_some_and(|it| *it != "..") => {
+                parts.pop();
+            }
+            part => parts.push(part),
+        }
+    }
+    let relative = parts.join("/");
+    read_file(&root.join(&relative), shown_path(shown_root, &relative)).ok()
+}
+
+fn shown_path(shown_root: &str, relative: &str) -> String {
+    if shown_root.is_empty() { relative.to_owned() } else { format!("{shown_root}/{relative}") }
+}
+
+fn read_file(path: &Path, shown: String) -> Result<Arc<SourceFile>, LoadError> {
+    let text = std::fs::read_to_string(path).map_err(|cause| LoadError { path: path.to_owned(), cause })?;
+    // An editor may start a file with a byte order mark, which TOML and Markdown do not want.
+    Ok(SourceFile::new(shown, text.strip_prefix('\u{feff}').unwrap_or(&text)))
+}
+
+fn read_folder(root: &Path, folder: &str, ending: &str, shown_root: &str) -> Result<Vec<Arc<SourceFile>>, LoadError> {
+    let path = root.join(folder);
+    let error = |cause| LoadError { path: path.clone(), cause };
+    let entries = match std::fs::read_dir(&path) {
+        Ok(entries) => entries,
+        Err(cause) if cause.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
+        Err(cause) => return Err(error(cause)),
+    };
+    let mut names = Vec::new();
+    for entry in entries {
+        let entry = entry.map_err(error)?;
+        let name = entry.file_name().to_string_lossy().into_owned();
+        // Hidden files are an editor's, not the author's.
+        if entry.path().is_file() && name.ends_with(ending) && !name.starts_with('.') {
+            names.push(name);
+        }
+    }
+    names.sort();
+    names.iter().map(|it| read_file(&path.join(it), shown_path(shown_root, &format!("{folder}/{it}")))).collect()
+}

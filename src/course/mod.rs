@@ -1,0 +1,130 @@
+//! A course: its settings, tables, recipes and templates, read and checked.
+//!
+//! Layer 6. `load.rs` is the one place of the library that opens files; everything else works on texts, so that a
+//! course can be made in memory. Pages come from outside, since mdBook knows their order.
+
+mod load;
+mod settings;
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+pub use load::{CourseFiles, LoadError, included_file};
+pub use settings::{SCRIPT, STYLE_SHEET, Settings};
+
+use crate::batch::{Weighed, compute};
+use crate::finding::{Finding, Severity};
+use crate::findings::{Subject, check};
+use crate::page::{Computed, Form, Page, Rendered, Shelf, Templates, render};
+use crate::recipe::{RawRecipe, validate};
+use crate::source::{Extract, Place, SourceFile};
+use crate::tables::Tables;
+
+/// A course, ready to render its pages.
+pub struct Course {
+    settings: Settings,
+    tables: Tables,
+    recipes: BTreeMap<String, Option<Computed>>,
+    recipe_files: BTreeMap<String, Arc<SourceFile>>,
+    templates: Templates,
+}
+
+impl Course {
+    /// Reads and computes everything but the pages. The findings come in reading order: settings, tables, recipes,
+    /// templates.
+    #[must_use]
+    pub fn new(files: &CourseFiles) -> (Course, Vec<Finding>) {
+        let (settings, mut findings) = Settings::read(&files.book_toml);
+        let (tables, table_findings) = Tables::load(&files.tables);
+        findings.extend(table_findings);
+        let mut recipes = BTreeMap::new();
+        let mut recipe_files = BTreeMap::new();
+        for file in &files.recipes {
+            let id = recipe_id(file);
+            let (computed, recipe_findings) = compute_recipe(&id, file, &tables, &settings);
+            findings.extend(recipe_findings);
+            recipes.insert(id.clone(), computed);
+            recipe_files.insert(id, Arc::clone(file));
+        }
+        let (templates, template_findings) = Templates::load(&files.templates);
+        findings.extend(template_findings);
+        (Course { settings, tables, recipes, recipe_files, templates }, findings)
+    }
+
+    /// Renders a page; see [`crate::page::render`].
+    #[must_use]
+    pub fn render(&self, page: &Page<'_>) -> Rendered {
+        let shelf = Shelf {
+            recipes: &self.recipes,
+            tables: &self.tables,
+            units: self.settings.units,
+            templates: &self.templates,
+        };
+        render(page, &shelf)
+    }
+
+    /// Notes on the recipes that no page uses.
+    #[must_use]
+    pub fn unused_recipes(&self, used: &BTreeSet<String>) -> Vec<Finding> {
+        let unused = self.recipe_files.iter().filter(|(id, _)| !used.contains(*id));
+        unused.map(|(id, file)| Finding::unused_recipe(start_of(file), id)).collect()
+    }
+
+    /// Errors when book.toml does not load the style sheet and the script that HTML pages need.
+    #[must_use]
+    pub fn missing_assets(&self, form: Form) -> Vec<Finding> {
+        match form {
+            Form::Html => self.settings.missing_assets.clone(),
+            Form::Markdown => Vec::new(),
+        }
+    }
+
+    /// The recipes by id; `None` for one with errors.
+    #[must_use]
+    pub fn recipes(&self) -> &BTreeMap<String, Option<Computed>> {
+        &self.recipes
+    }
+
+    /// The tables.
+    #[must_use]
+    pub fn tables(&self) -> &Tables {
+        &self.tables
+    }
+}
+
+/// A recipe's id: its file's name without the ending.
+fn recipe_id(file: &SourceFile) -> String {
+    let name = file.path().rsplit('/').next().unwrap_or_default();
+    name.strip_suffix(".toml").unwrap_or(name).to_owned()
+}
+
+/// From a recipe file to everything computed from it, with all that was found on the way.
+#[must_use]
+pub fn compute_recipe(
+    id: &str,
+    file: &Arc<SourceFile>,
+    tables: &Tables,
+    settings: &Settings,
+) -> (Option<Computed>, Vec<Finding>) {
+    let (raw, mut findings) = RawRecipe::read(id, file);
+    let (recipe, recipe_findings) = validate(&raw, tables, &settings.defaults);
+    findings.extend(recipe_findings);
+    let mut computed = None;
+    if let Some(recipe) = recipe {
+        let batch = compute(&recipe, tables);
+        let (grams, ounces) =
+            (Weighed::read(&batch, settings.scale_grams), Weighed::read(&batch, settings.scale_ounces));
+        let it = Computed { recipe, batch, grams, ounces };
+        let weighed = settings.units.shown(&it);
+        findings.extend(check(&Subject { recipe: &it.recipe, batch: &it.batch, weighed: &weighed, tables }));
+        computed = Some(it);
+    }
+    findings.sort_by_key(|it| it.place.span.start);
+    // A page must not show a recipe that has an error, not even while its own findings are collected.
+    let failed = findings.iter().any(|it| it.severity == Severity::Error);
+    (computed.filter(|_| !failed), findings)
+}
+
+fn start_of(file: &Arc<SourceFile>) -> Place {
+    Extract::whole(file).place(0..1)
+}

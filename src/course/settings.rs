@@ -1,0 +1,125 @@
+//! The settings of a course: `[preprocessor.kettle]` in book.toml.
+//!
+//! Layer 6. Read from the text of book.toml rather than from what mdBook made of it, so that a slip has a place.
+
+use std::sync::Arc;
+
+use crate::batch::{Scale, ScaleUnit};
+use crate::finding::Finding;
+use crate::page::Units;
+use crate::reader::{Node, NodeValue, Reader, parse};
+use crate::recipe::{Defaults, purity_percent, water_rule};
+use crate::source::{Extract, SourceFile};
+use crate::tables::AlkaliKind;
+
+/// Where a course keeps the style sheet of the blocks, as book.toml names it.
+pub const STYLE_SHEET: &str = "theme/kettle.css";
+/// Where a course keeps the script of the blocks, as book.toml names it.
+pub const SCRIPT: &str = "theme/kettle.js";
+
+/// The keys of the section that are mdBook's own.
+const KEYS_OF_MDBOOK: [&str; 5] = ["command", "before", "after", "renderers", "optional"];
+
+/// What a course sets.
+#[derive(Clone, Debug)]
+pub struct Settings {
+    /// The units shown.
+    pub units: Units,
+    /// The students' scale in grams.
+    pub scale_grams: Scale,
+    /// The students' scale in ounces.
+    pub scale_ounces: Scale,
+    /// What holds where a recipe is silent.
+    pub defaults: Defaults,
+    /// Errors about assets that book.toml does not load; they count for HTML pages only.
+    pub missing_assets: Vec<Finding>,
+}
+
+impl Default for Settings {
+    fn default() -> Settings {
+        Settings {
+            units: Units::default(),
+            scale_grams: Scale::GRAMS,
+            scale_ounces: Scale::OUNCES,
+            defaults: Defaults::default(),
+            missing_assets: Vec::new(),
+        }
+    }
+}
+
+impl Settings {
+    /// Reads book.toml. Only what is ours is looked at; the rest is mdBook's to judge.
+    #[must_use]
+    pub fn read(book_toml: &Arc<SourceFile>) -> (Settings, Vec<Finding>) {
+        let (root, mut findings) = parse(&Extract::whole(book_toml));
+        let mut settings = Settings::default();
+        if let Some(section) = child(&root, "preprocessor").and_then(|it| child(it, "kettle")) {
+            settings.read_section(section, &mut findings);
+        } else if findings.is_empty() {
+            findings.push(Finding::not_switched_on(root.place.clone()));
+        }
+        let html = child(&root, "output").and_then(|it| child(it, "html"));
+        for (key, path) in [("additional-css", STYLE_SHEET), ("additional-js", SCRIPT)] {
+            let is_loaded = html.and_then(|it| child(it, key)).is_some_and(|it| lists(it, path));
+            if !is_loaded {
+                let place = html.unwrap_or(&root).place.clone();
+                settings.missing_assets.push(Finding::missing_asset(place, key, path));
+            }
+        }
+        (settings, findings)
+    }
+
+    fn read_section(&mut self, section: &Node, findings: &mut Vec<Finding>) {
+        let mut reader = Reader::new(section, "preprocessor.kettle");
+        for key in KEYS_OF_MDBOOK {
+            let _ = reader.node(key);
+        }
+        if let Some(name) = reader.text("units") {
+            match name.value.as_str() {
+                "grams" => self.units = Units::Grams,
+                "ounces" => self.units = Units::Ounces,
+                "both" => self.units = Units::Both,
+                other => findings.push(Finding::unknown_choice(name.place, "units", other, &Units::NAMES)),
+            }
+        }
+        if let Some(node) = reader.node("scale") {
+            let mut scale = Reader::new(node, "scale");
+            let mut division = |key, largest| scale.number_between(key, 0.0001, largest);
+            if let Some(it) = division("grams", 100.0) {
+                self.scale_grams = Scale { unit: ScaleUnit::Grams, division: it.value };
+            }
+            if let Some(it) = division("ounces", 4.0) {
+                self.scale_ounces = Scale { unit: ScaleUnit::Ounces, division: it.value };
+            }
+            findings.extend(scale.finish());
+        }
+        if let Some(node) = reader.node("defaults") {
+            let mut defaults = Reader::new(node, "defaults");
+            self.defaults.superfat_percent = defaults.number_between("superfat", 0.0, 99.0).map(|it| it.value);
+            if let Some(water) = defaults.node("water") {
+                self.defaults.water = water_rule(water, findings);
+            }
+            for entry in defaults.table("purity").unwrap_or_default() {
+                match AlkaliKind::ALL.into_iter().find(|it| it.formula() == entry.key.value) {
+                    Some(kind) => {
+                        let purity = purity_percent(entry, findings);
+                        self.defaults.purity.extend(purity.map(|it| (kind, it)));
+                    }
+                    None => findings.push(Finding::unknown_alkali(entry.key.place.clone(), &entry.key.value)),
+                }
+            }
+            findings.extend(defaults.finish());
+        }
+        findings.extend(reader.finish());
+    }
+}
+
+fn child<'a>(node: &'a Node, key: &str) -> Option<&'a Node> {
+    let NodeValue::Table(entries) = &node.value else { return None };
+    entries.iter().find(|it| it.key.value == key).map(|it| &it.node)
+}
+
+fn lists(node: &Node, path: &str) -> bool {
+    let NodeValue::List(items) = &node.value else { return false };
+    items.iter().any(|it| matches!(&it.value, NodeValue::Text(text) if text.trim_start_matches("./") == path))
+}

@@ -1,0 +1,53 @@
+//! What a computed recipe says: one file per rule, named after its code.
+//!
+//! Layer 4. A rule reads numbers and changes none; its words are in `finding.rs`, its limits in `tables/limits.toml`. To
+//! add a rule, write its file, list it in [`ALL`], give it words, and put a case into `tests/cases/`.
+
+mod amount_below_scale;
+mod density_beyond_range;
+mod purity_not_stated;
+mod solution_too_strong;
+mod solution_unusual;
+mod superfat_below_zero;
+mod superfat_unusual;
+
+use crate::batch::{Batch, Weighed};
+use crate::finding::Finding;
+use crate::recipe::Recipe;
+use crate::tables::Tables;
+
+/// What a rule may look at.
+pub struct Subject<'a> {
+    /// The recipe.
+    pub recipe: &'a Recipe,
+    /// The recipe computed.
+    pub batch: &'a Batch,
+    /// The amounts as each scale that the course uses shows them.
+    pub weighed: &'a [&'a Weighed],
+    /// The tables with the limits.
+    pub tables: &'a Tables,
+}
+
+/// A rule.
+pub type Rule = fn(&Subject<'_>, &mut Vec<Finding>);
+
+/// All rules, in the order in which their findings are told.
+pub const ALL: [Rule; 7] = [
+    superfat_below_zero::check,
+    superfat_unusual::check,
+    solution_too_strong::check,
+    solution_unusual::check,
+    density_beyond_range::check,
+    amount_below_scale::check,
+    purity_not_stated::check,
+];
+
+/// Runs every rule.
+#[must_use]
+pub fn check(subject: &Subject<'_>) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for rule in ALL {
+        rule(subject, &mut findings);
+    }
+    findings
+}

@@ -1,0 +1,34 @@
+//! # What it finds
+//!
+//! A lye weaker or stronger than the trade uses, though it would dissolve.
+//!
+//! # Why it matters
+//!
+//! Usually one water convention was taken for another: 33 meant as a concentration and written as percent of fats.
+//!
+//! # Example
+//!
+//! `water = { lye-concentration = 15 }`
+//!
+//! # Source
+//!
+//! Common practice; the limits are `usual-lye-concentration-percent` in `limits.toml`.
+
+use super::Subject;
+use crate::finding::Finding;
+
+pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
+    let (low, high) = subject.tables.limits.usual_lye_concentration_percent;
+    let percent = subject.batch.water_conventions.lye_concentration_percent;
+    // A concentration typed as exactly the limit may come back a hair beyond it.
+    let beyond = percent < low - 1e-6 || percent > high + 1e-6;
+    let too_strong = subject
+        .batch
+        .alkalis
+        .iter()
+        .any(|it| subject.batch.pure_concentration_percent > subject.tables.alkali(it.kind).strongest_solution_percent);
+    // A solution that cannot exist is an error of its own.
+    if beyond && !too_strong {
+        findings.push(Finding::solution_unusual(subject.recipe.places.water.clone(), percent, low, high));
+    }
+}

@@ -1,0 +1,174 @@
+//! The cautions that a recipe calls for, computed from what is in it.
+//!
+//! Layer 5. The wording of every caution is here and nowhere else. What is said depends on the alkali, on how strong
+//! the lye is, and on the fats. Sources: GHS hazard statements of the alkalis (`tables/alkalis.toml`); the rest is the
+//! trade's common practice, and no source for it is claimed.
+
+use serde::Serialize;
+
+use super::Computed;
+use crate::tables::{AlkaliKind, Fat, FatKind, Tables};
+
+/// What to be careful of, and what to do.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Caution {
+    /// When it matters, in a few words.
+    pub when: &'static str,
+    /// What to do.
+    pub what: String,
+}
+
+/// Below this iodine value a fat is solid on a cool bench and has to be melted (g iodine per 100 g). Common practice, no
+/// source: lard and palm oil, at 50 to 60, are the usual border.
+const SOLID_BELOW_IODINE_VALUE: f64 = 62.0;
+
+/// The cautions for everything that the given recipes bring to the bench, in the order in which they matter.
+#[must_use]
+pub fn cautions(recipes: &[&Computed], tables: &Tables) -> Vec<Caution> {
+    let mut cautions = Vec::new();
+    let mut say = |when: &'static str, what: String| cautions.push(Caution { when, what });
+    let uses = |kind: AlkaliKind| recipes.iter().any(|it| it.batch.alkalis.iter().any(|it| it.kind == kind));
+    let alkalis: Vec<_> = AlkaliKind::ALL.into_iter().filter(|it| uses(*it)).collect();
+    let names: Vec<String> =
+        alkalis.iter().map(|it| format!("{} ({})", tables.alkali(*it).name, it.formula())).collect();
+    let mut hazards: Vec<&str> =
+        alkalis.iter().flat_map(|it| &tables.alkali(*it).hazard_statements).map(String::as_str).collect();
+    hazards.sort_unstable();
+    hazards.dedup();
+
+    say(
+        "Before you open the container",
+        format!(
+            "{} burns skin and eyes severely and attacks some metals ({}). Put on goggles that close at the sides, \
+             gloves that withstand alkali, long sleeves and closed shoes; keep them on until everything is washed up.",
+            sentence_start(&names.join(" and ")),
+            hazards.join(", ")
+        ),
+    );
+    say(
+        "In the room",
+        "No children, no animals, nobody without goggles. Open a window, clear the bench, and have running water within \
+         reach."
+            .into(),
+    );
+    say(
+        "The vessel",
+        "Mix the lye in heatproof plastic or stainless steel with room to spare. Never aluminium, which lye dissolves \
+         and which gives off a gas that burns; glass may crack."
+            .into(),
+    );
+    say(
+        "Mixing the lye",
+        "Always the alkali into the water, never water onto the alkali, which boils and spits. Add it in small portions, \
+         stirring each until it is gone."
+            .into(),
+    );
+    say("Heat and fumes", heat(recipes, tables));
+    if uses(AlkaliKind::KOH) {
+        say(
+            "Potassium hydroxide",
+            "It draws water out of the air within minutes and dissolves with a hiss: weigh it quickly and close the \
+             container at once. A paste that is cooked stays hot for long and scalds."
+                .into(),
+        );
+    }
+    let (solid, waxes) = solid_fats(recipes);
+    if !solid.is_empty() {
+        say(
+            "Melting the fats",
+            format!(
+                "{} must be melted. Hot fat scalds, and fat left alone on a hob can catch fire: melt it gently, stay \
+                 with it, and never put water on burning fat.",
+                sentence_start(&listed(&solid))
+            ),
+        );
+    }
+    if !waxes.is_empty() {
+        say(
+            "Waxes",
+            format!(
+                "{} melts only at a high temperature: use a water bath and keep it away from flames.",
+                sentence_start(&listed(&waxes))
+            ),
+        );
+    }
+    say(
+        "The batter",
+        "Fresh soap batter is as caustic as lye. Keep gloves and goggles on while you blend, pour and wash up, and for as \
+         long as the soap is in the mould."
+            .into(),
+    );
+    say(
+        "If lye or batter touches you",
+        "Take off what it has soaked and rinse at once with plenty of running water, for many minutes; eyes longest of \
+         all, lids held open. Get medical help for eyes, for anything swallowed, and for any burn. Put nothing acidic on \
+         skin."
+            .into(),
+    );
+    say(
+        "Keeping it",
+        "Keep the alkali dry, closed, locked away and in its own labelled container. Label whatever holds lye, and never \
+         leave lye in anything that people drink from."
+            .into(),
+    );
+    cautions
+}
+
+/// How the lye heats, in the words that its strength calls for.
+fn heat(recipes: &[&Computed], tables: &Tables) -> String {
+    let strongest =
+        recipes.iter().map(|it| it.batch.water_conventions.lye_concentration_percent).fold(0.0_f64, f64::max);
+    let strong = strongest >= tables.limits.strong_lye_concentration_percent;
+    if strong {
+        format!(
+            "This lye is strong: {:.0} % of it is alkali. It heats within seconds and can come near boiling. Start with \
+             ice-cold water, add the alkali in smaller portions than usual, and stand the vessel in a basin of cold \
+             water. Do not breathe the fumes or lean over the vessel.",
+            strongest
+        )
+    } else {
+        "The lye grows very hot by itself within a minute. Start with cold water, do not breathe the fumes or lean over \
+         the vessel, and let the lye cool where nobody can knock it over."
+            .into()
+    }
+}
+
+/// The names of fats and of waxes that have to be melted, each once.
+fn solid_fats(recipes: &[&Computed]) -> (Vec<String>, Vec<String>) {
+    let (mut solid, mut waxes) = (Vec::new(), Vec::new());
+    for fat in recipes.iter().flat_map(|it| &it.recipe.fats).map(|it| &it.fat) {
+        let names = match fat.kind {
+            FatKind::Wax if is_solid(fat) => &mut waxes,
+            _ if is_solid(fat) => &mut solid,
+            _ => continue,
+        };
+        if !names.contains(&fat.name) {
+            names.push(fat.name.clone());
+        }
+    }
+    (solid, waxes)
+}
+
+fn is_solid(fat: &Fat) -> bool {
+    // Without an iodine value nothing is known; the harmless guess is that it must be melted.
+    fat.iodine_value.as_ref().is_none_or(|it| {
+        let middle = match (it.low, it.high) {
+            (Some(low), Some(high)) => f64::midpoint(low, high),
+            (low, high) => low.or(high).unwrap_or(0.0),
+        };
+        middle < SOLID_BELOW_IODINE_VALUE
+    })
+}
+
+fn sentence_start(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+fn listed(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}

@@ -1,0 +1,349 @@
+//! Puts the computed blocks and values into a lesson page.
+//!
+//! Layer 5. The text is rebuilt once, front to back, from the author's own bytes and what replaces the found items. A
+//! page is rendered as a whole, so that everything wrong with it is told at once.
+
+use std::collections::BTreeSet;
+use std::ops::Range;
+use std::sync::Arc;
+
+use super::block::{Block, IncludeSite, Item, ValueSite, find};
+use super::options::BlockOptions;
+use super::template::one_line;
+use super::view::{layers_view, recipe_view, safety_view, values_of, worked_view};
+use super::{Computed, Form, Shelf, cautions, evaluate};
+use crate::finding::{Finding, nearest};
+use crate::source::{Located, Place, SourceFile};
+
+/// The views a block may name.
+const VIEWS: [&str; 4] = ["recipe", "worked", "layers", "safety"];
+
+/// A lesson page to render.
+pub struct Page<'a> {
+    /// The page's Markdown.
+    pub file: &'a Arc<SourceFile>,
+    /// Names the page in what the browser remembers; the same wherever the course lies.
+    pub id: &'a str,
+    /// What it is made for.
+    pub form: Form,
+    /// Finds a file that a file includes: the including file's path and the path typed there.
+    pub included: &'a dyn Fn(&str, &str) -> Option<Arc<SourceFile>>,
+}
+
+/// A rendered page.
+pub struct Rendered {
+    /// The Markdown with everything put in.
+    pub text: String,
+    /// What is wrong with the page.
+    pub findings: Vec<Finding>,
+    /// The recipes it shows.
+    pub recipes: BTreeSet<String>,
+}
+
+/// Renders a page. A page without blocks and values comes out byte for byte as it went in.
+#[must_use]
+pub fn render(page: &Page<'_>, shelf: &Shelf<'_>) -> Rendered {
+    let mut findings = Vec::new();
+    let part = read_part(page, page.file, &mut vec![page.file.path().to_owned()], &mut findings);
+    let mut renderer = Renderer {
+        page,
+        shelf,
+        page_recipe: page_recipe(&part),
+        findings,
+        recipes: BTreeSet::new(),
+        n_cards: 0,
+        lye_shown_for: Vec::new(),
+        has_safety: false,
+    };
+    // Text and cautions are put together last: what the cautions say depends on every recipe of the page.
+    let first_lye = first_with_lye(&part);
+    let mut text = renderer.part(&part);
+    if !renderer.has_safety
+        && let Some(offset) = first_lye
+        && !renderer.lye_shown_for.is_empty()
+    {
+        let block = renderer.automatic_safety(&part, offset);
+        let at = text.offset_of(offset);
+        text.text.insert_str(at, &format!("{block}\n\n"));
+    }
+    renderer.findings.sort_by_key(|it| (it.place.file.path() != page.file.path(), it.place.span.start));
+    Rendered { text: text.text, findings: renderer.findings, recipes: renderer.recipes }
+}
+
+/// A file of a page with what was found in it.
+struct Part {
+    file: Arc<SourceFile>,
+    items: Vec<PartItem>,
+}
+
+enum PartItem {
+    Block(Block, BlockOptions),
+    Value(ValueSite),
+    Included(Range<usize>, Part),
+}
+
+impl PartItem {
+    fn range(&self) -> Range<usize> {
+        match self {
+            PartItem::Block(it, _) => it.range.clone(),
+            PartItem::Value(it) => it.range.clone(),
+            PartItem::Included(range, _) => range.clone(),
+        }
+    }
+}
+
+/// Reads a file and, where they hold blocks or values, the files it includes; mdBook puts in the others itself.
+fn read_part(
+    page: &Page<'_>,
+    file: &Arc<SourceFile>,
+    including: &mut Vec<String>,
+    findings: &mut Vec<Finding>,
+) -> Part {
+    let (found, found_findings) = find(file);
+    findings.extend(found_findings);
+    let mut items = Vec::new();
+    for item in found {
+        match item {
+            Item::Block(block) => {
+                let (options, block_findings) = BlockOptions::read(&block.body);
+                findings.extend(block_findings);
+                items.push(PartItem::Block(block, options));
+            }
+            Item::Value(value) => items.push(PartItem::Value(value)),
+            Item::Include(include) => {
+                items.extend(read_include(page, file, &include, including, findings));
+            }
+        }
+    }
+    Part { file: Arc::clone(file), items }
+}
+
+fn read_include(
+    page: &Page<'_>,
+    file: &Arc<SourceFile>,
+    include: &IncludeSite,
+    including: &mut Vec<String>,
+    findings: &mut Vec<Finding>,
+) -> Option<PartItem> {
+    // A file that is not there is mdBook's to report.
+    let included = (page.included)(file.path(), &include.path.value)?;
+    let place = include.path.place.clone();
+    if including.iter().any(|it| it == included.path()) {
+        findings.push(Finding::circular_include(place, &include.path.value));
+        return None;
+    }
+    including.push(included.path().to_owned());
+    let mut inner_findings = Vec::new();
+    let part = read_part(page, &included, including, &mut inner_findings);
+    including.pop();
+    if part.items.is_empty() && inner_findings.is_empty() {
+        return None;
+    }
+    if include.is_partial {
+        findings.push(Finding::part_of_included_file(place, &include.path.value));
+        return None;
+    }
+    findings.extend(inner_findings);
+    Some(PartItem::Included(include.range.clone(), part))
+}
+
+/// The recipe of the page: of its first `kettle recipe` block, or else of its first block that names one.
+fn page_recipe(part: &Part) -> Option<Located<String>> {
+    let mut blocks = Vec::new();
+    collect_blocks(part, &mut blocks);
+    let named = |only_cards: bool| {
+        blocks
+            .iter()
+            .filter(|(block, _)| !only_cards || block.view.value == "recipe")
+            .find_map(|(_, options)| options.recipe.clone())
+    };
+    named(true).or_else(|| named(false))
+}
+
+fn collect_blocks<'a>(part: &'a Part, blocks: &mut Vec<(&'a Block, &'a BlockOptions)>) {
+    for item in &part.items {
+        match item {
+            PartItem::Block(block, options) => blocks.push((block, options)),
+            PartItem::Included(_, part) => collect_blocks(part, blocks),
+            PartItem::Value(_) => {}
+        }
+    }
+}
+
+/// Where the outermost element starts that holds the first lye of the page.
+fn first_with_lye(part: &Part) -> Option<usize> {
+    part.items.iter().find_map(|item| match item {
+        PartItem::Block(block, _) => (block.view.value != "safety").then_some(block.outermost_start),
+        PartItem::Value(value) => speaks_of_lye(&value.expression.value).then_some(value.outermost_start),
+        PartItem::Included(range, part) => first_with_lye(part).map(|_| range.start),
+    })
+}
+
+/// Whether a value is an amount of alkali, or of something that has alkali in it.
+fn speaks_of_lye(expression: &str) -> bool {
+    let words = expression.split(|it: char| !(it.is_alphanumeric() || it == '_'));
+    words.into_iter().any(|it| matches!(it, "lye" | "alkali" | "solution" | "poured" | "batch"))
+}
+
+struct Renderer<'a> {
+    page: &'a Page<'a>,
+    shelf: &'a Shelf<'a>,
+    page_recipe: Option<Located<String>>,
+    findings: Vec<Finding>,
+    recipes: BTreeSet<String>,
+    n_cards: usize,
+    /// The recipes whose lye the page shows, in the order of the page.
+    lye_shown_for: Vec<&'a Computed>,
+    has_safety: bool,
+}
+
+/// A text put together from pieces of a file, which still knows where an offset of the file went.
+struct Rebuilt {
+    text: String,
+    /// Offsets in the file and in the text, in order.
+    starts: Vec<(usize, usize)>,
+}
+
+impl Rebuilt {
+    fn offset_of(&self, offset: usize) -> usize {
+        let after = self.starts.partition_point(|(start, _)| *start <= offset);
+        let (start, at) = self.starts[after.saturating_sub(1)];
+        at + offset.saturating_sub(start)
+    }
+}
+
+impl<'a> Renderer<'a> {
+    fn part(&mut self, part: &Part) -> Rebuilt {
+        let source = part.file.text();
+        let mut rebuilt = Rebuilt { text: String::with_capacity(source.len()), starts: Vec::new() };
+        let mut from = 0;
+        for item in &part.items {
+            let range = item.range();
+            rebuilt.starts.push((from, rebuilt.text.len()));
+            rebuilt.text.push_str(&source[from..range.start]);
+            rebuilt.starts.push((range.start, rebuilt.text.len()));
+            let replacement = match item {
+                PartItem::Block(block, options) => self.block(block, options).map(|it| self.placed(&it, &block.prefix)),
+                PartItem::Value(value) => self.value(value),
+                PartItem::Included(_, part) => Some(self.part(part).text),
+            };
+            rebuilt.text.push_str(&replacement.unwrap_or_default());
+            from = range.end;
+        }
+        rebuilt.starts.push((from, rebuilt.text.len()));
+        rebuilt.text.push_str(&source[from..]);
+        rebuilt
+    }
+
+    /// What replaces a block stays inside the list item or quote that held it.
+    fn placed(&self, rendered: &str, prefix: &str) -> String {
+        match self.page.form {
+            Form::Html => rendered.to_owned(),
+            Form::Markdown => rendered.lines().collect::<Vec<_>>().join(&format!("\n{prefix}")),
+        }
+    }
+
+    /// The recipe a block or value speaks of; `None`, with a finding, when there is none.
+    fn recipe(&mut self, named: Option<&Located<String>>, place: &Place) -> Option<&'a Computed> {
+        let Some(name) = named.or(self.page_recipe.as_ref()).cloned() else {
+            self.findings.push(Finding::no_recipe_on_page(place.clone()));
+            return None;
+        };
+        let recipes = self.shelf.recipes;
+        let Some(recipe) = recipes.get(&name.value) else {
+            // The page's recipe is reported once, at the block that names it.
+            let finding = Finding::unknown_recipe(
+                name.place,
+                &name.value,
+                nearest(&name.value, recipes.keys().map(String::as_str)),
+            );
+            if !self.findings.contains(&finding) {
+                self.findings.push(finding);
+            }
+            return None;
+        };
+        self.recipes.insert(name.value);
+        recipe.as_ref()
+    }
+
+    fn block(&mut self, block: &Block, options: &BlockOptions) -> Option<String> {
+        let view = block.view.value.as_str();
+        if !VIEWS.contains(&view) {
+            let near = nearest(view, VIEWS);
+            self.findings.push(Finding::unknown_view(block.view.place.clone(), view, near, &VIEWS));
+            return None;
+        }
+        self.has_safety |= view == "safety";
+        let place = &block.view.place;
+        let computed = self.recipe(options.recipe.as_ref(), place)?;
+        if view != "safety" {
+            self.lye_shown_for.push(computed);
+        }
+        let Shelf { tables, units, templates, .. } = *self.shelf;
+        let rendered = match view {
+            "recipe" => {
+                self.n_cards += 1;
+                let key = format!("{}#{}", self.page.id, self.n_cards);
+                self.template("recipe", &recipe_view(key, computed, units, tables), place)
+            }
+            "worked" => self.template("worked", &worked_view(computed, units, tables), place),
+            "layers" => {
+                let Some(mut view) = layers_view(computed, units) else {
+                    self.findings.push(Finding::no_layers(place.clone(), &computed.recipe.id));
+                    return None;
+                };
+                match templates.render("cross-section.svg", &view.cross_section, place) {
+                    Ok(svg) => view.figure = svg,
+                    Err(finding) => self.findings.push(*finding),
+                }
+                self.template("layers", &view, place)
+            }
+            _ => self.safety(&[computed], place),
+        };
+        rendered.map_err(|finding| self.findings.push(*finding)).ok()
+    }
+
+    fn safety(&self, recipes: &[&Computed], place: &Place) -> Result<String, Box<Finding>> {
+        let mut titles: Vec<&str> = Vec::new();
+        for recipe in recipes {
+            if !titles.contains(&recipe.recipe.title.as_str()) {
+                titles.push(&recipe.recipe.title);
+            }
+        }
+        let view = safety_view(cautions(recipes, self.shelf.tables), titles.join(", "));
+        self.template("safety", &view, place)
+    }
+
+    /// The cautions of a page whose author wrote no `safety` block.
+    fn automatic_safety(&mut self, part: &Part, offset: usize) -> String {
+        let place = Place { file: Arc::clone(&part.file), span: offset..offset };
+        let recipes = self.lye_shown_for.clone();
+        self.safety(&recipes, &place).map_err(|finding| self.findings.push(*finding)).unwrap_or_default()
+    }
+
+    fn template(&self, view: &str, data: &impl serde::Serialize, place: &Place) -> Result<String, Box<Finding>> {
+        let templates = self.shelf.templates;
+        match self.page.form {
+            Form::Html => templates.render(&format!("{view}.html"), data, place).map(|it| one_line(&it)),
+            Form::Markdown => templates
+                .render(&format!("{view}.md"), data, place)
+                .map(|it| format!("<!--kettle-->\n\n{}\n", it.trim())),
+        }
+    }
+
+    fn value(&mut self, value: &ValueSite) -> Option<String> {
+        let place = &value.expression.place;
+        let computed = self.recipe(None, place)?;
+        if speaks_of_lye(&value.expression.value) {
+            self.lye_shown_for.push(computed);
+        }
+        let values = values_of(computed, self.shelf.units);
+        match evaluate(&value.expression.value, place, &values) {
+            Ok(text) => Some(text),
+            Err(finding) => {
+                self.findings.push(*finding);
+                None
+            }
+        }
+    }
+}

@@ -1,0 +1,111 @@
+//! The Tera templates: built in from `theme/templates/`, replaced by a course's own of the same name.
+//!
+//! Layer 5. A template gets ready strings and calls nothing. HTML comes out as one line that starts with a comment, which
+//! is the one form that survives lists, quotes and tables around it.
+
+use std::sync::Arc;
+
+use serde::Serialize;
+use tera::{Context, Kwargs, State, Tera};
+
+use crate::finding::{Finding, nearest};
+use crate::source::{Place, SourceFile};
+
+/// The built-in templates, as `(name, text)`.
+const BUILT_IN: [(&str, &str); 9] = [
+    ("recipe.html", include_str!("../../theme/templates/recipe.html")),
+    ("worked.html", include_str!("../../theme/templates/worked.html")),
+    ("layers.html", include_str!("../../theme/templates/layers.html")),
+    ("safety.html", include_str!("../../theme/templates/safety.html")),
+    ("cross-section.svg", include_str!("../../theme/templates/cross-section.svg")),
+    ("recipe.md", include_str!("../../theme/templates/recipe.md")),
+    ("worked.md", include_str!("../../theme/templates/worked.md")),
+    ("layers.md", include_str!("../../theme/templates/layers.md")),
+    ("safety.md", include_str!("../../theme/templates/safety.md")),
+];
+
+/// The names that a course's templates may have.
+pub const TEMPLATE_NAMES: [&str; BUILT_IN.len()] = {
+    let mut names = [""; BUILT_IN.len()];
+    let mut template_idx = 0;
+    while template_idx < names.len() {
+        names[template_idx] = BUILT_IN[template_idx].0;
+        template_idx += 1;
+    }
+    names
+};
+
+/// The templates of a course.
+pub struct Templates {
+    tera: Tera,
+    course_files: Vec<Arc<SourceFile>>,
+}
+
+impl Templates {
+    /// The built-in templates with a course's own in place of those of the same name.
+    ///
+    /// A template that cannot be parsed, or whose name nothing uses, is a finding; the built-in one stays.
+    ///
+    /// # Panics
+    ///
+    /// If a built-in template cannot be parsed, which every test that renders a page rules out.
+    #[must_use]
+    pub fn load(course_files: &[Arc<SourceFile>]) -> (Templates, Vec<Finding>) {
+        let mut tera = Tera::default();
+        tera.autoescape_on([".html", ".svg"]);
+        tera.register_filter("plain", |text: &str, _: Kwargs, _: &State<'_>| plain_markdown(text));
+        tera.add_raw_templates(BUILT_IN).expect("the built-in templates parse");
+        let mut findings = Vec::new();
+        let mut used = Vec::new();
+        for file in course_files {
+            let name = file.path().rsplit('/').next().unwrap_or_default();
+            if !TEMPLATE_NAMES.contains(&name) {
+                let near = nearest(name, TEMPLATE_NAMES);
+                findings.push(Finding::unknown_template(start_of(file), name, near, &TEMPLATE_NAMES));
+            } else if let Err(error) = tera.add_raw_template(name, file.text()) {
+                findings.push(Finding::bad_template(start_of(file), &error.to_string()));
+            } else {
+                used.push(Arc::clone(file));
+            }
+        }
+        (Templates { tera, course_files: used }, findings)
+    }
+
+    /// Renders a template.
+    ///
+    /// # Errors
+    ///
+    /// A finding at the course's template when Tera refuses it; `fallback` is where to point if the template is built in.
+    pub fn render(&self, name: &str, view: &impl Serialize, fallback: &Place) -> Result<String, Box<Finding>> {
+        let context = Context::from_serialize(view);
+        context.and_then(|context| self.tera.render(name, &context)).map_err(|error| {
+            let file = self.course_files.iter().find(|it| it.path().ends_with(&format!("/{name}")));
+            let place = file.map_or_else(|| fallback.clone(), start_of);
+            Box::new(Finding::bad_template(place, &error.to_string()))
+        })
+    }
+}
+
+fn start_of(file: &Arc<SourceFile>) -> Place {
+    Place { file: Arc::clone(file), span: 0..file.text().len().min(1) }
+}
+
+/// HTML as one line behind a comment.
+#[must_use]
+pub fn one_line(html: &str) -> String {
+    let lines: Vec<&str> = html.lines().map(str::trim).filter(|it| !it.is_empty()).collect();
+    format!("<!--kettle-->{}", lines.join(" "))
+}
+
+/// Text in which Markdown sees no markup.
+#[must_use]
+pub fn plain_markdown(text: &str) -> String {
+    let mut plain = String::with_capacity(text.len());
+    for it in text.chars() {
+        if matches!(it, '\\' | '`' | '*' | '_' | '<' | '>' | '[' | ']' | '|' | '~' | '&' | '#' | '{' | '}') {
+            plain.push('\\');
+        }
+        plain.push(if it == '\n' || it == '\r' { ' ' } else { it });
+    }
+    plain
+}

@@ -1,0 +1,263 @@
+//! TOML as a tree in which every key and value knows its place, and a reader that takes it key by key.
+//!
+//! Layer 0. A derive would stop at the first thing it dislikes; this reader goes on, so that an author sees every
+//! slip of a file in one run. Used for tables, recipes, settings and the bodies of blocks alike, so that all of them
+//! word a slip the same way (`finding.rs`).
+
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+use crate::finding::{Finding, nearest};
+use crate::source::{Extract, Located, Place};
+use crate::units::{Length, Mass, QuantityError};
+
+/// A value of a TOML file.
+#[derive(Clone, Debug)]
+pub struct Node {
+    /// Where the value stands.
+    pub place: Place,
+    /// What it is.
+    pub value: NodeValue,
+}
+
+/// The kinds of TOML value that an author's file may hold.
+#[derive(Clone, Debug)]
+pub enum NodeValue {
+    /// A string.
+    Text(String),
+    /// An integer or a float; finite.
+    Number(f64),
+    /// `true` or `false`.
+    Truth(bool),
+    /// An array.
+    List(Vec<Node>),
+    /// A table, in the order it was typed.
+    Table(Vec<Entry>),
+    /// A date, an infinity or a number too long to hold: never wanted anywhere.
+    Other(&'static str),
+}
+
+/// A key of a table and its value.
+#[derive(Clone, Debug)]
+pub struct Entry {
+    /// The key, with its place.
+    pub key: Located<String>,
+    /// The value.
+    pub node: Node,
+}
+
+impl NodeValue {
+    /// What an instructor would call this kind of value.
+    #[must_use]
+    pub fn kind(&self) -> &'static str {
+        match self {
+            NodeValue::Text(_) => "text in quotes",
+            NodeValue::Number(_) => "a number",
+            NodeValue::Truth(_) => "`true` or `false`",
+            NodeValue::List(_) => "a list",
+            NodeValue::Table(_) => "a table",
+            NodeValue::Other(kind) => kind,
+        }
+    }
+}
+
+/// Parses TOML. Whatever can be read is returned; each syntax error becomes a finding.
+#[must_use]
+pub fn parse(extract: &Extract) -> (Node, Vec<Finding>) {
+    let (root, errors) = DeTable::parse_recoverable(extract.text());
+    let findings: Vec<Finding> = errors
+        .iter()
+        .map(|error| Finding::toml_syntax(extract.place(error.span().unwrap_or_default()), error.message()))
+        .collect();
+    let entries = root.get_ref().iter().map(|(key, value)| entry(extract, key, value)).collect();
+    let node = Node { place: extract.place(0..extract.text().len().min(1)), value: NodeValue::Table(entries) };
+    (node, findings)
+}
+
+fn entry(extract: &Extract, key: &Spanned<toml::de::DeString<'_>>, value: &Spanned<DeValue<'_>>) -> Entry {
+    let place = extract.place(key.span());
+    Entry { key: Located { value: key.get_ref().to_string(), place }, node: node(extract, value) }
+}
+
+fn node(extract: &Extract, spanned: &Spanned<DeValue<'_>>) -> Node {
+    let value = match spanned.get_ref() {
+        DeValue::String(text) => NodeValue::Text(text.to_string()),
+        DeValue::Integer(integer) => i64::from_str_radix(integer.as_str(), integer.radix())
+            .map_or(NodeValue::Other("a number too long to hold"), |it| NodeValue::Number(it as f64)),
+        DeValue::Float(float) => match float.as_str().parse::<f64>() {
+            Ok(number) if number.is_finite() => NodeValue::Number(number),
+            _ => NodeValue::Other("not a finite number"),
+        },
+        DeValue::Boolean(truth) => NodeValue::Truth(*truth),
+        DeValue::Datetime(_) => NodeValue::Other("a date"),
+        DeValue::Array(items) => NodeValue::List(items.iter().map(|it| node(extract, it)).collect()),
+        DeValue::Table(table) => NodeValue::Table(table.iter().map(|(key, it)| entry(extract, key, it)).collect()),
+    };
+    Node { place: extract.place(spanned.span()), value }
+}
+
+/// Takes a table key by key and collects what is wrong with it.
+pub struct Reader<'a> {
+    entries: Vec<&'a Entry>,
+    place: Place,
+    known: Vec<&'static str>,
+    present: Vec<&'static str>,
+    refused: Vec<&'static str>,
+    /// What is wrong so far.
+    pub findings: Vec<Finding>,
+}
+
+impl<'a> Reader<'a> {
+    /// A reader over a table. Anything else gives a reader that finds nothing, and a finding that says so;
+    /// `what` names the thing in the author's words, such as "a layer".
+    #[must_use]
+    pub fn new(node: &'a Node, what: &str) -> Reader<'a> {
+        let (entries, findings) = match &node.value {
+            NodeValue::Table(entries) => (entries.iter().collect(), Vec::new()),
+            other => {
+                (Vec::new(), vec![Finding::wrong_type(node.place.clone(), what, "a table of keys", other.kind())])
+            }
+        };
+        Reader { entries, place: node.place.clone(), known: Vec::new(), present: Vec::new(), refused: Vec::new(), findings }
+    }
+
+    /// Where the table stands.
+    #[must_use]
+    pub fn place(&self) -> Place {
+        self.place.clone()
+    }
+
+    /// The raw value under a key.
+    pub fn node(&mut self, key: &'static str) -> Option<&'a Node> {
+        self.entry(key).map(|it| &it.node)
+    }
+
+    /// The key and its raw value.
+    pub fn entry(&mut self, key: &'static str) -> Option<&'a Entry> {
+        self.known.push(key);
+        let entry_idx = self.entries.iter().position(|it| it.key.value == key)?;
+        self.present.push(key);
+        Some(self.entries.remove(entry_idx))
+    }
+
+    /// A text.
+    pub fn text(&mut self, key: &'static str) -> Option<Located<String>> {
+        let node = self.node(key)?;
+        match &node.value {
+            NodeValue::Text(text) => Some(Located { value: text.clone(), place: node.place.clone() }),
+            other => self.refuse(key, node, "text in quotes", other),
+        }
+    }
+
+    /// A text that says something: neither empty nor only blanks.
+    pub fn words(&mut self, key: &'static str) -> Option<Located<String>> {
+        let text = self.text(key)?;
+        if text.value.trim().is_empty() {
+            self.refused.push(key);
+            self.findings.push(Finding::empty_text(text.place, key));
+            return None;
+        }
+        Some(text)
+    }
+
+    /// A number.
+    pub fn number(&mut self, key: &'static str) -> Option<Located<f64>> {
+        let node = self.node(key)?;
+        self.number_in(key, node)
+    }
+
+    fn number_in(&mut self, key: &'static str, node: &Node) -> Option<Located<f64>> {
+        match &node.value {
+            NodeValue::Number(number) => Some(Located { value: *number, place: node.place.clone() }),
+            other => self.refuse(key, node, "a number", other),
+        }
+    }
+
+    /// A number that lies between two limits, both allowed.
+    pub fn number_between(&mut self, key: &'static str, low: f64, high: f64) -> Option<Located<f64>> {
+        let number = self.number(key)?;
+        if number.value < low || number.value > high {
+            self.refused.push(key);
+            self.findings.push(Finding::out_of_range(number.place, key, number.value, low, high));
+            return None;
+        }
+        Some(number)
+    }
+
+    /// A mass with its unit.
+    pub fn mass(&mut self, key: &'static str) -> Option<Located<Mass>> {
+        self.quantity(key, "a mass with its unit, such as \"900 g\"", Mass::parse)
+    }
+
+    /// A length with its unit.
+    pub fn length(&mut self, key: &'static str) -> Option<Located<Length>> {
+        self.quantity(key, "a length with its unit, such as \"65 mm\"", Length::parse)
+    }
+
+    fn quantity<T>(
+        &mut self,
+        key: &'static str,
+        wanted: &'static str,
+        parse: fn(&str) -> Result<T, QuantityError>,
+    ) -> Option<Located<T>> {
+        let node = self.node(key)?;
+        let NodeValue::Text(text) = &node.value else { return self.refuse(key, node, wanted, &node.value) };
+        match parse(text) {
+            Ok(value) => Some(Located { value, place: node.place.clone() }),
+            Err(error) => {
+                self.refused.push(key);
+                self.findings.push(Finding::not_a_quantity(node.place.clone(), key, wanted, &error));
+                None
+            }
+        }
+    }
+
+    /// The entries of a list of tables; a single table is not taken for a list of one.
+    pub fn list(&mut self, key: &'static str) -> Option<&'a [Node]> {
+        let node = self.node(key)?;
+        match &node.value {
+            NodeValue::List(items) => Some(items),
+            other => self.refuse(key, node, "a list", other),
+        }
+    }
+
+    /// The entries of a table whose keys the author chooses.
+    pub fn table(&mut self, key: &'static str) -> Option<&'a [Entry]> {
+        let node = self.node(key)?;
+        match &node.value {
+            NodeValue::Table(entries) => Some(entries),
+            other => self.refuse(key, node, "a table of keys", other),
+        }
+    }
+
+    /// Passes the value on; a key that must be there and was not typed at all is a finding. (One typed wrong has its own.)
+    pub fn require<T>(&mut self, key: &'static str, value: Option<T>, example: &str) -> Option<T> {
+        if value.is_none() && !self.present.contains(&key) {
+            self.findings.push(Finding::missing_key(self.place.clone(), key, example));
+        }
+        value
+    }
+
+    /// The keys whose values were typed and could not be read.
+    #[must_use]
+    pub fn refused(&self) -> Vec<&'static str> {
+        self.refused.clone()
+    }
+
+    fn refuse<T>(&mut self, key: &'static str, node: &Node, wanted: &str, found: &NodeValue) -> Option<T> {
+        self.refused.push(key);
+        self.findings.push(Finding::wrong_type(node.place.clone(), key, wanted, found.kind()));
+        None
+    }
+
+    /// Ends the reading: every key that nobody asked for is a finding with the nearest key that exists.
+    #[must_use]
+    pub fn finish(mut self) -> Vec<Finding> {
+        for entry in &self.entries {
+            let name = &entry.key.value;
+            let near = nearest(name, self.known.iter().copied());
+            self.findings.push(Finding::unknown_key(entry.key.place.clone(), name, near, &self.known));
+        }
+        self.findings
+    }
+}

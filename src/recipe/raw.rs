@@ -1,0 +1,102 @@
+//! A recipe as typed: every value optional, with its place; nothing checked but its type.
+//!
+//! Layer 2. Types that cannot be told apart yet (a percentage or a mass, one alkali or two) stay [`Node`]s here and are
+//! told apart in `validate.rs`.
+
+use std::sync::Arc;
+
+use crate::finding::Finding;
+use crate::reader::{Entry, Node, NodeValue, Reader, parse};
+use crate::source::{Extract, Located, Place, SourceFile};
+use crate::units::Mass;
+
+/// What a recipe file says.
+#[derive(Clone, Debug)]
+pub struct RawRecipe {
+    /// The file's name without its ending.
+    pub id: String,
+    /// The start of the file.
+    pub place: Place,
+    /// `title`
+    pub title: Option<Located<String>>,
+    /// `mould`
+    pub mould: Option<Located<String>>,
+    /// `batch`
+    pub batch: Option<Located<Mass>>,
+    /// `superfat`
+    pub superfat_percent: Option<Located<f64>>,
+    /// `alkali`: a name, or a table of shares.
+    pub alkali: Option<Node>,
+    /// `purity`: percent by alkali.
+    pub purity: Vec<Entry>,
+    /// `water`: a table with one of three keys.
+    pub water: Option<Node>,
+    /// `[fats]`: percentages or masses by id.
+    pub fats: Vec<Entry>,
+    /// `[[layers]]`
+    pub layers: Vec<RawLayer>,
+    /// Keys that were typed and could not be read: their absence above is no second finding.
+    pub refused: Vec<&'static str>,
+}
+
+/// What a layer of a recipe file says.
+#[derive(Clone, Debug)]
+pub struct RawLayer {
+    /// The start of the layer.
+    pub place: Place,
+    /// `name`
+    pub name: Option<Located<String>>,
+    /// `share`
+    pub share: Option<Located<f64>>,
+}
+
+impl RawRecipe {
+    /// Reads a recipe file. The findings are about TOML, keys and types only.
+    #[must_use]
+    pub fn read(id: &str, file: &Arc<SourceFile>) -> (RawRecipe, Vec<Finding>) {
+        let extract = Extract::whole(file);
+        let (root, mut findings) = parse(&extract);
+        let mut reader = Reader::new(&root, "the recipe");
+        let title = reader.words("title");
+        let title = reader.require("title", title, "title = \"First plain bar\"");
+        let mould = reader.text("mould");
+        let batch = reader.mass("batch");
+        // Wide open on the low side: how far below zero is worth telling (findings/superfat_below_zero.rs).
+        let superfat_percent = reader.number_between("superfat", -100.0, 99.0);
+        let alkali = reader.node("alkali").cloned();
+        let alkali = reader.require("alkali", alkali, "alkali = \"NaOH\"");
+        let purity = reader.table("purity").unwrap_or_default().to_vec();
+        let water = reader.node("water").cloned();
+        let fats = reader.table("fats").map(<[Entry]>::to_vec);
+        let fats = reader.require("fats", fats, "[fats] and below it  olive = 100").unwrap_or_default();
+        let layer_nodes = reader.list("layers").unwrap_or_default();
+        let mut layers = Vec::new();
+        for node in layer_nodes {
+            let mut layer = Reader::new(node, "a layer");
+            let is_table = matches!(node.value, NodeValue::Table(_));
+            let name = layer.words("name");
+            let name = if is_table { layer.require("name", name, "name = \"base\"") } else { None };
+            let share = layer.number_between("share", 0.001, 1e6);
+            let share = if is_table { layer.require("share", share, "share = 1") } else { None };
+            layers.push(RawLayer { place: node.place.clone(), name, share });
+            findings.extend(layer.finish());
+        }
+        let refused = reader.refused();
+        findings.extend(reader.finish());
+        let recipe = RawRecipe {
+            id: id.to_owned(),
+            place: extract.place(0..1),
+            title,
+            mould,
+            batch,
+            superfat_percent,
+            alkali,
+            purity,
+            water,
+            fats,
+            layers,
+            refused,
+        };
+        (recipe, findings)
+    }
+}

@@ -1,0 +1,341 @@
+//! From a recipe as typed and the tables to a recipe that can be computed, with everything that is wrong on the way.
+//!
+//! Layer 2. Gives a [`Recipe`] only when nothing stands in the way of computing it; then the findings of
+//! `findings/` look at what was computed.
+
+use super::{AlkaliShare, BatchSize, Defaults, FatShare, Layer, Places, RawRecipe, Recipe, WaterRule};
+use crate::finding::{Finding, Severity, nearest};
+use crate::reader::{Entry, Node, NodeValue, Reader};
+use crate::source::Place;
+use crate::tables::{AlkaliKind, Tables};
+use crate::units::{Mass, Percent};
+
+/// The smallest and largest mass that is computed, in grams: a milligram and a tonne.
+const MASS_LIMITS_GRAMS: (f64, f64) = (0.001, 1_000_000.0);
+
+/// How far percentages may be off 100: what three decimals typed for each of many fats can miss.
+const SUM_TOLERANCE_PERCENT: f64 = 0.005;
+
+/// Checks a recipe against the tables and the course's defaults.
+///
+/// All findings are returned together. `None` is returned exactly when one of them is an error, or when
+/// `raw.refused` names a value without which nothing can be computed.
+#[must_use]
+pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Option<Recipe>, Vec<Finding>) {
+    let mut check = Check { tables, findings: Vec::new() };
+    let fats = check.fats(raw);
+    let size = check.size(raw, fats.as_ref());
+    let superfat = raw.superfat_percent.as_ref().map(|it| it.value).or(defaults.superfat_percent);
+    if superfat.is_none() && !raw.refused.contains(&"superfat") {
+        check.findings.push(Finding::missing_key(raw.place.clone(), "superfat", "superfat = 5"));
+    }
+    let alkalis = check.alkalis(raw, defaults);
+    let water = check.water(raw, defaults);
+    let layers = check.layers(raw);
+    let place = |place: Option<&Place>| place.unwrap_or(&raw.place).clone();
+    let places = Places {
+        recipe: raw.place.clone(),
+        superfat: place(raw.superfat_percent.as_ref().map(|it| &it.place)),
+        water: place(raw.water.as_ref().map(|it| &it.place)),
+        alkali: place(raw.alkali.as_ref().map(|it| &it.place)),
+        size: place(
+            raw.batch.as_ref().map(|it| &it.place).or(raw.mould.as_ref().map(|it| &it.place)).or(raw
+                .fats
+                .first()
+                .map(|it| &it.key.place)),
+        ),
+        fats: raw.fats.iter().map(|it| it.node.place.clone()).collect(),
+    };
+    let findings = check.findings;
+    let failed = findings.iter().any(|it| it.severity == Severity::Error);
+    let recipe = match (fats, size, superfat, alkalis, water, layers, &raw.title) {
+        (Some(fats), Some(size), Some(superfat_percent), Some(alkalis), Some(water), Some(layers), Some(title))
+            if !failed =>
+        {
+            Some(Recipe {
+                id: raw.id.clone(),
+                title: title.value.clone(),
+                fats: fats.shares,
+                size,
+                superfat_percent,
+                alkalis,
+                water,
+                layers,
+                places,
+            })
+        }
+        _ => None,
+    };
+    (recipe, findings)
+}
+
+/// Fats with shares, and their sum where they were given as masses.
+struct Fats {
+    shares: Vec<FatShare>,
+    sum: Option<Mass>,
+}
+
+struct Check<'a> {
+    tables: &'a Tables,
+    findings: Vec<Finding>,
+}
+
+impl Check<'_> {
+    fn fats(&mut self, raw: &RawRecipe) -> Option<Fats> {
+        if raw.fats.is_empty() {
+            if !raw.refused.contains(&"fats") {
+                self.findings.push(Finding::no_fats(raw.place.clone()));
+            }
+            return None;
+        }
+        let mut amounts = Vec::new();
+        let mut first_is_mass = None;
+        let mut complete = true;
+        for Entry { key, node } in &raw.fats {
+            let fat = self.tables.fats.get(&key.value);
+            if fat.is_none() {
+                let near = nearest(&key.value, self.tables.fats.keys().map(String::as_str));
+                self.findings.push(Finding::unknown_fat(key.place.clone(), &key.value, near));
+            }
+            let amount = self.fat_amount(&key.value, node);
+            if let Some((is_mass, _)) = amount
+                && *first_is_mass.get_or_insert(is_mass) != is_mass
+            {
+                self.findings.push(Finding::mixed_fat_forms(node.place.clone()));
+                complete = false;
+            }
+            match (fat, amount) {
+                (fat, Some((_, amount))) => amounts.push((fat, amount)),
+                (_, None) => complete = false,
+            }
+        }
+        if !complete {
+            return None;
+        }
+        let total: f64 = amounts.iter().map(|(_, amount)| amount).sum();
+        if first_is_mass == Some(false) && (total - 100.0).abs() > SUM_TOLERANCE_PERCENT {
+            let last = &raw.fats[raw.fats.len() - 1];
+            self.findings.push(Finding::fats_do_not_sum(last.node.place.clone(), total));
+        }
+        let shares = amounts
+            .into_iter()
+            .map(|(fat, amount)| Some(FatShare { fat: fat?.clone(), fraction: amount / total }))
+            .collect::<Option<Vec<_>>>()?;
+        Some(Fats { shares, sum: (first_is_mass == Some(true)).then(|| Mass::grams(total)) })
+    }
+
+    /// Whether a fat's amount is a mass, and the percentage or the grams.
+    fn fat_amount(&mut self, name: &str, node: &Node) -> Option<(bool, f64)> {
+        match &node.value {
+            NodeValue::Number(percent) => {
+                if *percent > 0.0 && *percent <= 100.0 {
+                    return Some((false, *percent));
+                }
+                self.findings.push(Finding::out_of_range(node.place.clone(), name, *percent, 0.001, 100.0));
+                None
+            }
+            NodeValue::Text(text) => match Mass::parse(text) {
+                Ok(mass) => self.bench_mass(name, &node.place, mass).map(|it| (true, it.to_grams())),
+                Err(error) => {
+                    let wanted = "a percentage (60) or a mass with its unit (\"540 g\")";
+                    self.findings.push(Finding::not_a_quantity(node.place.clone(), name, wanted, &error));
+                    None
+                }
+            },
+            other => {
+                let wanted = "a percentage or a mass";
+                self.findings.push(Finding::wrong_type(node.place.clone(), name, wanted, other.kind()));
+                None
+            }
+        }
+    }
+
+    fn bench_mass(&mut self, name: &str, place: &Place, mass: Mass) -> Option<Mass> {
+        let (low, high) = MASS_LIMITS_GRAMS;
+        if (low..=high).contains(&mass.to_grams()) {
+            return Some(mass);
+        }
+        self.findings.push(Finding::mass_out_of_range(place.clone(), name, mass.to_grams()));
+        None
+    }
+
+    fn size(&mut self, raw: &RawRecipe, fats: Option<&Fats>) -> Option<BatchSize> {
+        let sum = fats.and_then(|it| it.sum);
+        let mut ways: Vec<(&str, &Place)> = Vec::new();
+        if sum.is_some()
+            && let Some(first) = raw.fats.first()
+        {
+            ways.push(("the masses of its fats", &first.node.place));
+        }
+        ways.extend(raw.batch.as_ref().map(|it| ("`batch`", &it.place)));
+        ways.extend(raw.mould.as_ref().map(|it| ("`mould`", &it.place)));
+        if let [first, second, ..] = ways[..] {
+            self.findings.push(Finding::two_batch_sizes(second.1.clone(), first.0, second.0));
+        }
+        if let Some(sum) = sum {
+            return self.bench_mass("the sum of the fats", &raw.place, sum).map(BatchSize::Fats);
+        }
+        if let Some(batch) = &raw.batch {
+            return self.bench_mass("batch", &batch.place, batch.value).map(BatchSize::Fats);
+        }
+        if let Some(name) = &raw.mould {
+            let mould = self.tables.moulds.get(&name.value);
+            if mould.is_none() {
+                let near = nearest(&name.value, self.tables.moulds.keys().map(String::as_str));
+                self.findings.push(Finding::unknown_mould(name.place.clone(), &name.value, near));
+            }
+            return mould.cloned().map(BatchSize::Mould);
+        }
+        let was_typed = ["batch", "mould", "fats"].iter().any(|it| raw.refused.contains(it));
+        if fats.is_some() && !was_typed {
+            self.findings.push(Finding::no_batch_size(raw.place.clone()));
+        }
+        None
+    }
+
+    fn alkalis(&mut self, raw: &RawRecipe, defaults: &Defaults) -> Option<Vec<AlkaliShare>> {
+        let node = raw.alkali.as_ref()?;
+        let kind_of = |name: &str| AlkaliKind::ALL.into_iter().find(|it| it.formula() == name);
+        let n_findings = self.findings.len();
+        let mut shares: Vec<(AlkaliKind, f64)> = Vec::new();
+        match &node.value {
+            NodeValue::Text(name) => match kind_of(name) {
+                Some(kind) => shares.push((kind, 1.0)),
+                None => self.findings.push(Finding::unknown_alkali(node.place.clone(), name)),
+            },
+            NodeValue::Table(entries) => {
+                for Entry { key, node } in entries {
+                    match (kind_of(&key.value), &node.value) {
+                        (None, _) => self.findings.push(Finding::unknown_alkali(key.place.clone(), &key.value)),
+                        (Some(kind), NodeValue::Number(percent)) if *percent > 0.0 && *percent <= 100.0 => {
+                            shares.push((kind, percent / 100.0));
+                        }
+                        (Some(_), NodeValue::Number(percent)) => {
+                            let place = node.place.clone();
+                            self.findings.push(Finding::out_of_range(place, &key.value, *percent, 0.001, 100.0));
+                        }
+                        (Some(_), other) => {
+                            let place = node.place.clone();
+                            self.findings.push(Finding::wrong_type(place, &key.value, "a percentage", other.kind()));
+                        }
+                    }
+                }
+                let sum: f64 = shares.iter().map(|(_, share)| share * 100.0).sum();
+                if self.findings.len() == n_findings && (sum - 100.0).abs() > SUM_TOLERANCE_PERCENT {
+                    self.findings.push(Finding::alkalis_do_not_sum(node.place.clone(), sum));
+                }
+            }
+            other => {
+                let wanted = "\"NaOH\", \"KOH\" or a table of both";
+                self.findings.push(Finding::wrong_type(node.place.clone(), "alkali", wanted, other.kind()));
+            }
+        }
+        let purity = self.purity(raw, &shares);
+        if self.findings.len() > n_findings {
+            return None;
+        }
+        shares.sort_by_key(|(kind, _)| *kind);
+        let sum: f64 = shares.iter().map(|(_, share)| share).sum();
+        let share = |(kind, share): (AlkaliKind, f64)| {
+            let stated = purity.iter().find(|(it, _)| *it == kind).map(|(_, purity)| *purity);
+            let stated = stated.or_else(|| defaults.purity.get(&kind).copied());
+            AlkaliShare {
+                kind,
+                mole_fraction: share / sum,
+                purity: stated.unwrap_or(Percent::percent(100.0)),
+                purity_is_stated: stated.is_some(),
+            }
+        };
+        Some(shares.into_iter().map(share).collect())
+    }
+
+    fn purity(&mut self, raw: &RawRecipe, shares: &[(AlkaliKind, f64)]) -> Vec<(AlkaliKind, Percent)> {
+        let mut purity = Vec::new();
+        for entry in &raw.purity {
+            let Some(kind) = AlkaliKind::ALL.into_iter().find(|it| it.formula() == entry.key.value) else {
+                self.findings.push(Finding::unknown_alkali(entry.key.place.clone(), &entry.key.value));
+                continue;
+            };
+            if !shares.is_empty() && !shares.iter().any(|(it, _)| *it == kind) {
+                self.findings.push(Finding::purity_of_absent_alkali(entry.key.place.clone(), kind.formula()));
+            }
+            purity.extend(purity_percent(entry, &mut self.findings).map(|it| (kind, it)));
+        }
+        purity
+    }
+
+    fn water(&mut self, raw: &RawRecipe, defaults: &Defaults) -> Option<WaterRule> {
+        let Some(node) = &raw.water else {
+            if defaults.water.is_none() {
+                self.findings.push(Finding::no_water(raw.place.clone()));
+            }
+            return defaults.water;
+        };
+        water_rule(node, &mut self.findings)
+    }
+
+    fn layers(&mut self, raw: &RawRecipe) -> Option<Vec<Layer>> {
+        let mut layers: Vec<Layer> = Vec::new();
+        for layer in &raw.layers {
+            let (name, share) = (layer.name.as_ref()?, layer.share.as_ref()?);
+            let key = layer_key(&name.value);
+            if layers.iter().any(|it| it.key == key) {
+                self.findings.push(Finding::layer_named_twice(name.place.clone(), &name.value));
+            }
+            layers.push(Layer { name: name.value.clone(), key, fraction: 0.0, parts: share.value });
+        }
+        let total: f64 = layers.iter().map(|it| it.parts).sum();
+        for layer in &mut layers {
+            layer.fraction = layer.parts / total;
+        }
+        Some(layers)
+    }
+}
+
+/// Reads one of the three water conventions.
+pub(crate) fn water_rule(node: &Node, findings: &mut Vec<Finding>) -> Option<WaterRule> {
+    let mut reader = Reader::new(node, "water");
+    let mut rules = Vec::new();
+    for (key, low, high) in [("lye-concentration", 1.0, 99.0), ("per-lye", 0.01, 100.0), ("of-fats", 0.1, 1000.0)] {
+        let typed = reader.number_between(key, low, high);
+        rules.extend(typed.map(|it| match key {
+            "lye-concentration" => (key, it.place, WaterRule::LyeConcentration(Percent::percent(it.value))),
+            "per-lye" => (key, it.place, WaterRule::PerLye(it.value)),
+            _ => (key, it.place, WaterRule::OfFats(Percent::percent(it.value))),
+        }));
+    }
+    let nothing_refused = reader.refused().is_empty();
+    let inner = reader.finish();
+    if rules.is_empty() && inner.is_empty() && nothing_refused {
+        findings.push(Finding::no_water(node.place.clone()));
+    }
+    findings.extend(inner);
+    if rules.len() > 1 {
+        // In the order typed, so that the second one is the one to point at.
+        rules.sort_by_key(|(_, place, _)| place.span.start);
+        findings.push(Finding::two_water_conventions(rules[1].1.clone(), rules[0].0, rules[1].0));
+    }
+    rules.into_iter().next().map(|(_, _, rule)| rule)
+}
+
+/// Reads the purity of an alkali, percent.
+pub(crate) fn purity_percent(entry: &Entry, findings: &mut Vec<Finding>) -> Option<Percent> {
+    let (name, place) = (format!("purity of {}", entry.key.value), entry.node.place.clone());
+    match &entry.node.value {
+        NodeValue::Number(percent) if (50.0..=100.0).contains(percent) => Some(Percent::percent(*percent)),
+        NodeValue::Number(percent) => {
+            findings.push(Finding::out_of_range(place, &name, *percent, 50.0, 100.0));
+            None
+        }
+        other => {
+            findings.push(Finding::wrong_type(place, &name, "a percentage", other.kind()));
+            None
+        }
+    }
+}
+
+/// A layer's name as values in sentences write it: `White clay` is `white-clay`.
+fn layer_key(name: &str) -> String {
+    let words = name.split(|it: char| !it.is_alphanumeric()).filter(|it| !it.is_empty());
+    words.collect::<Vec<_>>().join("-").to_lowercase()
+}

@@ -1,0 +1,37 @@
+//! Findings with the lines they are about.
+//!
+//! Layer 6.
+
+use annotate_snippets::renderer::DecorStyle;
+use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
+
+use crate::finding::{Finding, Severity};
+
+/// One finding after the other, each with its line, a marker and the next step; with colours if `styled`.
+#[must_use]
+pub fn full(findings: &[Finding], styled: bool) -> String {
+    let renderer = if styled { Renderer::styled() } else { Renderer::plain() }.decor_style(DecorStyle::Ascii);
+    let mut report = String::new();
+    for finding in findings {
+        let level = match finding.severity {
+            Severity::Error => Level::ERROR,
+            Severity::Warning => Level::WARNING,
+            Severity::Note => Level::NOTE,
+        };
+        let file = &finding.place.file;
+        // Reaching over a line's end would draw the whole next line into the picture.
+        let span = finding.place.span.clone();
+        let first_line_end = file.text()[span.start..].find('\n').map_or(file.text().len(), |it| span.start + it);
+        let span = span.start..span.end.min(first_line_end).max(span.start);
+        let snippet = Snippet::source(file.text())
+            .path(file.path())
+            .annotation(AnnotationKind::Primary.span(span).label(finding.label.as_str()));
+        let mut group = level.primary_title(finding.message.as_str()).id(finding.code).element(snippet);
+        if let Some(help) = &finding.help {
+            group = group.element(Level::HELP.message(help.as_str()));
+        }
+        report.push_str(&renderer.render(&[group]));
+        report.push_str("\n\n");
+    }
+    report
+}

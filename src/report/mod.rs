@@ -1,0 +1,27 @@
+//! Findings printed: in full for a person, one line each for editors, as JSON for programs.
+//!
+//! Layer 6. Makes texts; who prints them is up to the command line.
+
+mod concise;
+mod full;
+mod json;
+
+pub use concise::concise;
+pub use full::full;
+pub use json::json;
+
+use crate::finding::{Finding, Severity};
+
+/// How many errors and warnings there are, in words; `None` when there are neither.
+#[must_use]
+pub fn summary(findings: &[Finding]) -> Option<String> {
+    let count = |severity| findings.iter().filter(|it| it.severity == severity).count();
+    let plural = |n: usize, word: &str| format!("{n} {word}{}", if n == 1 { "" } else { "s" });
+    let (errors, warnings) = (count(Severity::Error), count(Severity::Warning));
+    match (errors, warnings) {
+        (0, 0) => None,
+        (errors, 0) => Some(plural(errors, "error")),
+        (0, warnings) => Some(plural(warnings, "warning")),
+        (errors, warnings) => Some(format!("{} and {}", plural(errors, "error"), plural(warnings, "warning"))),
+    }
+}

@@ -1,0 +1,159 @@
+//! Text files with names, and places in them: the only code that turns byte offsets into lines and columns.
+//!
+//! Layer 0. Opens no file: whoever has the text hands it over.
+
+use std::ops::Range;
+use std::sync::Arc;
+
+/// A text somebody wrote, with the path by which they know it.
+#[derive(Debug, PartialEq, Eq)]
+pub struct SourceFile {
+    path: String,
+    text: String,
+}
+
+impl SourceFile {
+    /// A file by the path its author would recognise, with its text.
+    #[must_use]
+    pub fn new(path: impl Into<String>, text: impl Into<String>) -> Arc<SourceFile> {
+        Arc::new(SourceFile { path: path.into(), text: text.into() })
+    }
+
+    /// The path, with forward slashes on every system.
+    #[must_use]
+    pub fn path(&self) -> &str {
+        &self.path
+    }
+
+    /// The whole text.
+    #[must_use]
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
+    /// Line and column of a byte offset, both counted from 1, columns in characters.
+    ///
+    /// An offset past the end counts as the end. In `"ab\ncd"`, offset 4 is line 2, column 2.
+    #[must_use]
+    pub fn line_and_column(&self, offset: usize) -> (usize, usize) {
+        let mut offset = offset.min(self.text.len());
+        while !self.text.is_char_boundary(offset) {
+            offset -= 1;
+        }
+        let before = &self.text[..offset];
+        let line_start = before.rfind('\n').map_or(0, |it| it + 1);
+        (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
+    }
+}
+
+/// A stretch of a file, for pointing at it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Place {
+    /// The file.
+    pub file: Arc<SourceFile>,
+    /// Byte offsets into its text.
+    pub span: Range<usize>,
+}
+
+impl Place {
+    /// Line and column of the start, counted from 1.
+    #[must_use]
+    pub fn line_and_column(&self) -> (usize, usize) {
+        self.file.line_and_column(self.span.start)
+    }
+}
+
+/// A value and the place it was typed at.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Located<T> {
+    /// What was typed.
+    pub value: T,
+    /// Where.
+    pub place: Place,
+}
+
+/// A text cut out of a file, perhaps with line prefixes taken away, that still knows where each byte came from.
+///
+/// The body of a fenced block inside a quote is one: its lines lack the `> ` they have in the file.
+#[derive(Clone, Debug)]
+pub struct Extract {
+    file: Arc<SourceFile>,
+    text: String,
+    /// Where each piece starts in `text` and in the file, in order.
+    pieces: Vec<(usize, usize)>,
+    /// Where an empty extract would stand.
+    fallback: usize,
+}
+
+impl Extract {
+    /// An empty extract that stands at `offset` of the file; pieces are added in order.
+    #[must_use]
+    pub fn at(file: &Arc<SourceFile>, offset: usize) -> Extract {
+        Extract { file: Arc::clone(file), text: String::new(), pieces: Vec::new(), fallback: offset }
+    }
+
+    /// The whole file as an extract of itself.
+    #[must_use]
+    pub fn whole(file: &Arc<SourceFile>) -> Extract {
+        let mut extract = Extract::at(file, 0);
+        extract.push(file.text(), 0);
+        extract
+    }
+
+    /// Adds a piece of text that starts at `offset` of the file.
+    pub fn push(&mut self, piece: &str, offset: usize) {
+        self.pieces.push((self.text.len(), offset));
+        self.text.push_str(piece);
+    }
+
+    /// The text of all pieces, one after the other.
+    #[must_use]
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
+    /// The place in the file of a stretch of this text.
+    #[must_use]
+    pub fn place(&self, span: Range<usize>) -> Place {
+        let start = self.offset_in_file(span.start);
+        // The end is taken from the piece of the last byte, so that a span never runs into the next line's prefix.
+        let end = if span.end > span.start { self.offset_in_file(span.end - 1) + 1 } else { start };
+        let mut end = end.clamp(start, self.file.text().len().max(start));
+        while end < self.file.text().len() && !self.file.text().is_char_boundary(end) {
+            end += 1;
+        }
+        Place { file: Arc::clone(&self.file), span: start..end }
+    }
+
+    fn offset_in_file(&self, offset: usize) -> usize {
+        let after = self.pieces.partition_point(|(start, _)| *start <= offset);
+        match after.checked_sub(1) {
+            Some(piece_idx) => self.pieces[piece_idx].1 + offset - self.pieces[piece_idx].0,
+            None => self.fallback,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn columns_count_characters_and_lines_start_at_one() {
+        let file = SourceFile::new("a.md", "é=1\r\nbé x");
+        assert_eq!(file.line_and_column(0), (1, 1));
+        assert_eq!(file.line_and_column(2), (1, 2));
+        assert_eq!(file.line_and_column(7), (2, 2));
+        assert_eq!(file.line_and_column(999), (2, 5));
+    }
+
+    #[test]
+    fn a_piece_keeps_its_place_in_the_file() {
+        let file = SourceFile::new("a.md", "> one\n> two\n");
+        let mut extract = Extract::at(&file, 0);
+        extract.push("one\n", 2);
+        extract.push("two\n", 8);
+        assert_eq!(extract.place(4..7).span, 8..11);
+        assert_eq!(extract.place(0..3).span, 2..5);
+    }
+}

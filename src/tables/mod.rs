@@ -1,0 +1,349 @@
+//! What is known about fats, alkalis, moulds and limits, with the source of every value.
+//!
+//! Layer 1. The defaults are the TOML files in this folder, embedded; a course's files of the same names are laid over
+//! them row by row and key by key. `raw.rs` holds rows as typed, this file rows as trusted. To add a fat or correct a
+//! value, change `fats.toml`; to move a limit, `limits.toml`.
+
+mod raw;
+
+use std::collections::BTreeMap;
+use std::fmt;
+use std::sync::Arc;
+
+use crate::finding::Finding;
+use crate::source::SourceFile;
+use crate::units::{Density, Length, MolarMass, SapValue, Volume};
+
+/// The embedded tables, as `(file name, text)`.
+const EMBEDDED: [(&str, &str); 4] = [
+    ("fats.toml", include_str!("fats.toml")),
+    ("alkalis.toml", include_str!("alkalis.toml")),
+    ("moulds.toml", include_str!("moulds.toml")),
+    ("limits.toml", include_str!("limits.toml")),
+];
+
+/// Who answers for a value.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Source {
+    /// What the trade does; nobody published it in a form that could be cited.
+    CommonPractice,
+    /// Recalled, not read, and from no named work.
+    FromMemory,
+    /// A work that can be looked up.
+    Work {
+        /// Title or number.
+        work: String,
+        /// Edition or year, since published values move.
+        edition: Option<String>,
+        /// Table, section or page.
+        place: Option<String>,
+        /// The value was recalled from the work, not read in it.
+        recalled: bool,
+    },
+    /// Anything else that an instructor wrote, such as a supplier's certificate.
+    Words(String),
+}
+
+impl fmt::Display for Source {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Source::CommonPractice => out.write_str("common practice"),
+            Source::FromMemory => out.write_str("from memory"),
+            Source::Words(words) => out.write_str(words),
+            Source::Work { work, edition, place, recalled } => {
+                out.write_str(work)?;
+                for part in [edition, place].into_iter().flatten() {
+                    write!(out, ", {part}")?;
+                }
+                if *recalled { out.write_str(" (from memory)") } else { Ok(()) }
+            }
+        }
+    }
+}
+
+/// A published range; either end may be unknown.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PublishedRange {
+    /// Low end.
+    pub low: Option<f64>,
+    /// High end.
+    pub high: Option<f64>,
+    /// Who published it.
+    pub source: Source,
+}
+
+/// What a molecule of a fat gives when it is saponified.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FatKind {
+    /// Soap and glycerol.
+    Triglyceride,
+    /// Soap and a fatty alcohol; no glycerol.
+    Wax,
+    /// Soap and water; no glycerol.
+    FattyAcid,
+}
+
+/// The fatty acids of a fat, percent by mass of all of them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FattyAcids {
+    /// Low and high by the acid's short name, such as `C18-1` or `ricinoleic`, in the order of the table.
+    pub shares: Vec<(String, f64, f64)>,
+    /// What the figures are: a standard's range, a typical profile, a mean of samples.
+    pub basis: String,
+    /// Who published them.
+    pub source: Source,
+}
+
+/// A fat that recipes may use.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fat {
+    /// What recipes call it.
+    pub id: String,
+    /// What pages call it.
+    pub name: String,
+    /// What saponifying it gives.
+    pub kind: FatKind,
+    /// Name in lists of ingredients.
+    pub inci: Option<String>,
+    /// Name of its sodium soap in lists of ingredients.
+    pub inci_sodium_soap: Option<String>,
+    /// Name of its potassium soap in lists of ingredients.
+    pub inci_potassium_soap: Option<String>,
+    /// Low end of the published range of saponification values.
+    pub sap_low: SapValue,
+    /// High end of the published range.
+    pub sap_high: SapValue,
+    /// Who published the range.
+    pub sap_range_source: Source,
+    /// The value that recipes use: the middle of the range, unless the row states one.
+    pub sap_used: SapValue,
+    /// Who answers for the value used, when it is not the middle of the range.
+    pub sap_used_source: Option<Source>,
+    /// Iodine value, grams of iodine per 100 g.
+    pub iodine_value: Option<PublishedRange>,
+    /// Relative density, ratio to water.
+    pub relative_density: Option<PublishedRange>,
+    /// The temperatures of the relative density, in words.
+    pub density_basis: Option<String>,
+    /// What its fatty acids are.
+    pub fatty_acids: Option<FattyAcids>,
+    /// What an instructor should know.
+    pub note: Option<String>,
+}
+
+/// One of the two alkalis that make soap.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum AlkaliKind {
+    /// Sodium hydroxide, for bars.
+    NaOH,
+    /// Potassium hydroxide, for soft and liquid soap.
+    KOH,
+}
+
+impl AlkaliKind {
+    /// Both, in the order in which pages show them.
+    pub const ALL: [AlkaliKind; 2] = [AlkaliKind::NaOH, AlkaliKind::KOH];
+
+    /// The formula, which is also what recipes call it.
+    #[must_use]
+    pub fn formula(self) -> &'static str {
+        match self {
+            AlkaliKind::NaOH => "NaOH",
+            AlkaliKind::KOH => "KOH",
+        }
+    }
+}
+
+/// The density of an alkali's solution: coefficients and the range in which they hold.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DensityModel {
+    /// The coefficients c0 to c4 of the formula in `batch/scaling.rs`.
+    pub coefficients: [f64; 5],
+    /// Lowest and highest temperature, degrees Celsius.
+    pub celsius: (f64, f64),
+    /// Highest mass fraction of alkali.
+    pub highest_mass_fraction: f64,
+    /// Who determined them.
+    pub source: Source,
+}
+
+/// What is known about an alkali.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Alkali {
+    /// Which one.
+    pub kind: AlkaliKind,
+    /// What pages call it.
+    pub name: String,
+    /// Molar mass.
+    pub molar_mass: MolarMass,
+    /// Who determined it.
+    pub molar_mass_source: Source,
+    /// The strongest solution at 20 °C, percent by mass.
+    pub strongest_solution_percent: f64,
+    /// Who determined that.
+    pub strongest_solution_source: Source,
+    /// The density of its solutions.
+    pub density_model: DensityModel,
+    /// GHS hazard statements, such as `H314`.
+    pub hazard_statements: Vec<String>,
+}
+
+/// The inside of a mould, seen from above.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum MouldShape {
+    /// A box.
+    Box {
+        /// Inside length.
+        length: Length,
+        /// Inside width.
+        width: Length,
+    },
+    /// A cylinder.
+    Cylinder {
+        /// Inside diameter.
+        diameter: Length,
+    },
+}
+
+/// A mould.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mould {
+    /// What recipes call it.
+    pub id: String,
+    /// What pages call it.
+    pub name: String,
+    /// Its inside, seen from above.
+    pub shape: MouldShape,
+    /// How deep the soap is to stand.
+    pub fill_height: Length,
+    /// How many such moulds are filled from one batch.
+    pub cavities: u32,
+}
+
+impl Mould {
+    /// The volume of soap that fills the mould to its fill height.
+    ///
+    /// `length * width * height * cavities`, or `pi / 4 * diameter^2 * height * cavities`, in mL (1 mL = 1000 mm³).
+    ///
+    /// # Example
+    ///
+    /// 250 mm by 80 mm, filled 60 mm deep, holds 1200 mL.
+    #[must_use]
+    pub fn volume(&self) -> Volume {
+        let area_square_millimetres = match self.shape {
+            MouldShape::Box { length, width } => length.to_millimetres() * width.to_millimetres(),
+            MouldShape::Cylinder { diameter } => std::f64::consts::FRAC_PI_4 * diameter.to_millimetres().powi(2),
+        };
+        let cubic_millimetres = area_square_millimetres * self.fill_height.to_millimetres() * f64::from(self.cavities);
+        Volume::millilitres(cubic_millimetres / 1000.0)
+    }
+}
+
+/// The limits and fallbacks of `limits.toml`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Limits {
+    /// Alkali in the lye that the trade uses, percent by mass: low and high.
+    pub usual_lye_concentration_percent: (f64, f64),
+    /// From here on the lye counts as strong.
+    pub strong_lye_concentration_percent: f64,
+    /// Above this a superfat is taken for a slip.
+    pub highest_usual_superfat_percent: f64,
+    /// Density of a fat whose row has none.
+    pub fat_density: Density,
+    /// Density of water at 20 °C.
+    pub water_density: Density,
+    /// Temperature of the lye when a mould is filled.
+    pub pouring_temperature_celsius: f64,
+}
+
+/// All tables of a course.
+#[derive(Clone, Debug)]
+pub struct Tables {
+    /// Fats by id.
+    pub fats: BTreeMap<String, Fat>,
+    /// Moulds by id.
+    pub moulds: BTreeMap<String, Mould>,
+    /// Sodium hydroxide.
+    pub naoh: Alkali,
+    /// Potassium hydroxide.
+    pub koh: Alkali,
+    /// Limits and fallbacks.
+    pub limits: Limits,
+}
+
+impl Tables {
+    /// The embedded tables with a course's own laid over them.
+    ///
+    /// `course_files` are the files of the course's folder `tables`; a file of another name than the embedded ones is
+    /// a finding. Rows with errors are left out, so a recipe that names one is reported too.
+    ///
+    /// # Panics
+    ///
+    /// If an embedded table is broken, which a test of this module rules out.
+    #[must_use]
+    pub fn load(course_files: &[Arc<SourceFile>]) -> (Tables, Vec<Finding>) {
+        raw::load(&EMBEDDED, course_files)
+    }
+
+    /// The embedded tables alone.
+    #[must_use]
+    pub fn embedded() -> Tables {
+        Tables::load(&[]).0
+    }
+
+    /// The row of an alkali.
+    #[must_use]
+    pub fn alkali(&self, kind: AlkaliKind) -> &Alkali {
+        match kind {
+            AlkaliKind::NaOH => &self.naoh,
+            AlkaliKind::KOH => &self.koh,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_embedded_tables_have_no_findings() {
+        let (tables, findings) = Tables::load(&[]);
+        assert!(findings.is_empty(), "{findings:#?}");
+        assert!(tables.fats.len() >= 30, "{} fats", tables.fats.len());
+    }
+
+    #[test]
+    fn a_course_changes_one_key_and_keeps_the_rest() {
+        let file = SourceFile::new(
+            "tables/fats.toml",
+            "[olive]\nsaponification-value = { use = 189.5, source = \"certificate\" }\n",
+        );
+        let (tables, findings) = Tables::load(&[file]);
+        assert!(findings.is_empty(), "{findings:#?}");
+        let olive = &tables.fats["olive"];
+        assert_eq!(olive.sap_used.to_mg_koh_per_g(), 189.5);
+        assert_eq!(olive.sap_low.to_mg_koh_per_g(), 184.0);
+        assert_eq!(olive.sap_used_source, Some(Source::Words("certificate".into())));
+        assert!(olive.sap_range_source.to_string().contains("CXS 33"));
+    }
+
+    #[test]
+    fn a_value_without_a_source_is_refused() {
+        let file = SourceFile::new(
+            "tables/fats.toml",
+            "[olive]\nsaponification-value = { use = 189.5 }\n[new-fat]\nname = \"new\"\nsaponification-value = { low = 1, high = 2 }\n",
+        );
+        let (_, findings) = Tables::load(&[file]);
+        let codes: Vec<_> = findings.iter().map(|it| it.code).collect();
+        assert_eq!(codes, ["value-without-source", "value-without-source"], "{findings:#?}");
+    }
+
+    #[test]
+    fn the_middle_of_the_range_is_used_unless_the_row_says_otherwise() {
+        let tables = Tables::embedded();
+        let coconut = &tables.fats["coconut"];
+        // CXS 210-1999, Table 2: 248 to 265.
+        assert_eq!(coconut.sap_used.to_mg_koh_per_g(), 256.5);
+        assert_eq!(coconut.sap_used_source, None);
+    }
+}

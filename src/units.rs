@@ -1,0 +1,274 @@
+//! One type per quantity, named for the quantity; constructors and getters are named for the unit.
+//!
+//! Layer 0. Knows nothing of soap. A value of one of these types is finite and not negative, so that
+//! whatever is computed from it can be trusted to be a number. Text such as `900 g` is read by [`Mass::parse`] and
+//! [`Length::parse`]; how a value is *shown* is decided in `batch/weighing.rs` and `page/view.rs`.
+
+use std::fmt;
+use std::iter::Sum;
+use std::ops::{Add, Div, Mul, Sub};
+
+/// Grams in one avoirdupois ounce, exact by definition.
+///
+/// # Source
+///
+/// International yard and pound agreement (1959), one pound = 453.59237 g; NIST SP 811 (2008), Appendix B.8.
+pub const GRAMS_PER_OUNCE: f64 = 28.349_523_125;
+
+/// Millimetres in one inch, exact by definition.
+///
+/// # Source
+///
+/// NIST SP 811 (2008), Appendix B.8.
+pub const MILLIMETRES_PER_INCH: f64 = 25.4;
+
+macro_rules! quantity {
+    ($(#[$doc:meta])* $name:ident, $make:ident, $get:ident, $unit:literal) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd)]
+        pub struct $name(f64);
+
+        impl $name {
+            #[doc = concat!("A value in ", $unit, ".")]
+            ///
+            /// # Panics
+            ///
+            /// If `value` is negative or not finite: whatever an author typed was checked before it came here.
+            #[must_use]
+            pub fn $make(value: f64) -> Self {
+                assert!(value.is_finite() && value >= 0.0, "{} of {value}", stringify!($name));
+                Self(value)
+            }
+
+            #[doc = concat!("The value in ", $unit, ".")]
+            #[must_use]
+            pub fn $get(self) -> f64 {
+                self.0
+            }
+        }
+    };
+}
+
+quantity! {
+    /// A mass, as a balance shows it.
+    Mass, grams, to_grams, "grams"
+}
+quantity! {
+    /// A saponification value: milligrams of potassium hydroxide that saponify one gram of fat (ISO 3657).
+    SapValue, mg_koh_per_g, to_mg_koh_per_g, "milligrams of KOH per gram of fat"
+}
+quantity! {
+    /// A share of a whole, in percent. May be above 100 where the formula allows it.
+    Percent, percent, to_percent, "percent"
+}
+quantity! {
+    /// A length, for the insides of moulds.
+    Length, millimetres, to_millimetres, "millimetres"
+}
+quantity! {
+    /// A volume.
+    Volume, millilitres, to_millilitres, "millilitres"
+}
+quantity! {
+    /// A density.
+    Density, grams_per_millilitre, to_grams_per_millilitre, "grams per millilitre"
+}
+quantity! {
+    /// A molar mass.
+    MolarMass, grams_per_mole, to_grams_per_mole, "grams per mole"
+}
+
+impl Mass {
+    /// No mass at all.
+    pub const ZERO: Mass = Mass(0.0);
+
+    /// A mass in avoirdupois ounces; one ounce is exactly 28.349523125 g ([`GRAMS_PER_OUNCE`]).
+    ///
+    /// # Panics
+    ///
+    /// If `value` is negative or not finite.
+    #[must_use]
+    pub fn ounces(value: f64) -> Mass {
+        Mass::grams(value * GRAMS_PER_OUNCE)
+    }
+
+    /// The mass in avoirdupois ounces. 453.59237 g are 16 oz.
+    #[must_use]
+    pub fn to_ounces(self) -> f64 {
+        self.0 / GRAMS_PER_OUNCE
+    }
+
+    /// Reads a mass typed with its unit: `900 g`, `1.2 kg`, `32 oz`, `2 lb` or `250 mg`.
+    ///
+    /// # Errors
+    ///
+    /// [`QuantityError`] when there is no number, no unit or another unit, or the number is negative or not finite.
+    pub fn parse(text: &str) -> Result<Mass, QuantityError> {
+        let (number, unit) = split_number(text)?;
+        let grams_per_unit = match unit {
+            "mg" => 0.001,
+            "g" => 1.0,
+            "kg" => 1000.0,
+            "oz" => GRAMS_PER_OUNCE,
+            "lb" => 16.0 * GRAMS_PER_OUNCE,
+            "" => return Err(QuantityError::NoUnit),
+            other => return Err(QuantityError::UnknownUnit(other.to_owned())),
+        };
+        finite(number * grams_per_unit).map(Mass)
+    }
+}
+
+impl Length {
+    /// Reads a length typed with its unit: `65 mm`, `6.5 cm` or `2.5 in`.
+    ///
+    /// # Errors
+    ///
+    /// [`QuantityError`] when there is no number, no unit or another unit, or the number is negative or not finite.
+    pub fn parse(text: &str) -> Result<Length, QuantityError> {
+        let (number, unit) = split_number(text)?;
+        let millimetres_per_unit = match unit {
+            "mm" => 1.0,
+            "cm" => 10.0,
+            "in" => MILLIMETRES_PER_INCH,
+            "" => return Err(QuantityError::NoUnit),
+            other => return Err(QuantityError::UnknownUnit(other.to_owned())),
+        };
+        finite(number * millimetres_per_unit).map(Length)
+    }
+}
+
+impl Percent {
+    /// The same share as a fraction of one: 38 % is 0.38.
+    #[must_use]
+    pub fn to_fraction(self) -> f64 {
+        self.0 / 100.0
+    }
+
+    /// A share given as a fraction of one: 0.38 is 38 %.
+    ///
+    /// # Panics
+    ///
+    /// If `value` is negative or not finite.
+    #[must_use]
+    pub fn fraction(value: f64) -> Percent {
+        Percent::percent(value * 100.0)
+    }
+}
+
+impl Add for Mass {
+    type Output = Mass;
+    fn add(self, other: Mass) -> Mass {
+        Mass(self.0 + other.0)
+    }
+}
+
+impl Sub for Mass {
+    type Output = Mass;
+    /// Never below zero: a difference that rounding made negative is nothing.
+    fn sub(self, other: Mass) -> Mass {
+        Mass((self.0 - other.0).max(0.0))
+    }
+}
+
+impl Mul<f64> for Mass {
+    type Output = Mass;
+    fn mul(self, factor: f64) -> Mass {
+        Mass::grams(self.0 * factor)
+    }
+}
+
+impl Div<f64> for Mass {
+    type Output = Mass;
+    fn div(self, divisor: f64) -> Mass {
+        Mass::grams(self.0 / divisor)
+    }
+}
+
+impl Div for Mass {
+    type Output = f64;
+    fn div(self, other: Mass) -> f64 {
+        self.0 / other.0
+    }
+}
+
+impl Sum for Mass {
+    fn sum<I: Iterator<Item = Mass>>(masses: I) -> Mass {
+        masses.fold(Mass::ZERO, Add::add)
+    }
+}
+
+/// Why a typed quantity could not be read.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum QuantityError {
+    /// There is no number at the start.
+    NoNumber,
+    /// There is a number and nothing after it.
+    NoUnit,
+    /// There is a unit that the quantity does not have.
+    UnknownUnit(String),
+    /// The number is below zero or too large to compute with.
+    OutOfRange,
+}
+
+impl fmt::Display for QuantityError {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            QuantityError::NoNumber => out.write_str("it does not start with a number"),
+            QuantityError::NoUnit => out.write_str("its unit is missing"),
+            QuantityError::UnknownUnit(unit) => write!(out, "the unit `{unit}` is not known here"),
+            QuantityError::OutOfRange => out.write_str("the number is below zero or far too large"),
+        }
+    }
+}
+
+/// Splits `1.5 kg` into the number and the unit.
+fn split_number(text: &str) -> Result<(f64, &str), QuantityError> {
+    let text = text.trim();
+    let unit_start = text
+        .find(|it: char| !(it.is_ascii_digit() || matches!(it, '.' | '-' | '+' | '_')))
+        .unwrap_or(text.len());
+    let number = text[..unit_start].replace('_', "").parse().map_err(|_| QuantityError::NoNumber)?;
+    Ok((number, text[unit_start..].trim()))
+}
+
+fn finite(value: f64) -> Result<f64, QuantityError> {
+    if value.is_finite() && value >= 0.0 { Ok(value) } else { Err(QuantityError::OutOfRange) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn masses_are_read_in_every_unit_the_guide_names() {
+        for (text, grams) in
+            [("900 g", 900.0), ("1.2 kg", 1200.0), ("250mg", 0.25), ("16 oz", 453.592_37), ("1 lb", 453.592_37)]
+        {
+            let mass = Mass::parse(text).expect(text);
+            assert!((mass.to_grams() - grams).abs() < 1e-9, "{text} is {mass:?}");
+        }
+    }
+
+    #[test]
+    fn what_is_not_a_mass_says_why() {
+        for (text, why) in [
+            ("", QuantityError::NoNumber),
+            ("g", QuantityError::NoNumber),
+            ("900", QuantityError::NoUnit),
+            ("9 cups", QuantityError::UnknownUnit("cups".into())),
+            ("-9 g", QuantityError::OutOfRange),
+            ("1.2.3 g", QuantityError::NoNumber),
+            (&format!("{} kg", "9".repeat(400)), QuantityError::OutOfRange),
+        ] {
+            assert_eq!(Mass::parse(text), Err(why), "{text:?}");
+        }
+    }
+
+    #[test]
+    fn lengths_are_read_in_every_unit_the_guide_names() {
+        for (text, millimetres) in [("65 mm", 65.0), ("6.5 cm", 65.0), ("2.5 in", 63.5)] {
+            let length = Length::parse(text).expect(text);
+            assert!((length.to_millimetres() - millimetres).abs() < 1e-9, "{text} is {length:?}");
+        }
+    }
+}

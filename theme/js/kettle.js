@@ -1,0 +1,1 @@
+/* Written by Kettlebook at every build: changes made here are lost. */
