@@ -80,9 +80,13 @@ impl Finding {
     /// The TOML cannot be read.
     #[must_use]
     pub fn toml_syntax(place: Place, parser_words: &str) -> Finding {
-        Finding::error("toml-syntax", place, format!("this line is not TOML: {}", parser_words.trim().replace('\n', ", ")))
-            .label("not understood")
-            .help("a line is a [heading], or a key, an equals sign and a value; text stands in \"quotes\"")
+        Finding::error(
+            "toml-syntax",
+            place,
+            format!("this line is not TOML: {}", parser_words.trim().replace('\n', ", ")),
+        )
+        .label("not understood")
+        .help("a line is a [heading], or a key, an equals sign and a value; text stands in \"quotes\"")
     }
 
     /// A key that means nothing here.
@@ -96,7 +100,8 @@ impl Finding {
     /// A value of another kind than the key takes.
     #[must_use]
     pub fn wrong_type(place: Place, name: &str, wanted: &str, found: &str) -> Finding {
-        Finding::error("wrong-type", place, format!("`{name}` takes {wanted}, not {found}")).label(format!("this is {found}"))
+        Finding::error("wrong-type", place, format!("`{name}` takes {wanted}, not {found}"))
+            .label(format!("this is {found}"))
     }
 
     /// A text without words in it.
@@ -286,9 +291,13 @@ impl Finding {
     /// A purity of an alkali that the recipe does not use.
     #[must_use]
     pub fn purity_of_absent_alkali(place: Place, alkali: &str) -> Finding {
-        Finding::error("purity-of-absent-alkali", place, format!("the recipe states a purity of {alkali} and uses none"))
-            .label("not in `alkali`")
-            .help("name it under `alkali`, or take the purity away")
+        Finding::error(
+            "purity-of-absent-alkali",
+            place,
+            format!("the recipe states a purity of {alkali} and uses none"),
+        )
+        .label("not in `alkali`")
+        .help("name it under `alkali`, or take the purity away")
     }
 
     /// The same layer name twice.
@@ -335,11 +344,7 @@ impl Finding {
         Finding::warning(
             "superfat-unusual",
             place,
-            format!(
-                "superfat is {} %, above the {} % of limits.toml",
-                tidy(superfat_percent),
-                tidy(highest_percent)
-            ),
+            format!("superfat is {} %, above the {} % of limits.toml", tidy(superfat_percent), tidy(highest_percent)),
         )
         .label("that much fat stays unsaponified")
         .help("leave it if you mean it; the bar may stay soft and turn rancid early")
@@ -381,14 +386,12 @@ impl Finding {
     /// A purity that the container states and the recipe does not.
     #[must_use]
     pub fn purity_not_stated(place: Place, alkali: &str) -> Finding {
-        Finding::note(
-            "purity-not-stated",
-            place,
-            format!("{alkali} counts as pure, since no purity is stated"),
-        )
-        .label("as pure")
-        .help("read the container and add  purity = { ... }  to the recipe or to the defaults in book.toml; \
-               counting it as pure errs towards more superfat")
+        Finding::note("purity-not-stated", place, format!("{alkali} counts as pure, since no purity is stated"))
+            .label("as pure")
+            .help(
+                "read the container and add  purity = { ... }  to the recipe or to the defaults in book.toml; \
+               counting it as pure errs towards more superfat",
+            )
     }
 
     /// A mould filled with a lye of unknown density.
@@ -397,7 +400,10 @@ impl Finding {
         Finding::error(
             "density-beyond-range",
             place,
-            format!("a lye of {} % is beyond the known densities, so the mould cannot be filled by it", one_decimal(percent)),
+            format!(
+                "a lye of {} % is beyond the known densities, so the mould cannot be filled by it",
+                one_decimal(percent)
+            ),
         )
         .label("the batch would be a guess")
         .help("give more water, or say  batch = \"...\"  in place of the mould")

@@ -114,11 +114,16 @@ impl<'a> Reader<'a> {
     pub fn new(node: &'a Node, what: &str) -> Reader<'a> {
         let (entries, findings) = match &node.value {
             NodeValue::Table(entries) => (entries.iter().collect(), Vec::new()),
-            other => {
-                (Vec::new(), vec![Finding::wrong_type(node.place.clone(), what, "a table of keys", other.kind())])
-            }
+            other => (Vec::new(), vec![Finding::wrong_type(node.place.clone(), what, "a table of keys", other.kind())]),
         };
-        Reader { entries, place: node.place.clone(), known: Vec::new(), present: Vec::new(), refused: Vec::new(), findings }
+        Reader {
+            entries,
+            place: node.place.clone(),
+            known: Vec::new(),
+            present: Vec::new(),
+            refused: Vec::new(),
+            findings,
+        }
     }
 
     /// Where the table stands.

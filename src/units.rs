@@ -224,9 +224,8 @@ impl fmt::Display for QuantityError {
 /// Splits `1.5 kg` into the number and the unit.
 fn split_number(text: &str) -> Result<(f64, &str), QuantityError> {
     let text = text.trim();
-    let unit_start = text
-        .find(|it: char| !(it.is_ascii_digit() || matches!(it, '.' | '-' | '+' | '_')))
-        .unwrap_or(text.len());
+    let unit_start =
+        text.find(|it: char| !(it.is_ascii_digit() || matches!(it, '.' | '-' | '+' | '_'))).unwrap_or(text.len());
     let number = text[..unit_start].replace('_', "").parse().map_err(|_| QuantityError::NoNumber)?;
     Ok((number, text[unit_start..].trim()))
 }

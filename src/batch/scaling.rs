@@ -54,10 +54,9 @@ pub fn lye_density(naoh_fraction: f64, koh_fraction: f64, celsius: f64, tables: 
 /// Density of water from 0 to 100 °C at atmospheric pressure, the formula that the coefficients above go with.
 fn water_kilograms_per_cubic_metre(celsius: f64) -> f64 {
     let t = celsius;
-    let numerator = ((((-2.805_425_3e-10 * t + 1.055_630_2e-7) * t - 4.617_046_1e-5) * t - 0.007_987_040_1) * t
-        + 16.945_176)
-        * t
-        + 999.839_52;
+    let numerator =
+        ((((-2.805_425_3e-10 * t + 1.055_630_2e-7) * t - 4.617_046_1e-5) * t - 0.007_987_040_1) * t + 16.945_176) * t
+            + 999.839_52;
     numerator / (1.0 + 0.016_879_85 * t)
 }
 

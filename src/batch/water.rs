@@ -31,9 +31,7 @@ use crate::units::Mass;
 #[must_use]
 pub fn water_for(rule: WaterRule, alkali: Mass, fats: Mass) -> Mass {
     match rule {
-        WaterRule::LyeConcentration(percent) => {
-            alkali * ((100.0 - percent.to_percent()) / percent.to_percent())
-        }
+        WaterRule::LyeConcentration(percent) => alkali * ((100.0 - percent.to_percent()) / percent.to_percent()),
         WaterRule::PerLye(ratio) => alkali * ratio,
         WaterRule::OfFats(percent) => fats * percent.to_fraction(),
     }

@@ -203,9 +203,7 @@ impl Finder<'_> {
         }
         let name = words.collect::<Vec<_>>().join(" ");
         let view_place = match first_line.rfind(name.as_str()) {
-            Some(at) if !name.is_empty() => {
-                self.place(block.range.start + at..block.range.start + at + name.len())
-            }
+            Some(at) if !name.is_empty() => self.place(block.range.start + at..block.range.start + at + name.len()),
             _ => first_line_place,
         };
         let line_start = text[..block.range.start].rfind('\n').map_or(0, |it| it + 1);

@@ -38,7 +38,8 @@ pub fn evaluate(expression: &str, place: &Place, values: &BTreeMap<String, Value
         return look_up(&path, expression, place, values);
     }
     let context = Context::from_serialize(values);
-    let result = context.and_then(|context| Tera::default().render_str(&format!("{{{{ {expression} }}}}"), &context, false));
+    let result =
+        context.and_then(|context| Tera::default().render_str(&format!("{{{{ {expression} }}}}"), &context, false));
     result.map_err(|error| Box::new(Finding::bad_expression(place.clone(), &first_line(&error.to_string()))))
 }
 

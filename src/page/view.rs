@@ -471,7 +471,9 @@ fn tables_cited(computed: &Computed, tables: &Tables) -> Vec<String> {
             let used = short(fat.sap_used.to_mg_koh_per_g(), 2);
             let name = capitalised(&fat.name);
             match &fat.sap_used_source {
-                Some(source) => format!("{name}: {used} by {source}; published {low} to {high}, {}", fat.sap_range_source),
+                Some(source) => {
+                    format!("{name}: {used} by {source}; published {low} to {high}, {}", fat.sap_range_source)
+                }
                 None => format!("{name}: {used}, the middle of {low} to {high}, {}", fat.sap_range_source),
             }
         })

@@ -39,10 +39,11 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
         water: place(raw.water.as_ref().map(|it| &it.place)),
         alkali: place(raw.alkali.as_ref().map(|it| &it.place)),
         size: place(
-            raw.batch.as_ref().map(|it| &it.place).or(raw.mould.as_ref().map(|it| &it.place)).or(raw
-                .fats
-                .first()
-                .map(|it| &it.key.place)),
+            raw.batch
+                .as_ref()
+                .map(|it| &it.place)
+                .or(raw.mould.as_ref().map(|it| &it.place))
+                .or(raw.fats.first().map(|it| &it.key.place)),
         ),
         fats: raw.fats.iter().map(|it| it.node.place.clone()).collect(),
     };

@@ -7,7 +7,8 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::{
-    Alkali, AlkaliKind, DensityModel, Fat, FatKind, FattyAcids, Limits, Mould, MouldShape, PublishedRange, Source, Tables,
+    Alkali, AlkaliKind, DensityModel, Fat, FatKind, FattyAcids, Limits, Mould, MouldShape, PublishedRange, Source,
+    Tables,
 };
 use crate::finding::{Finding, Severity, nearest};
 use crate::reader::{Entry, Node, NodeValue, Reader, parse};
@@ -188,7 +189,8 @@ impl RawTables {
     fn trust(self, findings: &mut Vec<Finding>) -> Tables {
         let fats = self.fats.into_iter().filter_map(|(id, raw)| Some((id.clone(), trust_fat(id, raw, findings)?)));
         let fats = fats.collect();
-        let moulds = self.moulds.into_iter().filter_map(|(id, raw)| Some((id.clone(), trust_mould(id, raw, findings)?)));
+        let moulds =
+            self.moulds.into_iter().filter_map(|(id, raw)| Some((id.clone(), trust_mould(id, raw, findings)?)));
         let moulds = moulds.collect();
         let alkali = |kind: AlkaliKind| trust_alkali(kind, self.alkalis.get(kind.formula()).cloned());
         let limit = |name: &str| self.limits.get(name).cloned().unwrap_or_default();
@@ -415,8 +417,24 @@ fn read_source(row: &mut Reader<'_>, key: &'static str) -> Option<Source> {
 
 /// The acids that a row may name, with the lowest and highest share.
 const FATTY_ACIDS: [&str; 18] = [
-    "C4-0", "C6-0", "C8-0", "C10-0", "C12-0", "C14-0", "C16-0", "C16-1", "C18-0", "C18-1", "C18-2", "C18-3", "C20-0",
-    "C20-1", "C22-0", "C22-1", "C24-0", "ricinoleic",
+    "C4-0",
+    "C6-0",
+    "C8-0",
+    "C10-0",
+    "C12-0",
+    "C14-0",
+    "C16-0",
+    "C16-1",
+    "C18-0",
+    "C18-1",
+    "C18-2",
+    "C18-3",
+    "C20-0",
+    "C20-1",
+    "C22-0",
+    "C22-1",
+    "C24-0",
+    "ricinoleic",
 ];
 
 fn read_fatty_acids(row: &mut Reader<'_>, node: &Node, id: &str) -> Option<FattyAcids> {
@@ -457,9 +475,8 @@ fn read_fatty_acids(row: &mut Reader<'_>, node: &Node, id: &str) -> Option<Fatty
 fn trust_fat(id: String, raw: RawFat, findings: &mut Vec<Finding>) -> Option<Fat> {
     let place = raw.place?;
     // A row whose value was typed and refused has its finding already.
-    let already_refused = |findings: &[Finding]| {
-        findings.iter().any(|it| it.severity == Severity::Error && it.place.file == place.file)
-    };
+    let already_refused =
+        |findings: &[Finding]| findings.iter().any(|it| it.severity == Severity::Error && it.place.file == place.file);
     let name = match raw.name {
         Some(name) => name,
         None => {
@@ -502,7 +519,11 @@ fn trust_fat(id: String, raw: RawFat, findings: &mut Vec<Finding>) -> Option<Fat
     };
     let range = |raw: RawRange| {
         let source = raw.low.as_ref().or(raw.high.as_ref())?.source.clone();
-        Some(PublishedRange { low: raw.low.map(|it| it.number.value), high: raw.high.map(|it| it.number.value), source })
+        Some(PublishedRange {
+            low: raw.low.map(|it| it.number.value),
+            high: raw.high.map(|it| it.number.value),
+            source,
+        })
     };
     let density_basis = raw.density.basis.clone();
     Some(Fat {

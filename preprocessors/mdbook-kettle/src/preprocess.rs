@@ -64,7 +64,15 @@ pub fn process(
     findings.extend(course.missing_assets(form));
     let src = context.config.book.src.to_string_lossy().replace('\\', "/");
     let shown_src = if shown_root.is_empty() { src } else { format!("{shown_root}/{src}") };
-    let mut pass = Pass { course: &course, root: &context.root, shown_root, shown_src: &shown_src, form, findings, used: BTreeSet::new() };
+    let mut pass = Pass {
+        course: &course,
+        root: &context.root,
+        shown_root,
+        shown_src: &shown_src,
+        form,
+        findings,
+        used: BTreeSet::new(),
+    };
     pass.items(&mut book.items);
     let Pass { mut findings, used, .. } = pass;
     findings.extend(course.unused_recipes(&used));

@@ -1,7 +1,7 @@
 //! Run by mdBook: JSON from standard input to standard output, words for the instructor to standard error.
 #![allow(clippy::print_stdout, clippy::print_stderr, reason = "standard output is the protocol")]
 
-use std::io::{IsTerminal, stdin, stderr};
+use std::io::{IsTerminal, stderr, stdin};
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};

@@ -27,7 +27,11 @@ pub(super) fn build(course: &Path, format: Format) -> ExitCode {
         Ok(pages) => {
             let words = format!("The course is ready: open {} in any web browser.", pages.display());
             // JSON on standard output must stay alone there.
-            if format == Format::Json { eprintln!("{words}") } else { println!("{words}") }
+            if format == Format::Json {
+                eprintln!("{words}")
+            } else {
+                println!("{words}")
+            }
             ExitCode::SUCCESS
         }
         Err(error) => {
