@@ -35,6 +35,7 @@ macro_rules! quantity {
             ///
             /// If `value` is negative or not finite: whatever an author typed was checked before it came here.
             #[must_use]
+            #[allow(clippy::self_named_constructors, reason = "a constructor is named for its unit, and percent is one")]
             pub fn $make(value: f64) -> Self {
                 assert!(value.is_finite() && value >= 0.0, "{} of {value}", stringify!($name));
                 Self(value)

@@ -15,7 +15,7 @@ pub use settings::{SCRIPT, STYLE_SHEET, Settings};
 use crate::batch::{Weighed, compute};
 use crate::finding::{Finding, Severity};
 use crate::findings::{Subject, check};
-use crate::page::{Computed, Form, Page, Rendered, Shelf, Templates, render};
+use crate::page::{Computed, Form, Page, Rendered, Shelf, Templates, Value, names_of, render};
 use crate::recipe::{RawRecipe, validate};
 use crate::source::{Extract, Place, SourceFile};
 use crate::tables::Tables;
@@ -25,6 +25,7 @@ pub struct Course {
     settings: Settings,
     tables: Tables,
     recipes: BTreeMap<String, Option<Computed>>,
+    names: BTreeMap<String, BTreeMap<String, Value>>,
     recipe_files: BTreeMap<String, Arc<SourceFile>>,
     templates: Templates,
 }
@@ -38,17 +39,24 @@ impl Course {
         let (tables, table_findings) = Tables::load(&files.tables);
         findings.extend(table_findings);
         let mut recipes = BTreeMap::new();
-        let mut recipe_files = BTreeMap::new();
+        let (mut names, mut recipe_files) = (BTreeMap::new(), BTreeMap::new());
         for file in &files.recipes {
             let id = recipe_id(file);
-            let (computed, recipe_findings) = compute_recipe(&id, file, &tables, &settings);
+            let (raw, mut recipe_findings) = RawRecipe::read(&id, file);
+            let (computed, more) = compute_recipe(&raw, &tables, &settings);
+            recipe_findings.extend(more);
+            recipe_findings.sort_by_key(|it| it.place.span.start);
+            // A page must not show a recipe that has an error, not even while the other findings are collected.
+            let failed = recipe_findings.iter().any(|it| it.severity == Severity::Error);
+            let computed = computed.filter(|_| !failed);
             findings.extend(recipe_findings);
+            names.insert(id.clone(), names_of(&raw));
             recipes.insert(id.clone(), computed);
             recipe_files.insert(id, Arc::clone(file));
         }
         let (templates, template_findings) = Templates::load(&files.templates);
         findings.extend(template_findings);
-        (Course { settings, tables, recipes, recipe_files, templates }, findings)
+        (Course { settings, tables, recipes, names, recipe_files, templates }, findings)
     }
 
     /// Renders a page; see [`crate::page::render`].
@@ -56,6 +64,7 @@ impl Course {
     pub fn render(&self, page: &Page<'_>) -> Rendered {
         let shelf = Shelf {
             recipes: &self.recipes,
+            names: &self.names,
             tables: &self.tables,
             units: self.settings.units,
             templates: &self.templates,
@@ -98,31 +107,23 @@ fn recipe_id(file: &SourceFile) -> String {
     name.strip_suffix(".toml").unwrap_or(name).to_owned()
 }
 
-/// From a recipe file to everything computed from it, with all that was found on the way.
+/// From a recipe as typed to everything computed from it, with all that was found on the way.
+///
+/// What can be computed is, even if there is an error among the findings: then it must not be shown.
 #[must_use]
-pub fn compute_recipe(
-    id: &str,
-    file: &Arc<SourceFile>,
-    tables: &Tables,
-    settings: &Settings,
-) -> (Option<Computed>, Vec<Finding>) {
-    let (raw, mut findings) = RawRecipe::read(id, file);
-    let (recipe, recipe_findings) = validate(&raw, tables, &settings.defaults);
-    findings.extend(recipe_findings);
-    let mut computed = None;
-    if let Some(recipe) = recipe {
+pub fn compute_recipe(raw: &RawRecipe, tables: &Tables, settings: &Settings) -> (Option<Computed>, Vec<Finding>) {
+    let (recipe, mut findings) = validate(raw, tables, &settings.defaults);
+    let computed = recipe.map(|recipe| {
         let batch = compute(&recipe, tables);
-        let (grams, ounces) =
-            (Weighed::read(&batch, settings.scale_grams), Weighed::read(&batch, settings.scale_ounces));
-        let it = Computed { recipe, batch, grams, ounces };
-        let weighed = settings.units.shown(&it);
+        let grams = Weighed::read(&batch, settings.scale_grams);
+        let ounces = Weighed::read(&batch, settings.scale_ounces);
+        Computed { recipe, batch, grams, ounces }
+    });
+    if let Some(it) = &computed {
+        let weighed = settings.units.shown(it);
         findings.extend(check(&Subject { recipe: &it.recipe, batch: &it.batch, weighed: &weighed, tables }));
-        computed = Some(it);
     }
-    findings.sort_by_key(|it| it.place.span.start);
-    // A page must not show a recipe that has an error, not even while its own findings are collected.
-    let failed = findings.iter().any(|it| it.severity == Severity::Error);
-    (computed.filter(|_| !failed), findings)
+    (computed, findings)
 }
 
 fn start_of(file: &Arc<SourceFile>) -> Place {

@@ -17,7 +17,7 @@ pub use cautions::{Caution, cautions};
 pub use render::{Page, Rendered, render};
 pub use template::{TEMPLATE_NAMES, Templates};
 pub use values::{Value, evaluate};
-pub use view::values_of;
+pub use view::{names_of, values_of};
 
 use std::collections::BTreeMap;
 
@@ -78,6 +78,8 @@ pub enum Form {
 pub struct Shelf<'a> {
     /// The recipes by id; `None` for one that has errors of its own, which are told elsewhere.
     pub recipes: &'a BTreeMap<String, Option<Computed>>,
+    /// The names that values of a recipe have, errors or not, so that a misspelt one is told in the same run.
+    pub names: &'a BTreeMap<String, BTreeMap<String, Value>>,
     /// The tables.
     pub tables: &'a Tables,
     /// The units shown.

@@ -266,6 +266,17 @@ impl<'a> Renderer<'a> {
         recipe.as_ref()
     }
 
+    /// Tells a misspelt value of a recipe that cannot be computed for errors of its own.
+    fn check_name(&mut self, value: &ValueSite) {
+        let names = self.page_recipe.as_ref().and_then(|it| self.shelf.names.get(&it.value));
+        if let Some(names) = names
+            && let Err(finding) = evaluate(&value.expression.value, &value.expression.place, names)
+            && finding.code == "unknown-value"
+        {
+            self.findings.push(*finding);
+        }
+    }
+
     fn block(&mut self, block: &Block, options: &BlockOptions) -> Option<String> {
         let view = block.view.value.as_str();
         if !VIEWS.contains(&view) {
@@ -333,7 +344,10 @@ impl<'a> Renderer<'a> {
 
     fn value(&mut self, value: &ValueSite) -> Option<String> {
         let place = &value.expression.place;
-        let computed = self.recipe(None, place)?;
+        let Some(computed) = self.recipe(None, place) else {
+            self.check_name(value);
+            return None;
+        };
         if speaks_of_lye(&value.expression.value) {
             self.lye_shown_for.push(computed);
         }

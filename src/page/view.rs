@@ -11,7 +11,7 @@ use super::figure::{CrossSection, cross_section};
 use super::template::plain_markdown;
 use super::{Caution, Computed, Units, Value};
 use crate::batch::{AlkaliAmount, ScaleUnit, Weighed};
-use crate::recipe::{BatchSize, WaterRule};
+use crate::recipe::{BatchSize, RawRecipe, WaterRule, layer_key};
 use crate::tables::{AlkaliKind, MouldShape, Tables};
 use crate::units::Mass;
 
@@ -183,6 +183,9 @@ pub struct SafetyView {
     pub closing: &'static str,
 }
 
+/// Takes one reading out of a batch as weighed.
+type Pick<'a> = &'a dyn Fn(&Weighed) -> u64;
+
 fn reading(weighed: &Weighed, divisions: u64) -> String {
     let scale = weighed.scale;
     format!("{:.*}{NO_BREAK}{}", scale.decimals(), scale.value(divisions), scale.unit.symbol())
@@ -260,7 +263,7 @@ fn makes(computed: &Computed, units: Units) -> String {
 #[must_use]
 pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tables) -> RecipeView {
     let batch = &computed.batch;
-    let of = |pick: &dyn Fn(&Weighed) -> u64| amount(computed, units, pick);
+    let of = |pick: Pick<'_>| amount(computed, units, pick);
     let row = |name: String, hint: Option<String>, amount: Amount| Row { name, hint, amount };
     let mut lye_rows = vec![row("Water".into(), Some("cold, into the lye vessel".into()), of(&|it| it.water))];
     for (alkali_idx, alkali) in batch.alkalis.iter().enumerate() {
@@ -489,7 +492,7 @@ pub fn layers_view(computed: &Computed, units: Units) -> Option<LayersView> {
     if recipe.layers.is_empty() {
         return None;
     }
-    let of = |pick: &dyn Fn(&Weighed) -> u64| amount(computed, units, pick);
+    let of = |pick: Pick<'_>| amount(computed, units, pick);
     let all_parts: f64 = recipe.layers.iter().map(|it| it.parts).sum();
     let rows: Vec<LayerRow> = recipe
         .layers
@@ -556,23 +559,55 @@ pub fn values_of(computed: &Computed, units: Units) -> BTreeMap<String, Value> {
     let unit_group = |weighed: &Weighed| Value::Group(amounts_of(computed, &|pick| reading(weighed, pick(weighed))));
     values.insert("grams".into(), unit_group(&computed.grams));
     values.insert("ounces".into(), unit_group(&computed.ounces));
-    let mut text = |name: &str, text: String| values.insert(name.into(), Value::Text(text));
-    text("title", plain_markdown(&computed.recipe.title));
-    text("superfat", percent(batch.superfat_percent));
-    let main = units.shown(computed)[0];
-    text("superfat_as_weighed", percent(main.superfat_percent));
-    text("lye_concentration", percent(batch.water_conventions.lye_concentration_percent));
-    text("water_per_lye", short(batch.water_conventions.water_per_lye, 2));
-    text("water_of_fats", percent(batch.water_conventions.water_of_fats_percent));
+    let conventions = &batch.water_conventions;
+    let others = [
+        plain_markdown(&computed.recipe.title),
+        percent(batch.superfat_percent),
+        percent(units.shown(computed)[0].superfat_percent),
+        percent(conventions.lye_concentration_percent),
+        short(conventions.water_per_lye, 2),
+        percent(conventions.water_of_fats_percent),
+    ];
+    values.extend(OTHER_VALUES.iter().zip(others).map(|(name, text)| ((*name).to_owned(), Value::Text(text))));
     let shares = batch.fats.iter().map(|it| (it.id.clone(), Value::Text(percent(it.fraction * 100.0))));
     values.insert("percent".into(), Value::group(shares));
     values
 }
 
+/// The names of the values that sentences may use of a recipe which cannot be computed yet; the texts say nothing.
+#[must_use]
+pub fn names_of(recipe: &RawRecipe) -> BTreeMap<String, Value> {
+    let text = || Value::Text(String::new());
+    let fats = || Value::group(recipe.fats.iter().map(|it| (it.key.value.clone(), text())));
+    let mut amounts = BTreeMap::from([("fats".to_owned(), fats())]);
+    for name in ["lye", "water", "solution"] {
+        amounts.insert(name.into(), text());
+    }
+    amounts.insert("alkali".into(), Value::group(AlkaliKind::ALL.map(|it| (it.formula(), text()))));
+    amounts.insert("total".into(), Value::group(["fats", "solution", "batch"].map(|it| (it, text()))));
+    let layers = recipe
+        .layers
+        .iter()
+        .filter_map(|it| it.name.as_ref())
+        .map(|name| (layer_key(&name.value), Value::group(["fats", "solution", "poured"].map(|it| (it, text())))));
+    amounts.insert("layers".into(), Value::group(layers));
+    let mut names = amounts.clone();
+    names.extend(["grams", "ounces"].map(|it| (it.to_owned(), Value::Group(amounts.clone()))));
+    names.insert("percent".into(), fats());
+    for name in OTHER_VALUES {
+        names.insert(name.into(), text());
+    }
+    names
+}
+
+/// The values that are not amounts.
+const OTHER_VALUES: [&str; 6] =
+    ["title", "superfat", "superfat_as_weighed", "lye_concentration", "water_per_lye", "water_of_fats"];
+
 /// The amounts that sentences may name, each worded by `word`.
-fn amounts_of(computed: &Computed, word: &dyn Fn(&dyn Fn(&Weighed) -> u64) -> String) -> BTreeMap<String, Value> {
+fn amounts_of(computed: &Computed, word: &dyn Fn(Pick<'_>) -> String) -> BTreeMap<String, Value> {
     let batch = &computed.batch;
-    let text = |pick: &dyn Fn(&Weighed) -> u64| Value::Text(word(pick));
+    let text = |pick: Pick<'_>| Value::Text(word(pick));
     let mut values = BTreeMap::new();
     let fats = batch.fats.iter().enumerate().map(|(idx, fat)| (fat.id.clone(), text(&|it| it.fats[idx])));
     values.insert("fats".into(), Value::group(fats));

@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 
 pub use raw::RawRecipe;
 pub use validate::validate;
-pub(crate) use validate::{purity_percent, water_rule};
+pub(crate) use validate::{layer_key, purity_percent, water_rule};
 
 use crate::source::Place;
 use crate::tables::{AlkaliKind, Fat, Mould};

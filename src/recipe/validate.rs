@@ -336,7 +336,7 @@ pub(crate) fn purity_percent(entry: &Entry, findings: &mut Vec<Finding>) -> Opti
 }
 
 /// A layer's name as values in sentences write it: `White clay` is `white-clay`.
-fn layer_key(name: &str) -> String {
+pub(crate) fn layer_key(name: &str) -> String {
     let words = name.split(|it: char| !it.is_alphanumeric()).filter(|it| !it.is_empty());
     words.collect::<Vec<_>>().join("-").to_lowercase()
 }

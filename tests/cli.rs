@@ -1,0 +1,389 @@
+//! The two programs from outside: real files, real exit codes, the real mdBook.
+//!
+//! The demo course is the material, always on a copy. The tests that need mdBook itself take it from `MDBOOK`, from
+//! `target/tools/bin` or from the path; `tests/run` installs it.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+use tempfile::TempDir;
+
+const KETTLEBOOK: &str = env!("CARGO_BIN_EXE_kettlebook");
+const MDBOOK_KETTLE: &str = env!("CARGO_BIN_EXE_mdbook-kettle");
+
+fn repository() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+}
+
+/// A copy of the demo course in a folder of its own.
+fn demo_course() -> (TempDir, PathBuf) {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let course = folder.path().join("course");
+    copy(&repository().join("course"), &course);
+    (folder, course)
+}
+
+/// Copies what an author wrote: no built pages and no generated assets.
+fn copy(from: &Path, to: &Path) {
+    fs::create_dir_all(to).expect("the folder can be made");
+    for entry in fs::read_dir(from).expect("the folder can be read") {
+        let entry = entry.expect("the entry can be read");
+        let name = entry.file_name().to_string_lossy().into_owned();
+        if name == "book" || name.starts_with('.') || name == "kettle.css" || name == "kettle.js" {
+            continue;
+        }
+        if entry.path().is_dir() {
+            copy(&entry.path(), &to.join(&name));
+        } else {
+            fs::copy(entry.path(), to.join(&name)).expect("the file can be copied");
+        }
+    }
+}
+
+/// A course of one page and one recipe.
+fn small_course(page: &str, recipe: &str) -> (TempDir, PathBuf) {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let course = folder.path().join("course");
+    write(&course, "src/SUMMARY.md", "# Summary\n\n- [Page](page.md)\n");
+    write(&course, "src/page.md", page);
+    write(&course, "recipes/plain.toml", recipe);
+    write(
+        &course,
+        "book.toml",
+        "[book]\ntitle = \"Small\"\n[preprocessor.kettle]\ncommand = \"mdbook-kettle\"\n[output.html]\n\
+         additional-css = [\"theme/kettle.css\"]\nadditional-js = [\"theme/kettle.js\"]\n",
+    );
+    (folder, course)
+}
+
+const PLAIN: &str = "title = \"Plain\"\nbatch = \"1000 g\"\nsuperfat = 5\nalkali = \"NaOH\"\npurity = { NaOH = 100 }\n\
+                     water = { lye-concentration = 33 }\n[fats]\nlard = 100\n";
+
+fn write(course: &Path, path: &str, text: &str) {
+    let path = course.join(path);
+    fs::create_dir_all(path.parent().expect("a parent")).expect("the folder can be made");
+    fs::write(path, text).expect("the file can be written");
+}
+
+fn edit(course: &Path, path: &str, from: &str, to: &str) {
+    let path = course.join(path);
+    let text = fs::read_to_string(&path).expect("the file can be read");
+    assert!(text.contains(from), "{} no longer has {from:?}", path.display());
+    fs::write(path, text.replace(from, to)).expect("the file can be written");
+}
+
+/// Runs `kettlebook` in the folder above the course, as an instructor would.
+fn kettlebook(course: &Path, arguments: &[&str]) -> Output {
+    let folder = course.parent().expect("the course is in a folder");
+    Command::new(KETTLEBOOK).args(arguments).current_dir(folder).output().expect("kettlebook runs")
+}
+
+fn stdout(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stdout).into_owned()
+}
+
+fn stderr(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stderr).into_owned()
+}
+
+#[track_caller]
+fn build(course: &Path) -> BTreeMap<String, Vec<u8>> {
+    let output = kettlebook(course, &["build"]);
+    assert!(output.status.success(), "{}", stderr(&output));
+    files(&course.join("book"))
+}
+
+/// Every file of a folder with its bytes.
+fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+    fn visit(root: &Path, folder: &Path, files: &mut BTreeMap<String, Vec<u8>>) {
+        for entry in fs::read_dir(folder).expect("the folder can be read") {
+            let path = entry.expect("the entry can be read").path();
+            if path.is_dir() {
+                visit(root, &path, files);
+            } else {
+                let name = path.strip_prefix(root).expect("below the root").to_string_lossy().replace('\\', "/");
+                files.insert(name, fs::read(&path).expect("the file can be read"));
+            }
+        }
+    }
+    let mut all = BTreeMap::new();
+    visit(folder, folder, &mut all);
+    all
+}
+
+fn changed(before: &BTreeMap<String, Vec<u8>>, after: &BTreeMap<String, Vec<u8>>) -> BTreeSet<String> {
+    let names = before.keys().chain(after.keys());
+    names.filter(|it| before.get(*it) != after.get(*it)).cloned().collect()
+}
+
+/// The folder that holds `mdbook`, with the folder of `mdbook-kettle`, as a search path.
+fn path_with_mdbook() -> String {
+    let tools = repository().join("target/tools/bin");
+    let kettle = Path::new(MDBOOK_KETTLE).parent().expect("a folder");
+    let given = std::env::var("MDBOOK").ok().map(PathBuf::from);
+    let mdbook = given.as_deref().and_then(Path::parent).unwrap_or(&tools);
+    let rest = std::env::var("PATH").unwrap_or_default();
+    format!("{}:{}:{rest}", kettle.display(), mdbook.display())
+}
+
+fn mdbook(course: &Path) -> Output {
+    let output = Command::new("mdbook").arg("build").current_dir(course).env("PATH", path_with_mdbook()).output();
+    output.expect("mdbook is installed (tests/run does it, or: cargo install mdbook --version ^0.5)")
+}
+
+#[test]
+fn the_demo_course_builds_and_tells_where_the_pages_are() {
+    let (_folder, course) = demo_course();
+    let output = kettlebook(&course, &["build"]);
+    assert!(output.status.success(), "{}", stderr(&output));
+    assert_eq!(stdout(&output), "The course is ready: open course/book/index.html in any web browser.\n");
+    assert_eq!(stderr(&output), "");
+    assert!(course.join("book/index.html").is_file());
+    let left_over: Vec<_> = fs::read_dir(&course)
+        .expect("the folder can be read")
+        .filter_map(|it| Some(it.ok()?.file_name().to_string_lossy().into_owned()))
+        .filter(|it| it.starts_with(".book"))
+        .collect();
+    assert_eq!(left_over, Vec::<String>::new());
+}
+
+#[test]
+fn no_block_and_no_value_is_left_in_the_demo_course() {
+    let (_folder, course) = demo_course();
+    for (name, bytes) in build(&course) {
+        let is_lesson = name.ends_with(".html") && !name.contains('/') && name != "print.html";
+        let text = String::from_utf8_lossy(&bytes);
+        assert!(!is_lesson || !(text.contains("{{") || text.contains("language-kettle")), "{name}");
+        assert!(!text.contains("NaN") || !name.ends_with(".html"), "{name}");
+    }
+}
+
+#[test]
+fn everything_wrong_is_told_in_one_run_and_the_last_good_book_stays() {
+    let (_folder, course) = demo_course();
+    let good = build(&course);
+    edit(&course, "recipes/quay-plain.toml", "olive = 50", "olvie = 50");
+    edit(&course, "recipes/deck-soap.toml", "superfat = 5", "superfat = -5");
+    edit(&course, "src/weighing.md", "{{ total.batch }} of batter", "{{ total.bacth }} of batter");
+    write(&course, "tables/fats.toml", "[olive]\nsaponification-value = { use = 190 }\n");
+    let output = kettlebook(&course, &["build", "--format", "concise"]);
+    assert_eq!(output.status.code(), Some(1));
+    assert_eq!(stdout(&output), "");
+    let told = stderr(&output);
+    for line in [
+        "course/tables/fats.toml:2:24: error[value-without-source]",
+        "course/recipes/deck-soap.toml:4:12: error[superfat-below-zero]",
+        "course/recipes/quay-plain.toml:10:1: error[unknown-fat]: no fat named `olvie` in the table of fats; did you \
+         mean `olive`?",
+        "error[unknown-value]: there is no value `total.bacth` in this page's recipe; did you mean `total.batch`?",
+        "Kettlebook found 4 errors.",
+        "Nothing was built; the last good pages are as they were.",
+    ] {
+        assert!(told.contains(line), "{line}\nis not in\n{told}");
+    }
+    assert_eq!(changed(&good, &files(&course.join("book"))), BTreeSet::new());
+}
+
+#[test]
+fn a_full_report_shows_the_line_and_the_next_step() {
+    let (_folder, course) = small_course("```kettle recip\nuse = \"plain\"\n```\n", PLAIN);
+    let output = kettlebook(&course, &["check"]);
+    assert_eq!((output.status.code(), stdout(&output).as_str()), (Some(1), ""));
+    let expected = "\
+error[unknown-view]: there is no view named `recip`
+ --> course/src/page.md:1:11
+  |
+1 | ```kettle recip
+  |           ^^^^^ which view?
+  |
+  = help: did you mean `recipe`?
+";
+    assert!(stderr(&output).contains(expected), "{}", stderr(&output));
+    assert!(!course.join("theme").exists(), "check writes nothing");
+}
+
+/// The chapter on mistakes shows a report; it is the report of these mistakes.
+#[test]
+fn the_sample_report_in_the_chapter_on_mistakes_is_a_real_one() {
+    let (_folder, course) = demo_course();
+    edit(&course, "recipes/quay-plain.toml", "olive = 50", "olive = 51");
+    edit(&course, "src/plain-bar.md", "{{ percent.olive }}", "{{ percent.oliv }}");
+    edit(&course, "src/slow-bar.md", "```kettle recipe", "```kettle recipes");
+    let output = kettlebook(&course, &["build"]);
+    let chapter = fs::read_to_string(course.join("src/instructor/mistakes.md")).expect("the chapter can be read");
+    assert!(chapter.contains(stderr(&output).trim_end()), "the chapter should show:\n{}", stderr(&output));
+}
+
+#[test]
+fn json_has_standard_output_to_itself() {
+    let (_folder, course) = small_course("```kettle recipe\nuse = \"plian\"\n```\n", PLAIN);
+    let output = kettlebook(&course, &["build", "--format", "json"]);
+    assert_eq!(output.status.code(), Some(1));
+    let report: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON alone");
+    assert_eq!(report["version"], 1);
+    let finding = &report["findings"][0];
+    assert_eq!((&finding["code"], &finding["line"]), (&"unknown-recipe".into(), &2.into()));
+    assert_eq!(finding["help"], "did you mean `plain`?");
+}
+
+#[test]
+fn a_folder_without_a_course_gives_one_clear_sentence() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let output = Command::new(KETTLEBOOK).arg("build").current_dir(folder.path()).output().expect("it runs");
+    assert_eq!(output.status.code(), Some(1));
+    assert!(stderr(&output).starts_with("error: there is no "), "{}", stderr(&output));
+}
+
+#[test]
+fn one_saponification_value_changes_the_pages_that_depend_on_it_and_no_other_byte() {
+    let (_folder, course) = demo_course();
+    let before = build(&course);
+    let table = fs::read_to_string(course.join("tables/fats.toml")).expect("the table can be read");
+    // Tallow is in the card for reading and in the recipe with two lyes, nowhere else; the chapter on tables shows the
+    // file itself.
+    let tallow = "\n[tallow]\nsaponification-value = { use = 201, source = \"certificate\" }\n";
+    write(&course, "tables/fats.toml", &format!("{table}{tallow}"));
+    let after = build(&course);
+    let lessons = ["weighing.html", "instructor/recipes.html", "instructor/tables.html"];
+    let of_all_lessons = ["print.html", "searchindex.js"];
+    assert_eq!(changed(&before, &after), lessons.into_iter().chain(of_all_lessons).map(str::to_owned).collect());
+
+    // Olive oil is in most recipes; the pages without it keep every byte.
+    write(&course, "tables/fats.toml", &format!("{}{tallow}", table.replace("188.4", "191.4")));
+    let olive = changed(&after, &build(&course));
+    for page in ["lye.html", "plain-bar.html", "slow-bar.html", "soft-soap.html", "weighing.html"] {
+        assert!(olive.contains(page), "{page} shows olive oil");
+    }
+    for page in ["index.html", "layered-bar.html", "cure.html", "instructor/settings.html"] {
+        assert!(!olive.contains(page), "{page} shows no olive oil");
+    }
+}
+
+#[test]
+fn two_builds_of_the_same_course_give_the_same_bytes() {
+    let (_first, one) = demo_course();
+    let (_second, other) = demo_course();
+    assert_eq!(changed(&build(&one), &build(&other)), BTreeSet::new());
+}
+
+#[test]
+fn mdbook_itself_gives_the_same_pages_byte_for_byte() {
+    let (_folder, course) = demo_course();
+    let output = mdbook(&course);
+    assert!(output.status.success(), "{}", stderr(&output));
+    let from_outside = files(&course.join("book"));
+    let mut differing = changed(&from_outside, &build(&course));
+    // The search index is made by a library of whichever mdBook is installed; its words come from the same pages.
+    differing.remove("searchindex.js");
+    assert_eq!(differing, BTreeSet::new());
+    assert!(from_outside.contains_key("theme/kettle.css"));
+}
+
+#[test]
+fn a_mistake_under_mdbook_itself_leaves_the_last_good_book_too() {
+    let (_folder, course) = demo_course();
+    assert!(mdbook(&course).status.success());
+    let good = files(&course.join("book"));
+    edit(&course, "recipes/quay-plain.toml", "superfat = 5", "superfatt = 5");
+    let output = mdbook(&course);
+    assert!(!output.status.success());
+    assert!(stderr(&output).contains("recipes/quay-plain.toml:4:1"), "{}", stderr(&output));
+    assert_eq!(changed(&good, &files(&course.join("book"))), BTreeSet::new());
+}
+
+/// What mdBook would send for a book of one page.
+fn request(course: &Path, mdbook_version: &str) -> String {
+    serde_json::json!([
+        {
+            "root": course, "renderer": "html", "mdbook_version": mdbook_version,
+            "config": { "book": { "title": "Small", "src": "src" } }
+        },
+        { "items": [{ "Chapter": {
+            "name": "Page", "content": "Weigh {{ lye }}.\n\n```kettle recipe\nuse = \"plain\"\n```\n", "number": null,
+            "sub_items": [], "path": "page.md", "source_path": "page.md", "parent_names": []
+        } }] }
+    ])
+    .to_string()
+}
+
+fn mdbook_kettle(request: &str) -> Output {
+    use std::io::Write as _;
+    use std::process::Stdio;
+    let mut child = Command::new(MDBOOK_KETTLE)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("mdbook-kettle runs");
+    child.stdin.take().expect("a pipe").write_all(request.as_bytes()).expect("it reads");
+    child.wait_with_output().expect("it ends")
+}
+
+#[test]
+fn another_mdbook_of_the_same_protocol_is_served_and_any_other_gets_one_sentence() {
+    let (_folder, course) = small_course("", PLAIN);
+    for version in ["0.5.0", "0.5.4", "0.5.99"] {
+        let output = mdbook_kettle(&request(&course, version));
+        assert!(output.status.success(), "{version}: {}", stderr(&output));
+        let book: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one JSON book");
+        let content = book["items"][0]["Chapter"]["content"].as_str().expect("text");
+        // 1000 g * 197.5 / 1000 * 0.95 * 39.99712 / 56.10565 = 133.76 g, rounded down.
+        assert!(content.contains("Weigh 133\u{a0}g."), "{content}");
+    }
+    for version in ["0.4.52", "0.6.0", "1.0.0"] {
+        let output = mdbook_kettle(&request(&course, version));
+        assert_eq!((output.status.code(), stdout(&output).as_str()), (Some(1), ""), "{version}");
+        let words = stderr(&output);
+        assert!(words.starts_with("mdbook-kettle needs mdBook 0.5"), "{words}");
+        assert!(words.ends_with(&format!("this is mdBook {version}.\n")) && words.lines().count() == 1, "{words}");
+    }
+}
+
+#[test]
+fn the_question_about_renderers_is_answered_by_the_exit_code_alone() {
+    for renderer in ["html", "epub", "test"] {
+        let output = Command::new(MDBOOK_KETTLE).args(["supports", renderer]).output().expect("it runs");
+        assert!(output.status.success() && output.stdout.is_empty() && output.stderr.is_empty());
+    }
+}
+
+#[test]
+fn blocks_in_an_included_file_are_computed_and_their_mistakes_have_its_place() {
+    let page = "# Page\n\n{{#include parts/card.md}}\n\nWeigh {{ lye }}.\n\n```text\n{{#include parts/card.md}}\n```\n";
+    let (_folder, course) = small_course(page, PLAIN);
+    write(&course, "src/parts/card.md", "```kettle recipe\nuse = \"plain\"\n```\n");
+    let pages = build(&course);
+    let text = String::from_utf8_lossy(&pages["page.html"]).into_owned();
+    assert!(text.contains("data-kettle-card=\"page.md#1\"") && text.contains("Weigh 133"), "{text}");
+    assert!(text.contains("```kettle recipe"), "in a code block the file is shown as it is");
+
+    write(&course, "src/parts/card.md", "\n```kettle recipe\nuse = \"plian\"\n```\n");
+    let output = kettlebook(&course, &["check", "--format", "concise"]);
+    assert!(stderr(&output).contains("course/src/parts/card.md:3:7: error[unknown-recipe]"), "{}", stderr(&output));
+}
+
+#[test]
+fn a_course_replaces_a_template_by_a_file_of_the_same_name() {
+    let (_folder, course) = small_course("```kettle recipe\nuse = \"plain\"\n```\n", PLAIN);
+    write(&course, "theme/templates/recipe.html", "<p class=\"ours\">Our own card of {{ title }}\n</p>\n");
+    let pages = build(&course);
+    let page = String::from_utf8_lossy(&pages["page.html"]).into_owned();
+    assert!(page.contains("<p class=\"ours\">Our own card of Plain </p>"), "{page}");
+
+    write(&course, "theme/templates/recipe.html", "{{ titel }}\n");
+    let output = kettlebook(&course, &["build"]);
+    let words = stderr(&output);
+    assert!(words.contains("course/theme/templates/recipe.html") && words.contains("titel"), "{words}");
+}
+
+#[test]
+fn another_renderer_gets_tables_and_quotes_instead_of_html() {
+    let (_folder, course) = small_course("- Step\n\n  ```kettle recipe\n  use = \"plain\"\n  ```\n", PLAIN);
+    edit(&course, "book.toml", "[output.html]", "[output.markdown]\n[output.html]");
+    let pages = build(&course);
+    let page = String::from_utf8_lossy(&pages["markdown/page.md"]).into_owned();
+    assert!(page.contains("  | Sodium hydroxide (NaOH) (100\u{a0}% pure) | 133\u{a0}g |"), "{page}");
+    assert!(page.contains("> **Cautions: Plain**") && !page.contains("<section"), "{page}");
+}
