@@ -50,7 +50,7 @@ impl Course {
             let failed = recipe_findings.iter().any(|it| it.severity == Severity::Error);
             let computed = computed.filter(|_| !failed);
             findings.extend(recipe_findings);
-            names.insert(id.clone(), names_of(&raw));
+            names.insert(id.clone(), names_of(&raw, &tables));
             recipes.insert(id.clone(), computed);
             recipe_files.insert(id, Arc::clone(file));
         }

@@ -575,10 +575,13 @@ pub fn values_of(computed: &Computed, units: Units) -> BTreeMap<String, Value> {
 }
 
 /// The names of the values that sentences may use of a recipe which cannot be computed yet; the texts say nothing.
+///
+/// Every fat of the table counts as named: one that is misspelt in the recipe would be told again in each sentence.
 #[must_use]
-pub fn names_of(recipe: &RawRecipe) -> BTreeMap<String, Value> {
+pub fn names_of(recipe: &RawRecipe, tables: &Tables) -> BTreeMap<String, Value> {
     let text = || Value::Text(String::new());
-    let fats = || Value::group(recipe.fats.iter().map(|it| (it.key.value.clone(), text())));
+    let fat_names = || recipe.fats.iter().map(|it| &it.key.value).chain(tables.fats.keys());
+    let fats = || Value::group(fat_names().map(|it| (it.clone(), text())));
     let mut amounts = BTreeMap::from([("fats".to_owned(), fats())]);
     for name in ["lye", "water", "solution"] {
         amounts.insert(name.into(), text());
