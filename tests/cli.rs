@@ -309,16 +309,7 @@ fn request(course: &Path, mdbook_version: &str) -> String {
 }
 
 fn mdbook_kettle(request: &str) -> Output {
-    use std::io::Write as _;
-    use std::process::Stdio;
-    let mut child = Command::new(MDBOOK_KETTLE)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("mdbook-kettle runs");
-    child.stdin.take().expect("a pipe").write_all(request.as_bytes()).expect("it reads");
-    child.wait_with_output().expect("it ends")
+    assert_cmd::Command::new(MDBOOK_KETTLE).write_stdin(request).output().expect("mdbook-kettle runs")
 }
 
 #[test]
