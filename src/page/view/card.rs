@@ -1,0 +1,121 @@
+//! The weighing-out card.
+//!
+//! Layer 5.
+
+use serde::Serialize;
+
+use super::super::{Computed, Units};
+use super::{Amount, Fact, Pick, Row, alkali_name, amount, capitalised, percent, short};
+use crate::batch::{AlkaliAmount, ScaleUnit, Weighed};
+use crate::recipe::BatchSize;
+use crate::tables::Tables;
+
+/// Things that are weighed out together.
+#[derive(Clone, Debug, Serialize)]
+pub struct Group {
+    /// What they are.
+    pub heading: String,
+    /// Each of them, in the order of use.
+    pub rows: Vec<Row>,
+    /// All of them.
+    pub total: Option<Row>,
+}
+
+/// The weighing-out card.
+#[derive(Clone, Debug, Serialize)]
+pub struct RecipeView {
+    /// Tells cards apart in what the browser remembers.
+    pub key: String,
+    /// What kind of block it is.
+    pub kind: &'static str,
+    /// The recipe's title.
+    pub title: String,
+    /// How much it makes.
+    pub makes: String,
+    /// What to weigh out, in the order of use.
+    pub groups: Vec<Group>,
+    /// All of it.
+    pub everything: Row,
+    /// Superfat and water.
+    pub facts: Vec<Fact>,
+    /// The button that takes all ticks away.
+    pub clear: &'static str,
+}
+
+/// The superfat by the recipe and, where they differ in the first decimal, by the amounts as printed.
+fn superfat_facts(computed: &Computed, units: Units) -> Vec<Fact> {
+    let nominal = percent(computed.batch.superfat_percent);
+    let mut facts = vec![Fact { label: "Superfat".into(), value: nominal.clone() }];
+    for weighed in units.shown(computed) {
+        let printed = percent(weighed.superfat_percent);
+        if printed != nominal {
+            let unit = match weighed.scale.unit {
+                ScaleUnit::Grams => "grams",
+                ScaleUnit::Ounces => "ounces",
+            };
+            facts.push(Fact { label: format!("Superfat as weighed in {unit}"), value: printed });
+        }
+    }
+    facts
+}
+
+fn makes(computed: &Computed, units: Units) -> String {
+    let fats = amount(computed, units, |it| it.total_fats).sentence();
+    match &computed.recipe.size {
+        BatchSize::Fats(_) => format!("for {fats} of fats"),
+        BatchSize::Mould(mould) => format!("for {fats} of fats, which fill the {}", mould.name),
+    }
+}
+
+/// The weighing-out card of a recipe.
+#[must_use]
+pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tables) -> RecipeView {
+    let batch = &computed.batch;
+    let of = |pick: Pick<'_>| amount(computed, units, pick);
+    let row = |name: String, hint: Option<String>, amount: Amount| Row { name, hint, amount };
+    let mut lye_rows = vec![row("Water".into(), Some("cold, into the lye vessel".into()), of(&|it| it.water))];
+    for (alkali_idx, alkali) in batch.alkalis.iter().enumerate() {
+        let hint = purity_hint(alkali, computed.recipe.alkalis[alkali_idx].purity_is_stated);
+        let name = alkali_name(alkali.kind, tables);
+        lye_rows.push(row(name, Some(hint), of(&|it| it.alkalis[alkali_idx])));
+    }
+    let fat_rows = batch
+        .fats
+        .iter()
+        .enumerate()
+        .map(|(fat_idx, fat)| {
+            row(capitalised(&fat.name), Some(percent(fat.fraction * 100.0)), of(&|it| it.fats[fat_idx]))
+        })
+        .collect();
+    let mut facts = superfat_facts(computed, units);
+    let conventions = &batch.water_conventions;
+    let fact = |label: &str, value: String| Fact { label: label.into(), value };
+    facts.push(fact("Lye concentration", percent(conventions.lye_concentration_percent)));
+    facts.push(fact("Water for one part of alkali", format!("{} parts", short(conventions.water_per_lye, 2))));
+    facts.push(fact("Water of the fats", percent(conventions.water_of_fats_percent)));
+    RecipeView {
+        key,
+        kind: "Weighing out",
+        title: computed.recipe.title.clone(),
+        makes: makes(computed, units),
+        groups: vec![
+            Group {
+                heading: "Lye".into(),
+                rows: lye_rows,
+                total: Some(row("Lye together".into(), None, of(&Weighed::solution))),
+            },
+            Group {
+                heading: "Fats".into(),
+                rows: fat_rows,
+                total: (batch.fats.len() > 1).then(|| row("Fats together".into(), None, of(&|it| it.total_fats))),
+            },
+        ],
+        everything: row("Everything poured".into(), None, of(&Weighed::poured)),
+        facts,
+        clear: "Clear the ticks",
+    }
+}
+
+fn purity_hint(alkali: &AlkaliAmount, is_stated: bool) -> String {
+    if is_stated { format!("{} pure", percent(alkali.purity.to_percent())) } else { "counted as pure".to_owned() }
+}

@@ -1,0 +1,105 @@
+//! The values that sentences may name.
+//!
+//! Layer 5. How an expression over them is evaluated is in `page/values.rs`.
+
+use std::collections::BTreeMap;
+
+use super::super::template::plain_markdown;
+use super::super::{Computed, Units, Value};
+use super::{Pick, amount, percent, reading, short};
+use crate::batch::Weighed;
+use crate::recipe::{RawRecipe, layer_key};
+use crate::tables::{AlkaliKind, Tables};
+
+/// The values that sentences may name, for one recipe.
+#[must_use]
+pub fn values_of(computed: &Computed, units: Units) -> BTreeMap<String, Value> {
+    let batch = &computed.batch;
+    let mut values = amounts_of(computed, &|pick| amount(computed, units, pick).sentence());
+    let unit_group = |weighed: &Weighed| Value::Group(amounts_of(computed, &|pick| reading(weighed, pick(weighed))));
+    values.insert("grams".into(), unit_group(&computed.grams));
+    values.insert("ounces".into(), unit_group(&computed.ounces));
+    let conventions = &batch.water_conventions;
+    let others = [
+        plain_markdown(&computed.recipe.title),
+        percent(batch.superfat_percent),
+        percent(units.shown(computed)[0].superfat_percent),
+        percent(conventions.lye_concentration_percent),
+        short(conventions.water_per_lye, 2),
+        percent(conventions.water_of_fats_percent),
+    ];
+    values.extend(OTHER_VALUES.iter().zip(others).map(|(name, text)| ((*name).to_owned(), Value::Text(text))));
+    let shares = batch.fats.iter().map(|it| (it.id.clone(), Value::Text(percent(it.fraction * 100.0))));
+    values.insert("percent".into(), Value::group(shares));
+    values
+}
+
+/// The names of the values that sentences may use of a recipe which cannot be computed yet; the texts say nothing.
+///
+/// Every fat of the table counts as named: one that is misspelt in the recipe would be told again in each sentence.
+#[must_use]
+pub fn names_of(recipe: &RawRecipe, tables: &Tables) -> BTreeMap<String, Value> {
+    let text = || Value::Text(String::new());
+    let fat_names = || recipe.fats.iter().map(|it| &it.key.value).chain(tables.fats.keys());
+    let fats = || Value::group(fat_names().map(|it| (it.clone(), text())));
+    let mut amounts = BTreeMap::from([("fats".to_owned(), fats())]);
+    for name in ["lye", "water", "solution"] {
+        amounts.insert(name.into(), text());
+    }
+    amounts.insert("alkali".into(), Value::group(AlkaliKind::ALL.map(|it| (it.formula(), text()))));
+    amounts.insert("total".into(), Value::group(["fats", "solution", "batch"].map(|it| (it, text()))));
+    let layers = recipe
+        .layers
+        .iter()
+        .filter_map(|it| it.name.as_ref())
+        .map(|name| (layer_key(&name.value), Value::group(["fats", "solution", "poured"].map(|it| (it, text())))));
+    amounts.insert("layers".into(), Value::group(layers));
+    let mut names = amounts.clone();
+    names.extend(["grams", "ounces"].map(|it| (it.to_owned(), Value::Group(amounts.clone()))));
+    names.insert("percent".into(), fats());
+    for name in OTHER_VALUES {
+        names.insert(name.into(), text());
+    }
+    names
+}
+
+/// The values that are not amounts.
+const OTHER_VALUES: [&str; 6] =
+    ["title", "superfat", "superfat_as_weighed", "lye_concentration", "water_per_lye", "water_of_fats"];
+
+/// The amounts that sentences may name, each worded by `word`.
+fn amounts_of(computed: &Computed, word: &dyn Fn(Pick<'_>) -> String) -> BTreeMap<String, Value> {
+    let batch = &computed.batch;
+    let text = |pick: Pick<'_>| Value::Text(word(pick));
+    let mut values = BTreeMap::new();
+    let fats = batch.fats.iter().enumerate().map(|(idx, fat)| (fat.id.clone(), text(&|it| it.fats[idx])));
+    values.insert("fats".into(), Value::group(fats));
+    let alkalis =
+        batch.alkalis.iter().enumerate().map(|(idx, it)| (it.kind.formula(), text(&|weighed| weighed.alkalis[idx])));
+    values.insert("alkali".into(), Value::group(alkalis));
+    if batch.alkalis.len() == 1 {
+        values.insert("lye".into(), text(&|it| it.alkalis[0]));
+    }
+    values.insert("water".into(), text(&|it| it.water));
+    values.insert("solution".into(), text(&Weighed::solution));
+    values.insert(
+        "total".into(),
+        Value::group([
+            ("fats", text(&|it| it.total_fats)),
+            ("solution", text(&Weighed::solution)),
+            ("batch", text(&Weighed::poured)),
+        ]),
+    );
+    if !batch.layers.is_empty() {
+        let layers = batch.layers.iter().enumerate().map(|(idx, layer)| {
+            let parts = Value::group([
+                ("fats", text(&|it| it.layers[idx].fats)),
+                ("solution", text(&|it| it.layers[idx].solution)),
+                ("poured", text(&|it| it.layers[idx].fats + it.layers[idx].solution)),
+            ]);
+            (layer.layer.key.clone(), parts)
+        });
+        values.insert("layers".into(), Value::group(layers));
+    }
+    values
+}
