@@ -202,6 +202,50 @@ impl Finding {
             .nearest(near, "add a row for it to tables/fats.toml of the course, with its source")
     }
 
+    /// An additive that the table lacks.
+    #[must_use]
+    pub fn unknown_additive(place: Place, name: &str, near: Option<&str>) -> Finding {
+        Finding::error("unknown-additive", place, format!("no additive named `{name}` in the table of additives"))
+            .label("not in the table")
+            .nearest(near, "add a row for it to tables/additives.toml of the course, with its source")
+    }
+
+    /// An acid whose strength only the bottle can tell.
+    #[must_use]
+    pub fn strength_not_stated(place: Place, name: &str) -> Finding {
+        Finding::error("strength-not-stated", place, format!("the strength of `{name}` is not stated"))
+            .label("how strong?")
+            .help("read the bottle and add  strength = 5  (percent of pure acid by mass)")
+    }
+
+    /// A strength where there is no acid.
+    #[must_use]
+    pub fn strength_of_liquid(place: Place, name: &str) -> Finding {
+        Finding::error("strength-of-liquid", place, format!("`{name}` is not an acid and has no strength"))
+            .label("nothing to be strong")
+            .help("take this key away")
+    }
+
+    /// A share of the water for something that is no liquid.
+    #[must_use]
+    pub fn acid_of_water(place: Place, name: &str) -> Finding {
+        Finding::error("rate-of-water", place, format!("`{name}` does not take the place of water"))
+            .label("a share of the water")
+            .help("give its rate as a share of the fats (\"1 %\") or as a mass (\"15 g\")")
+    }
+
+    /// Fats stirred into soap that was poured in layers.
+    #[must_use]
+    pub fn late_fats_with_layers(place: Place) -> Finding {
+        Finding::error(
+            "late-fats-with-layers",
+            place,
+            "fats stirred in after saponification do not go with layers".into(),
+        )
+        .label("stirred into what?")
+        .help("only soap that was cooked can take fats afterwards; take [fats-after] or [[layers]] away")
+    }
+
     /// An alkali that is neither NaOH nor KOH.
     #[must_use]
     pub fn unknown_alkali(place: Place, name: &str) -> Finding {
@@ -348,6 +392,34 @@ impl Finding {
         )
         .label("that much fat stays unsaponified")
         .help("leave it if you mean it; the bar may stay soft and turn rancid early")
+    }
+
+    /// Fats that may turn out to take less alkali than there is.
+    #[must_use]
+    pub fn superfat_worst_case_below_zero(place: Place, worst_percent: f64, what: &str) -> Finding {
+        Finding::warning(
+            "superfat-worst-case-below-zero",
+            place,
+            format!("with everything at its worst, the superfat could be {} %", one_decimal(worst_percent)),
+        )
+        .label("too little margin")
+        .help(format!("raise the superfat, or narrow down what matters most: {what}"))
+    }
+
+    /// More liquid than there is water to replace.
+    #[must_use]
+    pub fn liquids_over_water(place: Place, liquid_grams: f64, water_grams: f64) -> Finding {
+        Finding::error(
+            "liquids-over-water",
+            place,
+            format!(
+                "the liquids bring {} g of water, and the recipe has {} g",
+                one_decimal(liquid_grams),
+                one_decimal(water_grams)
+            ),
+        )
+        .label("more than all of the water")
+        .help("lower the rate of the liquid, or give the lye more water")
     }
 
     /// A solution that cannot exist.

@@ -199,7 +199,8 @@ impl<'a> Reader<'a> {
         self.quantity(key, "a length with its unit, such as \"65 mm\"", Length::parse)
     }
 
-    fn quantity<T>(
+    /// A text that `parse` understands; `wanted` says what it should have been.
+    pub fn quantity<T>(
         &mut self,
         key: &'static str,
         wanted: &'static str,

@@ -60,20 +60,21 @@ pub fn alkali_for(koh: Mass, grams_per_gram_koh: f64) -> Mass {
 
 /// The superfat that given amounts lead to, as a fraction; below zero when there is more alkali than the fats can take.
 ///
-/// `1 - koh_present / koh_for_everything`
+/// `1 - (koh_present - koh_for_acids) / koh_for_everything`
 ///
 /// - `koh_present`: the alkali present, as the mass of pure KOH that does the same work.
+/// - `koh_for_acids`: the part of it that acids take up first.
 /// - `koh_for_everything`: KOH that would saponify all fats; above 0, since every recipe has a fat.
 ///
 /// Cannot fail.
 ///
 /// # Example
 ///
-/// 180.5 g where 190 g would saponify everything leave a superfat of 0.05.
+/// 189.3 g, of which 8.8 g go to an acid, where 190 g would saponify everything: 1 - 180.5 / 190 = 0.05.
 ///
 /// ```
 /// use kettlebook::{batch::superfat_fraction_of, units::Mass};
-/// let superfat = superfat_fraction_of(Mass::grams(180.5), Mass::grams(190.0));
+/// let superfat = superfat_fraction_of(Mass::grams(189.3), Mass::grams(8.8), Mass::grams(190.0));
 /// assert!((superfat - 0.05).abs() < 1e-12);
 /// ```
 ///
@@ -81,6 +82,6 @@ pub fn alkali_for(koh: Mass, grams_per_gram_koh: f64) -> Mass {
 ///
 /// The trade's definition of superfat by discount of the alkali: common practice.
 #[must_use]
-pub fn superfat_fraction_of(koh_present: Mass, koh_for_everything: Mass) -> f64 {
-    1.0 - koh_present / koh_for_everything
+pub fn superfat_fraction_of(koh_present: Mass, koh_for_acids: Mass, koh_for_everything: Mass) -> f64 {
+    1.0 - (koh_present.to_grams() - koh_for_acids.to_grams()) / koh_for_everything.to_grams()
 }

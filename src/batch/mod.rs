@@ -8,16 +8,18 @@
 mod alkali;
 mod layers;
 mod scaling;
+mod uncertainty;
 mod water;
 mod weighing;
 
 pub use alkali::{alkali_for, koh_for, superfat_fraction_of};
 pub use layers::split;
 pub use scaling::{fats_for_mould, lye_density};
+pub use uncertainty::{Contribution, Input, SuperfatUncertainty, superfat_uncertainty};
 pub use water::{WaterConventions, water_for};
 pub use weighing::{Scale, ScaleUnit, Weighed, WeighedLayer, apportion};
 
-use crate::recipe::{BatchSize, Layer, Recipe};
+use crate::recipe::{BatchSize, Layer, Rate, Recipe};
 use crate::tables::{AlkaliKind, Tables};
 use crate::units::{Mass, Percent, SapValue};
 
@@ -55,6 +57,47 @@ pub struct AlkaliAmount {
     pub mass: Mass,
 }
 
+/// An acid as computed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct AcidAmount {
+    /// What recipes call it.
+    pub id: String,
+    /// What pages call it.
+    pub name: String,
+    /// What is weighed out.
+    pub mass: Mass,
+    /// Pure acid in it.
+    pub pure: Mass,
+    /// Pure KOH that one gram of what is weighed out takes up.
+    pub koh_per_gram: f64,
+    /// Pure KOH that all of it takes up.
+    pub koh: Mass,
+}
+
+/// A liquid in place of water as computed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LiquidAmount {
+    /// What recipes call it.
+    pub id: String,
+    /// What pages call it.
+    pub name: String,
+    /// What is weighed out.
+    pub mass: Mass,
+    /// Water in it.
+    pub water: Mass,
+}
+
+/// A fat stirred in after saponification, as computed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LateFatAmount {
+    /// What recipes call it.
+    pub id: String,
+    /// What pages call it.
+    pub name: String,
+    /// How much of it.
+    pub mass: Mass,
+}
+
 /// A layer as computed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LayerAmount {
@@ -79,18 +122,30 @@ pub struct Batch {
     pub superfat_percent: f64,
     /// Pure KOH that is left after the superfat is taken off.
     pub koh_after_superfat: Mass,
+    /// The acids.
+    pub acids: Vec<AcidAmount>,
+    /// Pure KOH that the acids take up, which is added to what the fats take.
+    pub koh_for_acids: Mass,
     /// The alkalis to weigh out.
     pub alkalis: Vec<AlkaliAmount>,
     /// All alkali to weigh out.
     pub total_alkali: Mass,
-    /// The water.
+    /// All the water that the alkali goes into, wherever it comes from.
     pub water: Mass,
+    /// The liquids that bring part of it.
+    pub liquids: Vec<LiquidAmount>,
+    /// What is left to be weighed out as water; nothing when liquids and acids bring more than all of it.
+    pub plain_water: Mass,
+    /// Water that liquids and acids bring.
+    pub water_in_others: Mass,
     /// The water in all three conventions.
     pub water_conventions: WaterConventions,
     /// Pure alkali in the lye, percent by mass: what dissolves and what heats.
     pub pure_concentration_percent: f64,
-    /// Alkali and water together.
+    /// Everything that goes into the lye: alkali, water, liquids and acids.
     pub solution: Mass,
+    /// Fats stirred in after saponification.
+    pub late_fats: Vec<LateFatAmount>,
     /// The layers, in pouring order.
     pub layers: Vec<LayerAmount>,
     /// Whether the lye is so strong that its density, and with it the size of a mould's batch, is a guess: then the
@@ -102,37 +157,58 @@ impl Batch {
     /// Everything that is poured.
     #[must_use]
     pub fn poured(&self) -> Mass {
-        self.total_fats + self.solution
+        self.total_fats + self.solution + self.total_late_fats()
+    }
+
+    /// Fats stirred in after saponification, all together.
+    #[must_use]
+    pub fn total_late_fats(&self) -> Mass {
+        self.late_fats.iter().map(|it| it.mass).sum()
+    }
+
+    /// Fat that is free in the end, percent of all fats: the superfat, and what is stirred in later.
+    ///
+    /// `(superfat * fats + later) / (fats + later)`. 5 % of 1000 g and 30 g stirred in later: 80 / 1030 = 7.77 %.
+    #[must_use]
+    pub fn free_fat_percent(&self) -> f64 {
+        let later = self.total_late_fats().to_grams();
+        let fats = self.total_fats.to_grams();
+        (self.superfat_percent * fats + 100.0 * later) / (fats + later)
     }
 }
 
 /// Computes a recipe.
 ///
-/// Everything is proportional to the mass of fats, so a recipe sized by a mould is first computed for 1 g of fats; that
-/// gives the volume per gram, and the volume of the mould gives the grams.
+/// A recipe sized by a mould is computed for trial masses of fats until its volume is the mould's: see
+/// [`fats_for_mould`].
 ///
 /// # Example
 ///
 /// 1000 g of a fat with SV 190, superfat 5 %, NaOH, lye concentration 33 %: KOH 190.00 g, after superfat 180.50 g, NaOH
 /// 180.50 * 39.99712 / 56.10565 = 128.68 g, water 128.68 * 67 / 33 = 261.25 g.
 ///
+/// With 10 g of anhydrous citric acid: it takes up 10 * 3 * 56.10565 / 192.1238 = 8.761 g of KOH, so NaOH is
+/// (180.50 + 8.761) * 0.71289 = 134.92 g.
+///
 /// # Source
 ///
-/// Definition of SV: ISO 3657. Molar masses: `tables/alkalis.toml`.
+/// Definition of SV: ISO 3657. Molar masses: `tables/alkalis.toml`, `tables/additives.toml`.
 #[must_use]
 pub fn compute(recipe: &Recipe, tables: &Tables) -> Batch {
     match &recipe.size {
         BatchSize::Fats(total_fats) => compute_for(recipe, tables, *total_fats),
         BatchSize::Mould(mould) => {
-            let one_gram = compute_for(recipe, tables, Mass::grams(1.0));
-            let (total_fats, in_range) = fats_for_mould(recipe, &one_gram, mould, tables);
+            let (total_fats, in_range) = fats_for_mould(recipe, mould, tables);
             let batch = compute_for(recipe, tables, total_fats);
             Batch { density_beyond_range: !in_range, ..batch }
         }
     }
 }
 
-fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch {
+/// Computes a recipe for a given mass of fats, whatever its size says.
+#[must_use]
+pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch {
+    let molar_mass = |kind| tables.alkali(kind).molar_mass.to_grams_per_mole();
     let fats: Vec<FatAmount> = recipe
         .fats
         .iter()
@@ -150,13 +226,32 @@ fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch {
         .collect();
     let koh: Mass = fats.iter().map(|it| it.koh).sum();
     let koh_after_superfat = koh * (1.0 - recipe.superfat_percent / 100.0);
+    let acids: Vec<AcidAmount> = recipe
+        .acids
+        .iter()
+        .map(|share| {
+            let mass = mass_of(share.rate, total_fats);
+            let koh_per_pure_gram =
+                share.acidic_hydrogens * molar_mass(AlkaliKind::KOH) / share.molar_mass.to_grams_per_mole();
+            let koh_per_gram = koh_per_pure_gram * share.strength.to_fraction();
+            AcidAmount {
+                id: share.id.clone(),
+                name: share.name.clone(),
+                mass,
+                pure: mass * share.strength.to_fraction(),
+                koh_per_gram,
+                koh: mass * koh_per_gram,
+            }
+        })
+        .collect();
+    let koh_for_acids: Mass = acids.iter().map(|it| it.koh).sum();
     let alkalis: Vec<AlkaliAmount> = recipe
         .alkalis
         .iter()
         .map(|share| {
-            let molar_mass = |kind| tables.alkali(kind).molar_mass.to_grams_per_mole();
             let grams_per_gram_koh = molar_mass(share.kind) / molar_mass(AlkaliKind::KOH);
-            let pure = alkali_for(koh_after_superfat * share.mole_fraction, grams_per_gram_koh);
+            let koh_part = (koh_after_superfat + koh_for_acids) * share.mole_fraction;
+            let pure = alkali_for(koh_part, grams_per_gram_koh);
             AlkaliAmount {
                 kind: share.kind,
                 mole_fraction: share.mole_fraction,
@@ -169,8 +264,36 @@ fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch {
         .collect();
     let total_alkali: Mass = alkalis.iter().map(|it| it.mass).sum();
     let water = water_for(recipe.water, total_alkali, total_fats);
-    let solution = total_alkali + water;
+    let liquids: Vec<LiquidAmount> = recipe
+        .liquids
+        .iter()
+        .map(|share| {
+            let mass = match share.rate {
+                Rate::OfWater(fraction) => water * (fraction / share.water.to_fraction()),
+                rate => mass_of(rate, total_fats),
+            };
+            LiquidAmount {
+                id: share.id.clone(),
+                name: share.name.clone(),
+                mass,
+                water: mass * share.water.to_fraction(),
+            }
+        })
+        .collect();
+    let water_in_others: Mass = liquids.iter().map(|it| it.water).chain(acids.iter().map(|it| it.mass - it.pure)).sum();
+    let plain_water = water - water_in_others;
+    let others: Mass = liquids.iter().map(|it| it.mass).chain(acids.iter().map(|it| it.mass)).sum();
+    let solution = total_alkali + plain_water + others;
     let pure: Mass = alkalis.iter().map(|it| it.pure).sum();
+    let late_fats = recipe
+        .late_fats
+        .iter()
+        .map(|share| LateFatAmount {
+            id: share.fat.id.clone(),
+            name: share.fat.name.clone(),
+            mass: mass_of(share.rate, total_fats),
+        })
+        .collect();
     let fractions: Vec<f64> = recipe.layers.iter().map(|it| it.fraction).collect();
     let (layer_fats, layer_solutions) = (split(total_fats, &fractions), split(solution, &fractions));
     let layers = recipe
@@ -185,13 +308,28 @@ fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch {
         koh,
         superfat_percent: recipe.superfat_percent,
         koh_after_superfat,
+        acids,
+        koh_for_acids,
         alkalis,
         total_alkali,
         water,
+        liquids,
+        plain_water,
+        water_in_others,
         water_conventions: WaterConventions::of(total_alkali, water, total_fats),
-        pure_concentration_percent: pure / solution * 100.0,
+        pure_concentration_percent: pure / (total_alkali + water) * 100.0,
         solution,
+        late_fats,
         layers,
         density_beyond_range: false,
+    }
+}
+
+/// The mass that a rate asks for; a share of the water is not known here and counts as nothing (it was refused).
+fn mass_of(rate: Rate, total_fats: Mass) -> Mass {
+    match rate {
+        Rate::OfFats(fraction) => total_fats * fraction,
+        Rate::Fixed(mass) => mass,
+        Rate::OfWater(_) => Mass::ZERO,
     }
 }

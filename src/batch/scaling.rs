@@ -2,10 +2,10 @@
 //!
 //! Layer 3. Volumes are taken to add up: fats and lye shrink a little as they react, which the fill height forgives.
 
-use super::Batch;
+use super::{Batch, compute_for};
 use crate::recipe::Recipe;
-use crate::tables::{Mould, Tables};
-use crate::units::{Density, Mass, Volume};
+use crate::tables::{Fat, Mould, Tables};
+use crate::units::{Density, Mass};
 
 /// The density of a solution of one or both alkalis.
 ///
@@ -62,11 +62,13 @@ fn water_kilograms_per_cubic_metre(celsius: f64) -> f64 {
 
 /// The mass of fats with which a recipe fills a mould.
 ///
-/// `V / (volume of fats and lye per gram of fats)`, with the fats' densities from the table (the middle of the published
-/// range; `fat-density-g-per-ml` of `limits.toml` where there is none) and [`lye_density`] at the pouring temperature.
+/// The volume of a batch is the sum of the volumes of the fats (densities from the table, the middle of the published
+/// range; `fat-density-g-per-ml` of `limits.toml` where there is none), of the lye ([`lye_density`] at the pouring
+/// temperature), and of acids and of what is not water in liquids, counted at the density of water. It grows in
+/// proportion to the fats, but for additives of a fixed mass; so a step or two of the secant method finds the mass.
 ///
-/// - `one_gram`: the recipe computed for 1 g of fats.
-/// - Returns the mass and whether the density of the lye was within its range.
+/// - Returns the mass and whether the density of the lye was within its range. Where fixed additives alone overfill the
+///   mould, the mass is the least that is computed (a milligram), which the scale shows as nothing.
 ///
 /// # Example
 ///
@@ -77,31 +79,52 @@ fn water_kilograms_per_cubic_metre(celsius: f64) -> f64 {
 ///
 /// Volumes taken to add up: common practice. Check: the trade's rule of thumb of 0.40 oz of fats per cubic inch.
 #[must_use]
-pub fn fats_for_mould(recipe: &Recipe, one_gram: &Batch, mould: &Mould, tables: &Tables) -> (Mass, bool) {
+pub fn fats_for_mould(recipe: &Recipe, mould: &Mould, tables: &Tables) -> (Mass, bool) {
+    const LEAST_GRAMS: f64 = 0.001;
+    let wanted = mould.volume().to_millilitres();
+    let volume = |grams: f64| batch_volume(recipe, &compute_for(recipe, tables, Mass::grams(grams)), tables);
+    let (mut low, mut high) = (wanted / 2.0, wanted);
+    let (mut at_low, mut at_high) = (volume(low).0, volume(high).0);
+    // Three steps: one is exact for a straight line, which this is but for the density of a slowly changing lye.
+    for _ in 0..3 {
+        let slope = (at_high - at_low) / (high - low);
+        if !(slope.is_finite() && slope > 0.0) {
+            break;
+        }
+        (low, at_low) = (high, at_high);
+        high = (high + (wanted - at_high) / slope).clamp(LEAST_GRAMS, 100.0 * wanted);
+        at_high = volume(high).0;
+    }
+    (Mass::grams(high), volume(high).1)
+}
+
+/// The volume of a batch in mL, and whether the density of its lye is within the known range.
+fn batch_volume(recipe: &Recipe, batch: &Batch, tables: &Tables) -> (f64, bool) {
     let limits = &tables.limits;
-    let fats_millilitres: f64 = recipe
-        .fats
-        .iter()
-        .map(|share| {
-            let middle = share.fat.relative_density.as_ref().and_then(|it| match (it.low, it.high) {
-                (Some(low), Some(high)) => Some(f64::midpoint(low, high)),
-                (low, high) => low.or(high),
-            });
-            let density = middle.map_or(limits.fat_density.to_grams_per_millilitre(), |relative| {
-                relative * limits.water_density.to_grams_per_millilitre()
-            });
-            share.fraction / density
-        })
-        .sum();
-    let fraction = |kind| {
-        let pure = one_gram.alkalis.iter().filter(|it| it.kind == kind).map(|it| it.pure).sum::<Mass>();
-        pure / one_gram.solution
+    let fat_millilitres = |fat: &Fat, mass: Mass| {
+        let middle = fat.relative_density.as_ref().and_then(|it| match (it.low, it.high) {
+            (Some(low), Some(high)) => Some(f64::midpoint(low, high)),
+            (low, high) => low.or(high),
+        });
+        let density = middle.map_or(limits.fat_density.to_grams_per_millilitre(), |relative| {
+            relative * limits.water_density.to_grams_per_millilitre()
+        });
+        mass.to_grams() / density
     };
-    let (naoh, koh) = (fraction(tables.naoh.kind), fraction(tables.koh.kind));
-    let (density, in_range) = lye_density(naoh, koh, limits.pouring_temperature_celsius, tables);
-    let solution_millilitres = one_gram.solution.to_grams() / density.to_grams_per_millilitre();
-    let per_gram = Volume::millilitres(fats_millilitres + solution_millilitres);
-    (Mass::grams(mould.volume().to_millilitres() / per_gram.to_millilitres()), in_range)
+    let fats = recipe.fats.iter().zip(&batch.fats).map(|(share, amount)| fat_millilitres(&share.fat, amount.mass));
+    let late_fats =
+        recipe.late_fats.iter().zip(&batch.late_fats).map(|(share, amount)| fat_millilitres(&share.fat, amount.mass));
+    let lye = batch.total_alkali + batch.water;
+    let fraction = |kind| batch.alkalis.iter().filter(|it| it.kind == kind).map(|it| it.pure).sum::<Mass>() / lye;
+    let (density, in_range) =
+        lye_density(fraction(tables.naoh.kind), fraction(tables.koh.kind), limits.pouring_temperature_celsius, tables);
+    let solids: Mass =
+        batch.liquids.iter().map(|it| it.mass - it.water).chain(batch.acids.iter().map(|it| it.pure)).sum();
+    let volume = fats.sum::<f64>()
+        + late_fats.sum::<f64>()
+        + lye.to_grams() / density.to_grams_per_millilitre()
+        + solids.to_grams() / limits.water_density.to_grams_per_millilitre();
+    (volume, in_range)
 }
 
 #[cfg(test)]

@@ -149,8 +149,14 @@ pub struct Weighed {
     pub total_fats: u64,
     /// The alkalis, in the order of the batch, each rounded down.
     pub alkalis: Vec<u64>,
-    /// The water.
+    /// The water that is weighed out as water.
     pub water: u64,
+    /// The liquids, in the order of the batch.
+    pub liquids: Vec<u64>,
+    /// The acids, in the order of the batch.
+    pub acids: Vec<u64>,
+    /// The fats stirred in after saponification, in the order of the batch.
+    pub late_fats: Vec<u64>,
     /// The layers, in pouring order; each column adds up to its total.
     pub layers: Vec<WeighedLayer>,
     /// The superfat that these amounts lead to, percent.
@@ -160,8 +166,8 @@ pub struct Weighed {
 impl Weighed {
     /// Reads a batch off a scale.
     ///
-    /// Fats: the total to the nearest division, the parts by largest remainder. Alkali: down. Water: nearest. Layers:
-    /// the printed totals by largest remainder. Superfat: from the printed amounts.
+    /// Fats: the total to the nearest division, the parts by largest remainder. Alkali: down. Water, liquids, acids, late
+    /// fats: nearest. Layers: the printed totals by largest remainder. Superfat: from the printed amounts.
     ///
     /// # Example
     ///
@@ -173,9 +179,12 @@ impl Weighed {
         let fat_weights: Vec<f64> = batch.fats.iter().map(|it| it.fraction).collect();
         let fats = apportion(total_fats, &fat_weights);
         let alkalis: Vec<u64> = batch.alkalis.iter().map(|it| scale.below(it.mass)).collect();
-        let water = scale.nearest(batch.water);
+        let water = scale.nearest(batch.plain_water);
+        let liquids: Vec<u64> = batch.liquids.iter().map(|it| scale.nearest(it.mass)).collect();
+        let acids: Vec<u64> = batch.acids.iter().map(|it| scale.nearest(it.mass)).collect();
+        let late_fats = batch.late_fats.iter().map(|it| scale.nearest(it.mass)).collect();
         let layer_weights: Vec<f64> = batch.layers.iter().map(|it| it.layer.fraction).collect();
-        let solution = alkalis.iter().sum::<u64>() + water;
+        let solution = [&alkalis, &liquids, &acids].into_iter().flatten().sum::<u64>() + water;
         let layers = apportion(total_fats, &layer_weights)
             .into_iter()
             .zip(apportion(solution, &layer_weights))
@@ -190,25 +199,27 @@ impl Weighed {
                 alkali_for(scale.mass(*reading) * it.purity.to_fraction(), 1.0 / it.grams_per_gram_koh)
             })
             .sum();
+        let koh_for_acids: Mass =
+            acids.iter().zip(&batch.acids).map(|(reading, it)| scale.mass(*reading) * it.koh_per_gram).sum();
         // Fats that all read nothing have a finding of their own (amount-below-scale); keep the number finite till then.
         let superfat_percent = if koh_for_everything > Mass::ZERO {
-            superfat_fraction_of(koh_present, koh_for_everything) * 100.0
+            superfat_fraction_of(koh_present, koh_for_acids, koh_for_everything) * 100.0
         } else {
             batch.superfat_percent
         };
-        Weighed { scale, fats, total_fats, alkalis, water, layers, superfat_percent }
+        Weighed { scale, fats, total_fats, alkalis, water, liquids, acids, late_fats, layers, superfat_percent }
     }
 
-    /// Alkali and water together, as printed.
+    /// Everything that goes into the lye, as printed.
     #[must_use]
     pub fn solution(&self) -> u64 {
-        self.alkalis.iter().sum::<u64>() + self.water
+        [&self.alkalis, &self.liquids, &self.acids].into_iter().flatten().sum::<u64>() + self.water
     }
 
     /// Everything that is poured, as printed.
     #[must_use]
     pub fn poured(&self) -> u64 {
-        self.total_fats + self.solution()
+        self.total_fats + self.solution() + self.late_fats.iter().sum::<u64>()
     }
 }
 

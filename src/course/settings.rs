@@ -8,7 +8,7 @@ use crate::batch::{Scale, ScaleUnit};
 use crate::finding::Finding;
 use crate::page::Units;
 use crate::reader::{Node, NodeValue, Reader, parse};
-use crate::recipe::{Defaults, purity_percent, water_rule};
+use crate::recipe::{Defaults, read_purity, water_rule};
 use crate::source::{Extract, SourceFile};
 use crate::tables::AlkaliKind;
 
@@ -102,7 +102,7 @@ impl Settings {
             for entry in defaults.table("purity").unwrap_or_default() {
                 match AlkaliKind::ALL.into_iter().find(|it| it.formula() == entry.key.value) {
                     Some(kind) => {
-                        let purity = purity_percent(entry, findings);
+                        let purity = read_purity(entry, findings);
                         self.defaults.purity.extend(purity.map(|it| (kind, it)));
                     }
                     None => findings.push(Finding::unknown_alkali(entry.key.place.clone(), &entry.key.value)),

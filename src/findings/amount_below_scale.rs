@@ -1,6 +1,6 @@
 //! # What it finds
 //!
-//! A fat, an alkali or the water that the scale would show as nothing.
+//! A fat, an alkali, an additive or the water that the scale would show as nothing.
 //!
 //! # Why it matters
 //!
@@ -34,7 +34,18 @@ pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
                 findings.push(Finding::amount_below_scale(place, alkali.kind.formula(), &division));
             }
         }
-        if weighed.water == 0 {
+        let acids = subject.batch.acids.iter().map(|it| it.name.as_str()).zip(&places.acids).zip(&weighed.acids);
+        let liquids =
+            subject.batch.liquids.iter().map(|it| it.name.as_str()).zip(&places.liquids).zip(&weighed.liquids);
+        let late_fats =
+            subject.batch.late_fats.iter().map(|it| it.name.as_str()).zip(&places.late_fats).zip(&weighed.late_fats);
+        for ((name, place), reading) in acids.chain(liquids).chain(late_fats) {
+            if *reading == 0 {
+                findings.push(Finding::amount_below_scale(place.clone(), name, &division));
+            }
+        }
+        // No water at all is right where liquids bring all of it.
+        if weighed.water == 0 && subject.batch.liquids.is_empty() {
             findings.push(Finding::amount_below_scale(places.water.clone(), "water", &division));
         }
     }

@@ -5,11 +5,13 @@
 
 mod amount_below_scale;
 mod density_beyond_range;
+mod liquids_over_water;
 mod purity_not_stated;
 mod solution_too_strong;
 mod solution_unusual;
 mod superfat_below_zero;
 mod superfat_unusual;
+mod superfat_worst_case;
 
 use crate::batch::{Batch, Weighed};
 use crate::finding::Finding;
@@ -32,12 +34,14 @@ pub struct Subject<'a> {
 pub type Rule = fn(&Subject<'_>, &mut Vec<Finding>);
 
 /// All rules, in the order in which their findings are told.
-pub const ALL: [Rule; 7] = [
+pub const ALL: [Rule; 9] = [
     superfat_below_zero::check,
     superfat_unusual::check,
+    superfat_worst_case::check,
     solution_too_strong::check,
     solution_unusual::check,
     density_beyond_range::check,
+    liquids_over_water::check,
     amount_below_scale::check,
     purity_not_stated::check,
 ];

@@ -4,18 +4,23 @@
 //! and findings. To add a key, add it to `raw.rs`, check it in `validate.rs` and describe it in the course's chapter on
 //! recipes.
 
+mod additives;
+mod alkalis;
+mod rate;
 mod raw;
 mod validate;
 
 use std::collections::BTreeMap;
 
+pub(crate) use alkalis::read_purity;
+pub use rate::Rate;
 pub use raw::RawRecipe;
 pub use validate::validate;
-pub(crate) use validate::{layer_key, purity_percent, water_rule};
+pub(crate) use validate::{layer_key, water_rule};
 
 use crate::source::Place;
 use crate::tables::{AlkaliKind, Fat, Mould};
-use crate::units::{Mass, Percent};
+use crate::units::{Length, Mass, MolarMass, Percent};
 
 /// What a course assumes where a recipe is silent.
 #[derive(Clone, Debug, Default)]
@@ -25,7 +30,16 @@ pub struct Defaults {
     /// How the water is found.
     pub water: Option<WaterRule>,
     /// Purity by alkali.
-    pub purity: BTreeMap<AlkaliKind, Percent>,
+    pub purity: BTreeMap<AlkaliKind, Purity>,
+}
+
+/// How pure an alkali is said to be.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Purity {
+    /// What is computed with: the figure stated, or the middle of the range.
+    pub used: Percent,
+    /// Lowest and highest, where a range is stated.
+    pub range: Option<(Percent, Percent)>,
 }
 
 /// How the mass of water follows from the rest; three conventions of the trade for the same thing.
@@ -55,10 +69,51 @@ pub struct AlkaliShare {
     pub kind: AlkaliKind,
     /// Share of the saponification, by moles; all shares add up to one.
     pub mole_fraction: f64,
-    /// Pure alkali in what is weighed out.
+    /// Pure alkali in what is weighed out; the middle where a range is stated.
     pub purity: Percent,
+    /// Lowest and highest purity that must be reckoned with.
+    pub purity_range: (Percent, Percent),
     /// Whether somebody stated the purity; otherwise it counts as pure.
     pub purity_is_stated: bool,
+}
+
+/// An acid and how much of it.
+#[derive(Clone, Debug)]
+pub struct AcidShare {
+    /// What recipes call it.
+    pub id: String,
+    /// What pages call it.
+    pub name: String,
+    /// Molar mass of the pure acid.
+    pub molar_mass: MolarMass,
+    /// Moles of alkali that one mole takes up.
+    pub acidic_hydrogens: f64,
+    /// Pure acid in what is weighed out; the rest is water.
+    pub strength: Percent,
+    /// How much of it.
+    pub rate: Rate,
+}
+
+/// A liquid in place of water and how much of it.
+#[derive(Clone, Debug)]
+pub struct LiquidShare {
+    /// What recipes call it.
+    pub id: String,
+    /// What pages call it.
+    pub name: String,
+    /// Water in it.
+    pub water: Percent,
+    /// How much of it.
+    pub rate: Rate,
+}
+
+/// A fat stirred in after saponification.
+#[derive(Clone, Debug)]
+pub struct LateFat {
+    /// The row of the table.
+    pub fat: Fat,
+    /// How much of it, of the fats that are saponified.
+    pub rate: Rate,
 }
 
 /// How much to make.
@@ -98,6 +153,12 @@ pub struct Places {
     pub size: Place,
     /// Each fat, in order.
     pub fats: Vec<Place>,
+    /// Each acid, in order.
+    pub acids: Vec<Place>,
+    /// Each liquid, in order.
+    pub liquids: Vec<Place>,
+    /// Each fat stirred in later, in order.
+    pub late_fats: Vec<Place>,
 }
 
 /// A recipe that can be computed.
@@ -117,6 +178,14 @@ pub struct Recipe {
     pub alkalis: Vec<AlkaliShare>,
     /// How the water is found.
     pub water: WaterRule,
+    /// Acids, which take up alkali.
+    pub acids: Vec<AcidShare>,
+    /// Liquids in place of water.
+    pub liquids: Vec<LiquidShare>,
+    /// Fats stirred in after saponification; no alkali is reckoned for them.
+    pub late_fats: Vec<LateFat>,
+    /// How thick bars are cut along the mould's length.
+    pub cut: Option<Length>,
     /// The layers, in pouring order; empty when the batch is poured at once.
     pub layers: Vec<Layer>,
     /// Where the parts stand.

@@ -5,10 +5,11 @@
 
 use std::sync::Arc;
 
+use super::Rate;
 use crate::finding::Finding;
 use crate::reader::{Entry, Node, NodeValue, Reader, parse};
 use crate::source::{Extract, Located, Place, SourceFile};
-use crate::units::Mass;
+use crate::units::{Length, Mass};
 
 /// What a recipe file says.
 #[derive(Clone, Debug)]
@@ -33,10 +34,29 @@ pub struct RawRecipe {
     pub water: Option<Node>,
     /// `[fats]`: percentages or masses by id.
     pub fats: Vec<Entry>,
+    /// `[fats-after]`: rates of fats stirred in after saponification, by id.
+    pub late_fats: Vec<Entry>,
+    /// `[[additives]]`
+    pub additives: Vec<RawAdditive>,
+    /// `cut`
+    pub cut: Option<Located<Length>>,
     /// `[[layers]]`
     pub layers: Vec<RawLayer>,
     /// Keys that were typed and could not be read: their absence above is no second finding.
     pub refused: Vec<&'static str>,
+}
+
+/// What an additive of a recipe file says.
+#[derive(Clone, Debug)]
+pub struct RawAdditive {
+    /// The start of the additive.
+    pub place: Place,
+    /// `item`
+    pub item: Option<Located<String>>,
+    /// `rate`
+    pub rate: Option<Located<Rate>>,
+    /// `strength`
+    pub strength_percent: Option<Located<f64>>,
 }
 
 /// What a layer of a recipe file says.
@@ -69,6 +89,20 @@ impl RawRecipe {
         let water = reader.node("water").cloned();
         let fats = reader.table("fats").map(<[Entry]>::to_vec);
         let fats = reader.require("fats", fats, "[fats] and below it  olive = 100").unwrap_or_default();
+        let late_fats = reader.table("fats-after").unwrap_or_default().to_vec();
+        let cut = reader.length("cut");
+        let mut additives = Vec::new();
+        for node in reader.list("additives").unwrap_or_default() {
+            let mut additive = Reader::new(node, "an additive");
+            let is_table = matches!(node.value, NodeValue::Table(_));
+            let item = additive.words("item");
+            let item = if is_table { additive.require("item", item, "item = \"citric-acid\"") } else { None };
+            let rate = additive.quantity("rate", Rate::FORMS, Rate::parse);
+            let rate = if is_table { additive.require("rate", rate, "rate = \"1 %\"") } else { None };
+            let strength_percent = additive.number_between("strength", 0.1, 100.0);
+            additives.push(RawAdditive { place: node.place.clone(), item, rate, strength_percent });
+            findings.extend(additive.finish());
+        }
         let layer_nodes = reader.list("layers").unwrap_or_default();
         let mut layers = Vec::new();
         for node in layer_nodes {
@@ -94,6 +128,9 @@ impl RawRecipe {
             purity,
             water,
             fats,
+            late_fats,
+            additives,
+            cut,
             layers,
             refused,
         };

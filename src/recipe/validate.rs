@@ -3,18 +3,18 @@
 //! Layer 2. Gives a [`Recipe`] only when nothing stands in the way of computing it; then the findings of
 //! `findings/` look at what was computed.
 
-use super::{AlkaliShare, BatchSize, Defaults, FatShare, Layer, Places, RawRecipe, Recipe, WaterRule};
+use super::{BatchSize, Defaults, FatShare, Layer, Places, RawRecipe, Recipe, WaterRule};
 use crate::finding::{Finding, Severity, nearest};
 use crate::reader::{Entry, Node, NodeValue, Reader};
 use crate::source::Place;
-use crate::tables::{AlkaliKind, Tables};
+use crate::tables::Tables;
 use crate::units::{Mass, Percent};
 
 /// The smallest and largest mass that is computed, in grams: a milligram and a tonne.
 const MASS_LIMITS_GRAMS: (f64, f64) = (0.001, 1_000_000.0);
 
 /// How far percentages may be off 100: what three decimals typed for each of many fats can miss.
-const SUM_TOLERANCE_PERCENT: f64 = 0.005;
+pub(super) const SUM_TOLERANCE_PERCENT: f64 = 0.005;
 
 /// Checks a recipe against the tables and the course's defaults.
 ///
@@ -32,6 +32,8 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
     let alkalis = check.alkalis(raw, defaults);
     let water = check.water(raw, defaults);
     let layers = check.layers(raw);
+    let additives = check.additives(raw);
+    let late_fats = check.late_fats(raw);
     let place = |place: Option<&Place>| place.unwrap_or(&raw.place).clone();
     let places = Places {
         recipe: raw.place.clone(),
@@ -46,6 +48,9 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
                 .or(raw.fats.first().map(|it| &it.key.place)),
         ),
         fats: raw.fats.iter().map(|it| it.node.place.clone()).collect(),
+        acids: additives.acid_places,
+        liquids: additives.liquid_places,
+        late_fats: raw.late_fats.iter().map(|it| it.node.place.clone()).collect(),
     };
     let findings = check.findings;
     let failed = findings.iter().any(|it| it.severity == Severity::Error);
@@ -61,6 +66,10 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
                 superfat_percent,
                 alkalis,
                 water,
+                acids: additives.acids,
+                liquids: additives.liquids,
+                late_fats,
+                cut: raw.cut.as_ref().map(|it| it.value),
                 layers,
                 places,
             })
@@ -76,9 +85,10 @@ struct Fats {
     sum: Option<Mass>,
 }
 
-struct Check<'a> {
-    tables: &'a Tables,
-    findings: Vec<Finding>,
+/// A check under way.
+pub(super) struct Check<'a> {
+    pub(super) tables: &'a Tables,
+    pub(super) findings: Vec<Finding>,
 }
 
 impl Check<'_> {
@@ -151,7 +161,7 @@ impl Check<'_> {
         }
     }
 
-    fn bench_mass(&mut self, name: &str, place: &Place, mass: Mass) -> Option<Mass> {
+    pub(super) fn bench_mass(&mut self, name: &str, place: &Place, mass: Mass) -> Option<Mass> {
         let (low, high) = MASS_LIMITS_GRAMS;
         if (low..=high).contains(&mass.to_grams()) {
             return Some(mass);
@@ -192,77 +202,6 @@ impl Check<'_> {
             self.findings.push(Finding::no_batch_size(raw.place.clone()));
         }
         None
-    }
-
-    fn alkalis(&mut self, raw: &RawRecipe, defaults: &Defaults) -> Option<Vec<AlkaliShare>> {
-        let node = raw.alkali.as_ref()?;
-        let kind_of = |name: &str| AlkaliKind::ALL.into_iter().find(|it| it.formula() == name);
-        let n_findings = self.findings.len();
-        let mut shares: Vec<(AlkaliKind, f64)> = Vec::new();
-        match &node.value {
-            NodeValue::Text(name) => match kind_of(name) {
-                Some(kind) => shares.push((kind, 1.0)),
-                None => self.findings.push(Finding::unknown_alkali(node.place.clone(), name)),
-            },
-            NodeValue::Table(entries) => {
-                for Entry { key, node } in entries {
-                    match (kind_of(&key.value), &node.value) {
-                        (None, _) => self.findings.push(Finding::unknown_alkali(key.place.clone(), &key.value)),
-                        (Some(kind), NodeValue::Number(percent)) if *percent > 0.0 && *percent <= 100.0 => {
-                            shares.push((kind, percent / 100.0));
-                        }
-                        (Some(_), NodeValue::Number(percent)) => {
-                            let place = node.place.clone();
-                            self.findings.push(Finding::out_of_range(place, &key.value, *percent, 0.001, 100.0));
-                        }
-                        (Some(_), other) => {
-                            let place = node.place.clone();
-                            self.findings.push(Finding::wrong_type(place, &key.value, "a percentage", other.kind()));
-                        }
-                    }
-                }
-                let sum: f64 = shares.iter().map(|(_, share)| share * 100.0).sum();
-                if self.findings.len() == n_findings && (sum - 100.0).abs() > SUM_TOLERANCE_PERCENT {
-                    self.findings.push(Finding::alkalis_do_not_sum(node.place.clone(), sum));
-                }
-            }
-            other => {
-                let wanted = "\"NaOH\", \"KOH\" or a table of both";
-                self.findings.push(Finding::wrong_type(node.place.clone(), "alkali", wanted, other.kind()));
-            }
-        }
-        let purity = self.purity(raw, &shares);
-        if self.findings.len() > n_findings {
-            return None;
-        }
-        shares.sort_by_key(|(kind, _)| *kind);
-        let sum: f64 = shares.iter().map(|(_, share)| share).sum();
-        let share = |(kind, share): (AlkaliKind, f64)| {
-            let stated = purity.iter().find(|(it, _)| *it == kind).map(|(_, purity)| *purity);
-            let stated = stated.or_else(|| defaults.purity.get(&kind).copied());
-            AlkaliShare {
-                kind,
-                mole_fraction: share / sum,
-                purity: stated.unwrap_or(Percent::percent(100.0)),
-                purity_is_stated: stated.is_some(),
-            }
-        };
-        Some(shares.into_iter().map(share).collect())
-    }
-
-    fn purity(&mut self, raw: &RawRecipe, shares: &[(AlkaliKind, f64)]) -> Vec<(AlkaliKind, Percent)> {
-        let mut purity = Vec::new();
-        for entry in &raw.purity {
-            let Some(kind) = AlkaliKind::ALL.into_iter().find(|it| it.formula() == entry.key.value) else {
-                self.findings.push(Finding::unknown_alkali(entry.key.place.clone(), &entry.key.value));
-                continue;
-            };
-            if !shares.is_empty() && !shares.iter().any(|(it, _)| *it == kind) {
-                self.findings.push(Finding::purity_of_absent_alkali(entry.key.place.clone(), kind.formula()));
-            }
-            purity.extend(purity_percent(entry, &mut self.findings).map(|it| (kind, it)));
-        }
-        purity
     }
 
     fn water(&mut self, raw: &RawRecipe, defaults: &Defaults) -> Option<WaterRule> {
@@ -317,22 +256,6 @@ pub(crate) fn water_rule(node: &Node, findings: &mut Vec<Finding>) -> Option<Wat
         findings.push(Finding::two_water_conventions(rules[1].1.clone(), rules[0].0, rules[1].0));
     }
     rules.into_iter().next().map(|(_, _, rule)| rule)
-}
-
-/// Reads the purity of an alkali, percent.
-pub(crate) fn purity_percent(entry: &Entry, findings: &mut Vec<Finding>) -> Option<Percent> {
-    let (name, place) = (format!("purity of {}", entry.key.value), entry.node.place.clone());
-    match &entry.node.value {
-        NodeValue::Number(percent) if (50.0..=100.0).contains(percent) => Some(Percent::percent(*percent)),
-        NodeValue::Number(percent) => {
-            findings.push(Finding::out_of_range(place, &name, *percent, 50.0, 100.0));
-            None
-        }
-        other => {
-            findings.push(Finding::wrong_type(place, &name, "a percentage", other.kind()));
-            None
-        }
-    }
 }
 
 /// A layer's name as values in sentences write it: `White clay` is `white-clay`.

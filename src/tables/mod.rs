@@ -4,6 +4,7 @@
 //! them row by row and key by key. `raw.rs` holds rows as typed, this file rows as trusted. To add a fat or correct a
 //! value, change `fats.toml`; to move a limit, `limits.toml`.
 
+mod additives;
 mod raw;
 
 use std::collections::BTreeMap;
@@ -12,12 +13,13 @@ use std::sync::Arc;
 
 use crate::finding::Finding;
 use crate::source::SourceFile;
-use crate::units::{Density, Length, MolarMass, SapValue, Volume};
+use crate::units::{Density, Length, MolarMass, Percent, SapValue, Volume};
 
 /// The embedded tables, as `(file name, text)`.
-const EMBEDDED: [(&str, &str); 4] = [
+const EMBEDDED: [(&str, &str); 5] = [
     ("fats.toml", include_str!("fats.toml")),
     ("alkalis.toml", include_str!("alkalis.toml")),
+    ("additives.toml", include_str!("additives.toml")),
     ("moulds.toml", include_str!("moulds.toml")),
     ("limits.toml", include_str!("limits.toml")),
 ];
@@ -188,6 +190,40 @@ pub struct Alkali {
     pub hazard_statements: Vec<String>,
 }
 
+/// What an additive does to the calculation.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum AdditiveKind {
+    /// Takes up alkali.
+    Acid {
+        /// Molar mass of the pure acid.
+        molar_mass: MolarMass,
+        /// Moles of alkali that one mole takes up.
+        acidic_hydrogens: f64,
+        /// Pure acid in what is weighed out; `None` where only the bottle can tell.
+        strength: Option<Percent>,
+    },
+    /// Takes the place of water.
+    Liquid {
+        /// Water in it.
+        water: Percent,
+    },
+}
+
+/// Something that goes into a soap besides fats, alkali and water.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Additive {
+    /// What recipes call it.
+    pub id: String,
+    /// What pages call it.
+    pub name: String,
+    /// What it does to the calculation.
+    pub kind: AdditiveKind,
+    /// Name in lists of ingredients.
+    pub inci: Option<String>,
+    /// What an instructor should know.
+    pub note: Option<String>,
+}
+
 /// The inside of a mould, seen from above.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum MouldShape {
@@ -244,6 +280,8 @@ impl Mould {
 pub struct Limits {
     /// Alkali in the lye that the trade uses, percent by mass: low and high.
     pub usual_lye_concentration_percent: (f64, f64),
+    /// How far a purity may lie from a single figure, percentage points.
+    pub purity_tolerance_percent: f64,
     /// From here on the lye counts as strong.
     pub strong_lye_concentration_percent: f64,
     /// Above this a superfat is taken for a slip.
@@ -261,6 +299,8 @@ pub struct Limits {
 pub struct Tables {
     /// Fats by id.
     pub fats: BTreeMap<String, Fat>,
+    /// Additives by id.
+    pub additives: BTreeMap<String, Additive>,
     /// Moulds by id.
     pub moulds: BTreeMap<String, Mould>,
     /// Sodium hydroxide.

@@ -6,6 +6,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use super::additives::{RawAdditive, read_additive, trust_additive};
 use super::{
     Alkali, AlkaliKind, DensityModel, Fat, FatKind, FattyAcids, Limits, Mould, MouldShape, PublishedRange, Source,
     Tables,
@@ -17,22 +18,22 @@ use crate::units::{Density, Length, MolarMass, SapValue};
 
 /// A number with the source that stands in the same value.
 #[derive(Clone)]
-struct Sourced {
-    number: Located<f64>,
-    source: Source,
+pub(super) struct Sourced {
+    pub(super) number: Located<f64>,
+    pub(super) source: Source,
 }
 
 /// `{ low, high, use, at, source }`, whatever of it was typed.
 #[derive(Clone, Default)]
-struct RawRange {
-    low: Option<Sourced>,
-    high: Option<Sourced>,
-    used: Option<Sourced>,
+pub(super) struct RawRange {
+    pub(super) low: Option<Sourced>,
+    pub(super) high: Option<Sourced>,
+    pub(super) used: Option<Sourced>,
     basis: Option<String>,
 }
 
 impl RawRange {
-    fn over(self, base: RawRange) -> RawRange {
+    pub(super) fn over(self, base: RawRange) -> RawRange {
         RawRange {
             low: self.low.or(base.low),
             high: self.high.or(base.high),
@@ -104,6 +105,7 @@ struct RawTables {
     fats: BTreeMap<String, RawFat>,
     alkalis: BTreeMap<String, RawAlkali>,
     moulds: BTreeMap<String, RawMould>,
+    additives: BTreeMap<String, RawAdditive>,
     limits: BTreeMap<String, RawRange>,
 }
 
@@ -160,6 +162,12 @@ impl RawTables {
                         findings.push(Finding::unknown_alkali(key.place.clone(), id));
                     }
                 }
+                "additives.toml" => {
+                    let mut additive = read_additive(&mut row, id);
+                    additive.place = Some(key.place.clone());
+                    let base = self.additives.remove(id).unwrap_or_default();
+                    self.additives.insert(id.clone(), additive.over(base));
+                }
                 "moulds.toml" => {
                     let mould = RawMould { place: Some(key.place.clone()), ..read_mould(&mut row, id) };
                     let base = self.moulds.remove(id).unwrap_or_default();
@@ -189,6 +197,9 @@ impl RawTables {
     fn trust(self, findings: &mut Vec<Finding>) -> Tables {
         let fats = self.fats.into_iter().filter_map(|(id, raw)| Some((id.clone(), trust_fat(id, raw, findings)?)));
         let fats = fats.collect();
+        let additives = self.additives.into_iter();
+        let additives = additives.filter_map(|(id, raw)| Some((id.clone(), trust_additive(id, raw, findings)?)));
+        let additives = additives.collect();
         let moulds =
             self.moulds.into_iter().filter_map(|(id, raw)| Some((id.clone(), trust_mould(id, raw, findings)?)));
         let moulds = moulds.collect();
@@ -200,13 +211,14 @@ impl RawTables {
         let positive_density = |name: &str| Density::grams_per_millilitre(value(name).clamp(0.1, 10.0));
         let limits = Limits {
             usual_lye_concentration_percent: (end(usual.low), end(usual.high)),
+            purity_tolerance_percent: value("purity-tolerance-percent"),
             strong_lye_concentration_percent: value("strong-lye-concentration-percent"),
             highest_usual_superfat_percent: value("highest-usual-superfat-percent"),
             fat_density: positive_density("fat-density-g-per-ml"),
             water_density: positive_density("water-density-g-per-ml"),
             pouring_temperature_celsius: value("pouring-temperature-celsius"),
         };
-        Tables { fats, moulds, naoh: alkali(AlkaliKind::NaOH), koh: alkali(AlkaliKind::KOH), limits }
+        Tables { fats, additives, moulds, naoh: alkali(AlkaliKind::NaOH), koh: alkali(AlkaliKind::KOH), limits }
     }
 }
 
@@ -339,11 +351,16 @@ fn read_mould(row: &mut Reader<'_>, id: &str) -> RawMould {
     raw
 }
 
-fn read_value(row: &mut Reader<'_>, key: &'static str, id: &str, bounds: (f64, f64)) -> RawRange {
+pub(super) fn read_value(row: &mut Reader<'_>, key: &'static str, id: &str, bounds: (f64, f64)) -> RawRange {
     let Some(node) = row.node(key) else { return RawRange::default() };
     let mut value = Reader::new(node, key);
     // One number under `value` and a number to use within a range are the same thing: what is computed with.
-    let used_key = if matches!(key, "molar-mass" | "strongest-solution-percent") { "value" } else { "use" };
+    let used_key = if matches!(key, "molar-mass" | "strongest-solution-percent" | "strength-percent" | "water-percent")
+    {
+        "value"
+    } else {
+        "use"
+    };
     let mut range = read_range(&mut value, id, used_key, bounds);
     if key == "density" {
         range.basis = value.words("at").map(|it| it.value);
@@ -377,7 +394,7 @@ fn value_name(used_key: &str) -> &'static str {
     if used_key == "use" { "a published value" } else { "a value" }
 }
 
-fn read_source(row: &mut Reader<'_>, key: &'static str) -> Option<Source> {
+pub(super) fn read_source(row: &mut Reader<'_>, key: &'static str) -> Option<Source> {
     let node = row.node(key)?;
     match &node.value {
         NodeValue::Text(text) if text.trim().is_empty() => None,

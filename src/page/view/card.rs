@@ -73,7 +73,24 @@ pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tabl
     let batch = &computed.batch;
     let of = |pick: Pick<'_>| amount(computed, units, pick);
     let row = |name: String, hint: Option<String>, amount: Amount| Row { name, hint, amount };
-    let mut lye_rows = vec![row("Water".into(), Some("cold, into the lye vessel".into()), of(&|it| it.water))];
+    let mut lye_rows = Vec::new();
+    // A recipe whose liquids bring all of the water has none to weigh out.
+    if computed.grams.water > 0 || batch.liquids.is_empty() {
+        lye_rows.push(row("Water".into(), Some("cold, into the lye vessel".into()), of(&|it| it.water)));
+    }
+    for (liquid_idx, liquid) in batch.liquids.iter().enumerate() {
+        let hint = "in place of water, as cold as it can be";
+        lye_rows.push(row(capitalised(&liquid.name), Some(hint.into()), of(&|it| it.liquids[liquid_idx])));
+    }
+    for (acid_idx, acid) in batch.acids.iter().enumerate() {
+        let strength = computed.recipe.acids[acid_idx].strength.to_percent();
+        let hint = if strength < 100.0 {
+            format!("{} acid, into the water before the alkali", percent(strength))
+        } else {
+            "dissolved in the water before the alkali".to_owned()
+        };
+        lye_rows.push(row(capitalised(&acid.name), Some(hint), of(&|it| it.acids[acid_idx])));
+    }
     for (alkali_idx, alkali) in batch.alkalis.iter().enumerate() {
         let hint = purity_hint(alkali, computed.recipe.alkalis[alkali_idx].purity_is_stated);
         let name = alkali_name(alkali.kind, tables);
@@ -87,7 +104,17 @@ pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tabl
             row(capitalised(&fat.name), Some(percent(fat.fraction * 100.0)), of(&|it| it.fats[fat_idx]))
         })
         .collect();
+    let late_rows: Vec<Row> = batch
+        .late_fats
+        .iter()
+        .enumerate()
+        .map(|(fat_idx, fat)| row(capitalised(&fat.name), None, of(&|it| it.late_fats[fat_idx])))
+        .collect();
     let mut facts = superfat_facts(computed, units);
+    if !late_rows.is_empty() {
+        let value = percent(batch.free_fat_percent());
+        facts.push(Fact { label: "Free fat with what is stirred in later".into(), value });
+    }
     let conventions = &batch.water_conventions;
     let fact = |label: &str, value: String| Fact { label: label.into(), value };
     facts.push(fact("Lye concentration", percent(conventions.lye_concentration_percent)));
@@ -98,7 +125,7 @@ pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tabl
         kind: "Weighing out",
         title: computed.recipe.title.clone(),
         makes: makes(computed, units),
-        groups: vec![
+        groups: [
             Group {
                 heading: "Lye".into(),
                 rows: lye_rows,
@@ -109,7 +136,11 @@ pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tabl
                 rows: fat_rows,
                 total: (batch.fats.len() > 1).then(|| row("Fats together".into(), None, of(&|it| it.total_fats))),
             },
-        ],
+            Group { heading: "Stirred in when the soap is cooked".into(), rows: late_rows, total: None },
+        ]
+        .into_iter()
+        .filter(|it| !it.rows.is_empty())
+        .collect(),
         everything: row("Everything poured".into(), None, of(&Weighed::poured)),
         facts,
         clear: "Clear the ticks",

@@ -54,6 +54,10 @@ pub fn names_of(recipe: &RawRecipe, tables: &Tables) -> BTreeMap<String, Value> 
         .filter_map(|it| it.name.as_ref())
         .map(|name| (layer_key(&name.value), Value::group(["fats", "solution", "poured"].map(|it| (it, text())))));
     amounts.insert("layers".into(), Value::group(layers));
+    let additives = recipe.additives.iter().filter_map(|it| it.item.as_ref());
+    amounts.insert("additives".into(), Value::group(additives.map(|it| (it.value.clone(), text()))));
+    let late_fats = recipe.late_fats.iter().map(|it| (it.key.value.clone(), text()));
+    amounts.insert("fats_after".into(), Value::group(late_fats));
     let mut names = amounts.clone();
     names.extend(["grams", "ounces"].map(|it| (it.to_owned(), Value::Group(amounts.clone()))));
     names.insert("percent".into(), fats());
@@ -81,6 +85,18 @@ fn amounts_of(computed: &Computed, word: &dyn Fn(Pick<'_>) -> String) -> BTreeMa
         values.insert("lye".into(), text(&|it| it.alkalis[0]));
     }
     values.insert("water".into(), text(&|it| it.water));
+    let acids = batch.acids.iter().enumerate().map(|(idx, it)| (it.id.clone(), text(&|weighed| weighed.acids[idx])));
+    let liquids =
+        batch.liquids.iter().enumerate().map(|(idx, it)| (it.id.clone(), text(&|weighed| weighed.liquids[idx])));
+    let additives: Vec<_> = acids.chain(liquids).collect();
+    if !additives.is_empty() {
+        values.insert("additives".into(), Value::group(additives));
+    }
+    if !batch.late_fats.is_empty() {
+        let late_fats = batch.late_fats.iter().enumerate();
+        let late_fats = late_fats.map(|(idx, it)| (it.id.clone(), text(&|weighed| weighed.late_fats[idx])));
+        values.insert("fats_after".into(), Value::group(late_fats));
+    }
     values.insert("solution".into(), text(&Weighed::solution));
     values.insert(
         "total".into(),

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::super::{Computed, Units};
 use super::{NO_BREAK, capitalised, exact, reading, short};
-use crate::batch::{ScaleUnit, Weighed};
+use crate::batch::{Input, ScaleUnit, Weighed, superfat_uncertainty};
 use crate::recipe::WaterRule;
 use crate::tables::{AlkaliKind, Tables};
 use crate::units::Mass;
@@ -95,9 +95,13 @@ pub fn worked_view(computed: &Computed, units: Units, tables: &Tables) -> Worked
             "Less alkali than the fats can take: the fat left over is the margin for an error.",
         ),
     ];
+    if !batch.acids.is_empty() {
+        steps.push(acid_step(computed, unit, tables));
+    }
     steps.extend(alkali_steps(computed, unit, tables));
     steps.push(water_step(computed, unit));
     steps.extend(units.shown(computed).into_iter().map(|it| scale_step(computed, it)));
+    steps.push(certainty_step(computed, units));
     let alkali_sources = tables_cited(computed, tables);
     WorkedView {
         kind: "The lye, worked out",
@@ -109,6 +113,100 @@ pub fn worked_view(computed: &Computed, units: Units, tables: &Tables) -> Worked
     }
 }
 
+/// The alkali that acids take up before the fats get any.
+fn acid_step(computed: &Computed, unit: ScaleUnit, tables: &Tables) -> Step {
+    let batch = &computed.batch;
+    let mass = |it: Mass| exact(it, unit);
+    let koh = short(tables.koh.molar_mass.to_grams_per_mole(), 3);
+    let mut lines: Vec<String> = batch
+        .acids
+        .iter()
+        .zip(&computed.recipe.acids)
+        .map(|(acid, share)| {
+            let strength = share.strength.to_percent();
+            let strength = if strength < 100.0 { format!(" × {} ÷ 100", short(strength, 2)) } else { String::new() };
+            format!(
+                "{}: {}{strength} × {} × {koh} ÷ {} = {} of KOH",
+                acid.name,
+                mass(acid.mass),
+                short(share.acidic_hydrogens, 0),
+                short(share.molar_mass.to_grams_per_mole(), 3),
+                mass(acid.koh)
+            )
+        })
+        .collect();
+    lines.push(format!(
+        "{} + {} = {}",
+        mass(batch.koh_after_superfat),
+        mass(batch.koh_for_acids),
+        mass(batch.koh_after_superfat + batch.koh_for_acids)
+    ));
+    Step {
+        title: "Add what the acid takes".into(),
+        lines,
+        why: "An acid uses up alkali before the fat gets any, so its part is added.".into(),
+        has_fats: false,
+    }
+}
+
+/// How far the superfat may be off, in words.
+fn certainty_step(computed: &Computed, units: Units) -> Step {
+    let mut lines = Vec::new();
+    let mut first = None;
+    for weighed in units.shown(computed) {
+        let it = superfat_uncertainty(&computed.recipe, &computed.batch, weighed);
+        lines.push(format!(
+            "on a scale that shows {}: printed {}, likely between {} and {}, at the very worst {}",
+            division(weighed),
+            short_percent(it.superfat_percent),
+            one_decimal_percent(it.likely_percent.0),
+            one_decimal_percent(it.likely_percent.1),
+            one_decimal_percent(it.worst_percent)
+        ));
+        first.get_or_insert(it);
+    }
+    let ranked = first.map_or_else(Vec::new, |it| it.contributions);
+    let most: Vec<String> = ranked
+        .iter()
+        .take(3)
+        .filter(|it| it.share_percent >= 1.0)
+        .map(|it| format!("{} (± {} points)", input_words(it.input, computed), short(it.half_width_percent, 2)))
+        .collect();
+    if !most.is_empty() {
+        lines.push(format!("what matters most: {}", most.join(", ")));
+    }
+    Step {
+        title: "How sure is the superfat?".into(),
+        lines,
+        why:
+            "A fat's saponification value is a range, the alkali's purity too, and every reading may be off by half a \
+              division. The superfat has to be large enough to take all of it up."
+                .into(),
+        has_fats: false,
+    }
+}
+
+fn input_words(input: Input, computed: &Computed) -> String {
+    let batch = &computed.batch;
+    match input {
+        Input::SaponificationValue(fat_idx) => format!("the saponification value of {}", batch.fats[fat_idx].name),
+        Input::Purity(kind) => format!("the purity of the {}", kind.formula()),
+        Input::FatReading(fat_idx) => format!("the reading of {}", batch.fats[fat_idx].name),
+        Input::AlkaliReading(kind) => format!("the reading of the {}", kind.formula()),
+        Input::AcidReading(acid_idx) => format!("the reading of {}", batch.acids[acid_idx].name),
+    }
+}
+
+/// One decimal always, so that a row of figures lines up.
+fn one_decimal_percent(value: f64) -> String {
+    let rounded = (value * 10.0).round() / 10.0;
+    format!("{:.1}{NO_BREAK}%", if rounded == 0.0 { 0.0 } else { rounded })
+}
+
+fn division(weighed: &Weighed) -> String {
+    format!("{}{NO_BREAK}{}", short(weighed.scale.division, 6), weighed.scale.unit.symbol())
+}
+
 fn alkali_steps(computed: &Computed, unit: ScaleUnit, tables: &Tables) -> Vec<Step> {
     let batch = &computed.batch;
     let mass = |it: Mass| exact(it, unit);
@@ -116,12 +214,13 @@ fn alkali_steps(computed: &Computed, unit: ScaleUnit, tables: &Tables) -> Vec<St
     let mut steps = Vec::new();
     for (alkali, share) in batch.alkalis.iter().zip(&computed.recipe.alkalis) {
         let formula = alkali.kind.formula();
-        let koh_part = batch.koh_after_superfat * alkali.mole_fraction;
+        let koh_whole = batch.koh_after_superfat + batch.koh_for_acids;
+        let koh_part = koh_whole * alkali.mole_fraction;
         let mut lines = Vec::new();
         if batch.alkalis.len() > 1 {
             lines.push(format!(
                 "{} × {} ÷ 100 = {} of KOH whose work {formula} does",
-                mass(batch.koh_after_superfat),
+                mass(koh_whole),
                 short(alkali.mole_fraction * 100.0, 2),
                 mass(koh_part)
             ));
@@ -178,25 +277,41 @@ fn water_step(computed: &Computed, unit: ScaleUnit) -> Step {
             "Water as a percentage of the fats.".to_owned(),
         ),
     };
-    Step { title: "The water it goes into".into(), lines: vec![line], why, has_fats: false }
+    let mut lines = vec![line];
+    let brought =
+        |name: &str, whole: Mass, water: Mass| format!("{name}: {} bring {} of water", mass(whole), mass(water));
+    lines.extend(batch.liquids.iter().map(|it| brought(&it.name, it.mass, it.water)));
+    lines.extend(
+        batch.acids.iter().filter(|it| it.pure < it.mass).map(|it| brought(&it.name, it.mass, it.mass - it.pure)),
+    );
+    if batch.water_in_others > Mass::ZERO {
+        lines.push(format!(
+            "{} − {} = {} to weigh out as water",
+            mass(batch.water),
+            mass(batch.water_in_others),
+            mass(batch.plain_water)
+        ));
+    }
+    Step { title: "The water it goes into".into(), lines, why, has_fats: false }
 }
 
 fn scale_step(computed: &Computed, weighed: &Weighed) -> Step {
     let unit = weighed.scale.unit;
-    let division = format!("{}{NO_BREAK}{}", short(weighed.scale.division, 6), unit.symbol());
     let mut lines = Vec::new();
     for (alkali, divisions) in computed.batch.alkalis.iter().zip(&weighed.alkalis) {
         let (exact, reading) = (exact(alkali.mass, unit), reading(weighed, *divisions));
         lines.push(format!("{}: {exact}, rounded down, reads {reading}", alkali.kind.formula()));
     }
-    lines.push(format!(
-        "water: {}, to the nearest, reads {}",
-        exact(computed.batch.water, unit),
-        reading(weighed, weighed.water)
-    ));
+    let batch = &computed.batch;
+    let nearest = |name: &str, mass: Mass, divisions: u64| {
+        format!("{name}: {}, to the nearest, reads {}", exact(mass, unit), reading(weighed, divisions))
+    };
+    lines.push(nearest("water", batch.plain_water, weighed.water));
+    lines.extend(batch.liquids.iter().zip(&weighed.liquids).map(|(it, to)| nearest(&it.name, it.mass, *to)));
+    lines.extend(batch.acids.iter().zip(&weighed.acids).map(|(it, to)| nearest(&it.name, it.mass, *to)));
     lines.push(format!("superfat of the amounts as printed: {}", short_percent(weighed.superfat_percent)));
     Step {
-        title: format!("On a scale that shows {division}"),
+        title: format!("On a scale that shows {}", division(weighed)),
         lines,
         why: "Alkali is always rounded down: the superfat may grow by it, and must not shrink.".into(),
         has_fats: false,

@@ -1,0 +1,41 @@
+//! # What it finds
+//!
+//! A recipe whose superfat could fall below zero though it is above zero on paper: every fat at the low end of its range,
+//! the alkali at its purest, every reading off by half a division the unlucky way.
+//!
+//! # Why it matters
+//!
+//! The superfat is the margin for exactly these. A margin that can be used up leaves alkali in the bar.
+//!
+//! # Example
+//!
+//! `superfat = 2` with `palm = 100`, whose published range is almost 5 % to either side
+//!
+//! # Source
+//!
+//! `batch/uncertainty.rs`; ranges from the tables.
+
+use super::Subject;
+use crate::batch::{Input, superfat_uncertainty};
+use crate::finding::Finding;
+
+pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
+    let uncertainties = subject.weighed.iter().map(|it| superfat_uncertainty(subject.recipe, subject.batch, it));
+    let Some(worst) = uncertainties.min_by(|a, b| a.worst_percent.total_cmp(&b.worst_percent)) else { return };
+    // A superfat that is below zero already has an error of its own; so has an amount that the scale shows as nothing.
+    let has_error = worst.superfat_percent < 0.0 || worst.contributions.is_empty();
+    if worst.worst_percent < 0.0 && !has_error {
+        let fats = &subject.batch.fats;
+        let what = match worst.contributions[0].input {
+            Input::SaponificationValue(fat_idx) => format!("the saponification value of {}", fats[fat_idx].name),
+            Input::Purity(kind) => format!("the purity of {}", kind.formula()),
+            Input::FatReading(fat_idx) => {
+                format!("the reading of {} (a finer scale, a larger batch)", fats[fat_idx].name)
+            }
+            Input::AlkaliReading(kind) => format!("the reading of {} (a finer scale, a larger batch)", kind.formula()),
+            Input::AcidReading(_) => "the reading of the acid (a finer scale, a larger batch)".to_owned(),
+        };
+        let place = subject.recipe.places.superfat.clone();
+        findings.push(Finding::superfat_worst_case_below_zero(place, worst.worst_percent, &what));
+    }
+}

@@ -1,0 +1,111 @@
+//! The rows of additives.toml, as typed and as trusted.
+//!
+//! Layer 1. Part of `raw.rs`, kept apart because its rows differ by kind.
+
+use super::raw::{RawRange, read_source, read_value};
+use super::{Additive, AdditiveKind};
+use crate::finding::Finding;
+use crate::reader::Reader;
+use crate::source::{Located, Place};
+use crate::units::{MolarMass, Percent};
+
+/// The kinds a row may have.
+const KINDS: [&str; 2] = ["acid", "liquid"];
+
+/// A row as typed.
+#[derive(Clone, Default)]
+pub(super) struct RawAdditive {
+    pub(super) place: Option<Place>,
+    name: Option<String>,
+    kind: Option<String>,
+    molar_mass: RawRange,
+    acidic_hydrogens: Option<f64>,
+    strength: RawRange,
+    water: RawRange,
+    inci: Option<String>,
+    note: Option<String>,
+}
+
+impl RawAdditive {
+    pub(super) fn over(self, base: RawAdditive) -> RawAdditive {
+        RawAdditive {
+            place: self.place.or(base.place),
+            name: self.name.or(base.name),
+            kind: self.kind.or(base.kind),
+            molar_mass: self.molar_mass.over(base.molar_mass),
+            acidic_hydrogens: self.acidic_hydrogens.or(base.acidic_hydrogens),
+            strength: self.strength.over(base.strength),
+            water: self.water.over(base.water),
+            inci: self.inci.or(base.inci),
+            note: self.note.or(base.note),
+        }
+    }
+}
+
+pub(super) fn read_additive(row: &mut Reader<'_>, id: &str) -> RawAdditive {
+    let place = row.place();
+    let kind = row.text("kind").and_then(|kind| {
+        if KINDS.contains(&kind.value.as_str()) {
+            return Some(kind.value);
+        }
+        row.findings.push(Finding::unknown_choice(kind.place, "kind", &kind.value, &KINDS));
+        None
+    });
+    let acidic_hydrogens = row.number_between("acidic-hydrogens", 1.0, 6.0).and_then(|it: Located<f64>| {
+        if it.value.fract() == 0.0 {
+            return Some(it.value);
+        }
+        row.findings.push(Finding::wrong_type(it.place, "acidic-hydrogens", "a whole number", "a fraction"));
+        None
+    });
+    let raw = RawAdditive {
+        place: None,
+        name: row.words("name").map(|it| it.value),
+        kind,
+        molar_mass: read_value(row, "molar-mass", id, (1.0, 1000.0)),
+        acidic_hydrogens,
+        strength: read_value(row, "strength-percent", id, (0.1, 100.0)),
+        water: read_value(row, "water-percent", id, (1.0, 100.0)),
+        inci: row.words("inci").map(|it| it.value),
+        note: row.words("note").map(|it| it.value),
+    };
+    if read_source(row, "inci-source").is_none() && raw.inci.is_some() {
+        row.findings.push(Finding::value_without_source(place, id, "inci"));
+    }
+    raw
+}
+
+pub(super) fn trust_additive(id: String, raw: RawAdditive, findings: &mut Vec<Finding>) -> Option<Additive> {
+    let place = raw.place?;
+    let mut missing = |key: &str, example: &str| {
+        findings.push(Finding::missing_key(place.clone(), key, example));
+    };
+    let used = |range: &RawRange| range.used.as_ref().map(|it| it.number.value);
+    let kind = match raw.kind.as_deref() {
+        Some("acid") => match (used(&raw.molar_mass), raw.acidic_hydrogens) {
+            (Some(molar_mass), Some(acidic_hydrogens)) => AdditiveKind::Acid {
+                molar_mass: MolarMass::grams_per_mole(molar_mass),
+                acidic_hydrogens,
+                strength: used(&raw.strength).map(Percent::percent),
+            },
+            (None, _) => {
+                return missing_row(&mut missing, "molar-mass", "molar-mass = { value = 90.08, source = \"...\" }");
+            }
+            (_, None) => return missing_row(&mut missing, "acidic-hydrogens", "acidic-hydrogens = 1"),
+        },
+        Some(_) => match used(&raw.water) {
+            Some(water) => AdditiveKind::Liquid { water: Percent::percent(water) },
+            None => {
+                return missing_row(&mut missing, "water-percent", "water-percent = { value = 88, source = \"...\" }");
+            }
+        },
+        None => return missing_row(&mut missing, "kind", "kind = \"liquid\""),
+    };
+    let name = raw.name.unwrap_or_else(|| id.clone());
+    Some(Additive { id, name, kind, inci: raw.inci, note: raw.note })
+}
+
+fn missing_row(missing: &mut impl FnMut(&str, &str), key: &str, example: &str) -> Option<Additive> {
+    missing(key, example);
+    None
+}
