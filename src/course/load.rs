@@ -74,7 +74,12 @@ fn shown_path(shown_root: &str, relative: &str) -> String {
     if shown_root.is_empty() { relative.to_owned() } else { format!("{shown_root}/{relative}") }
 }
 
-fn read_file(path: &Path, shown: String) -> Result<Arc<SourceFile>, LoadError> {
+/// Reads one file, to be named `shown` in findings.
+///
+/// # Errors
+///
+/// When it cannot be read, or is no text.
+pub fn read_file(path: &Path, shown: String) -> Result<Arc<SourceFile>, LoadError> {
     let text = std::fs::read_to_string(path).map_err(|cause| LoadError { path: path.to_owned(), cause })?;
     // An editor may start a file with a byte order mark, which TOML and Markdown do not want.
     Ok(SourceFile::new(shown, text.strip_prefix('\u{feff}').unwrap_or(&text)))

@@ -9,14 +9,14 @@ mod settings;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-pub use load::{CourseFiles, LoadError, included_file};
+pub use load::{CourseFiles, LoadError, included_file, read_file};
 pub use settings::{SCRIPT, STYLE_SHEET, Settings};
 
-use crate::batch::{Weighed, compute};
+use crate::batch::{Scale, Weighed, compute};
 use crate::finding::{Finding, Severity};
 use crate::findings::{Subject, check};
 use crate::page::{Computed, Form, Page, Rendered, Shelf, Templates, Value, names_of, render};
-use crate::recipe::{RawRecipe, validate};
+use crate::recipe::{BatchSize, RawRecipe, validate};
 use crate::source::{Extract, Place, SourceFile};
 use crate::tables::Tables;
 
@@ -43,7 +43,7 @@ impl Course {
         for file in &files.recipes {
             let id = recipe_id(file);
             let (raw, mut recipe_findings) = RawRecipe::read(&id, file);
-            let (computed, more) = compute_recipe(&raw, &tables, &settings);
+            let (computed, more) = compute_recipe(&raw, &tables, &settings, &Overrides::default());
             recipe_findings.extend(more);
             recipe_findings.sort_by_key(|it| it.place.span.start);
             // A page must not show a recipe that has an error, not even while the other findings are collected.
@@ -94,6 +94,12 @@ impl Course {
         &self.recipes
     }
 
+    /// The settings.
+    #[must_use]
+    pub fn settings(&self) -> &Settings {
+        &self.settings
+    }
+
     /// The tables.
     #[must_use]
     pub fn tables(&self) -> &Tables {
@@ -107,16 +113,37 @@ fn recipe_id(file: &SourceFile) -> String {
     name.strip_suffix(".toml").unwrap_or(name).to_owned()
 }
 
+/// What a person wants otherwise, once, than the recipe and the course say.
+#[derive(Clone, Debug, Default)]
+pub struct Overrides {
+    /// Another size.
+    pub size: Option<BatchSize>,
+    /// Another superfat, percent.
+    pub superfat_percent: Option<f64>,
+    /// Another scale, for its unit.
+    pub scale: Option<Scale>,
+}
+
 /// From a recipe as typed to everything computed from it, with all that was found on the way.
 ///
 /// What can be computed is, even if there is an error among the findings: then it must not be shown.
 #[must_use]
-pub fn compute_recipe(raw: &RawRecipe, tables: &Tables, settings: &Settings) -> (Option<Computed>, Vec<Finding>) {
+pub fn compute_recipe(
+    raw: &RawRecipe,
+    tables: &Tables,
+    settings: &Settings,
+    overrides: &Overrides,
+) -> (Option<Computed>, Vec<Finding>) {
     let (recipe, mut findings) = validate(raw, tables, &settings.defaults);
-    let computed = recipe.map(|recipe| {
+    let scale = |of_course: Scale| overrides.scale.filter(|it| it.unit == of_course.unit).unwrap_or(of_course);
+    let computed = recipe.map(|mut recipe| {
+        if let Some(size) = &overrides.size {
+            recipe.size = size.clone();
+        }
+        recipe.superfat_percent = overrides.superfat_percent.unwrap_or(recipe.superfat_percent);
         let batch = compute(&recipe, tables);
-        let grams = Weighed::read(&batch, settings.scale_grams);
-        let ounces = Weighed::read(&batch, settings.scale_ounces);
+        let grams = Weighed::read(&batch, scale(settings.scale_grams));
+        let ounces = Weighed::read(&batch, scale(settings.scale_ounces));
         Computed { recipe, batch, grams, ounces }
     });
     if let Some(it) = &computed {

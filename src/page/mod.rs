@@ -17,7 +17,7 @@ pub use cautions::{Caution, cautions};
 pub use render::{Page, Rendered, render};
 pub use template::{TEMPLATE_NAMES, Templates};
 pub use values::{Value, evaluate};
-pub use view::{names_of, values_of};
+pub use view::{RecipeView, Row, WorkedView, names_of, recipe_view, values_of, worked_view};
 
 use std::collections::BTreeMap;
 

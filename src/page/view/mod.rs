@@ -11,11 +11,11 @@ mod worked;
 
 use serde::Serialize;
 
-pub use card::recipe_view;
+pub use card::{RecipeView, recipe_view};
 pub use layers::{layers_view, mould_words};
 pub use safety::safety_view;
 pub use sentence::{names_of, values_of};
-pub use worked::worked_view;
+pub use worked::{WorkedView, worked_view};
 
 use super::{Computed, Units};
 use crate::batch::{ScaleUnit, Weighed};

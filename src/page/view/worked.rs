@@ -149,6 +149,20 @@ fn acid_step(computed: &Computed, unit: ScaleUnit, tables: &Tables) -> Step {
     }
 }
 
+/// An exact mass that lies below `limit`, with as many decimals as it takes to see that it does: 104.998 g, which reads
+/// 104 g on a scale of 1 g, must not be shown as 105.00 g.
+fn exact_below(mass: Mass, unit: ScaleUnit, limit: f64) -> String {
+    let value = mass.to_grams() / unit.grams();
+    let plain = exact(mass, unit);
+    let reaches_limit = |text: &str| text.parse::<f64>().is_ok_and(|it| it >= limit);
+    if !reaches_limit(plain.split(NO_BREAK).next().unwrap_or_default()) {
+        return plain;
+    }
+    let texts = (3..9).map(|decimals| format!("{value:.decimals$}"));
+    let clear = texts.into_iter().find(|it| !reaches_limit(it));
+    clear.map_or(plain, |it| format!("{it}{NO_BREAK}{}", unit.symbol()))
+}
+
 /// How far the superfat may be off, in words.
 fn certainty_step(computed: &Computed, units: Units) -> Step {
     let mut lines = Vec::new();
@@ -299,7 +313,8 @@ fn scale_step(computed: &Computed, weighed: &Weighed) -> Step {
     let unit = weighed.scale.unit;
     let mut lines = Vec::new();
     for (alkali, divisions) in computed.batch.alkalis.iter().zip(&weighed.alkalis) {
-        let (exact, reading) = (exact(alkali.mass, unit), reading(weighed, *divisions));
+        let next = weighed.scale.value(divisions + 1);
+        let (exact, reading) = (exact_below(alkali.mass, unit, next), reading(weighed, *divisions));
         lines.push(format!("{}: {exact}, rounded down, reads {reading}", alkali.kind.formula()));
     }
     let batch = &computed.batch;
@@ -344,4 +359,17 @@ fn tables_cited(computed: &Computed, tables: &Tables) -> Vec<String> {
         .collect();
     cited.push(format!("Molar masses: {}", tables.naoh.molar_mass_source));
     cited
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_mass_just_below_a_division_is_not_shown_as_the_division() {
+        let shown = |grams, limit| exact_below(Mass::grams(grams), ScaleUnit::Grams, limit).replace(NO_BREAK, " ");
+        assert_eq!(shown(104.998, 105.0), "104.998 g");
+        assert_eq!(shown(104.9999, 105.0), "104.9999 g");
+        assert_eq!(shown(104.5, 105.0), "104.50 g");
+    }
 }

@@ -12,7 +12,7 @@ use mdbook_driver::config::Config;
 use mdbook_driver::errors::{Error, Result};
 use mdbook_preprocessor::PreprocessorContext;
 
-use super::{Format, print_findings};
+use super::{Format, print_findings, shown_root};
 use crate::preprocess::{InProcess, process};
 
 type Findings = Arc<Mutex<Option<Vec<Finding>>>>;
@@ -89,13 +89,6 @@ fn load(course: &Path) -> Result<MDBook> {
     // A chapter that is missing is a mistake to tell, not a file to make.
     config.build.create_missing = false;
     MDBook::load_with_config(course, config)
-}
-
-/// The course's folder as its author knows it, without what says nothing.
-fn shown_root(course: &Path) -> String {
-    let shown = course.to_string_lossy().replace('\\', "/");
-    let shown = shown.trim_end_matches('/').trim_start_matches("./");
-    if shown == "." { String::new() } else { shown.to_owned() }
 }
 
 /// Builds into a folder beside the pages, then puts it in their place. Gives the page to open.

@@ -1,6 +1,7 @@
 //! The command line of `kettlebook`: arguments, files, exit codes.
 #![allow(clippy::print_stdout, clippy::print_stderr, reason = "talking to the person at the terminal is the job")]
 
+mod batch;
 mod build;
 
 use std::io::{IsTerminal, stderr};
@@ -13,7 +14,7 @@ use kettlebook::report::{concise, full, json, summary};
 
 /// Builds soapmaking courses whose every quantity is computed from the recipes.
 #[derive(Parser)]
-#[command(version, about, long_about = None)]
+#[command(version)]
 pub struct Arguments {
     #[command(subcommand)]
     command: Command,
@@ -28,6 +29,8 @@ enum Command {
     Build(CourseArguments),
     /// Look for mistakes in a course without building it
     Check(CourseArguments),
+    /// Print one recipe: what to weigh out, the arithmetic, and how sure it is
+    Batch(batch::BatchArguments),
 }
 
 /// Which course, and how to tell what was found.
@@ -60,19 +63,26 @@ pub fn run(arguments: Arguments) -> ExitCode {
         .with_target(false)
         .init();
     match arguments.command {
-        Command::Build(it) => build::build(&it.course_folder(), it.format),
-        Command::Check(it) => build::check(&it.course_folder(), it.format),
+        Command::Build(it) => build::build(&course_or_default(it.course.as_deref()), it.format),
+        Command::Check(it) => build::check(&course_or_default(it.course.as_deref()), it.format),
+        Command::Batch(it) => batch::batch(&it),
     }
 }
 
-impl CourseArguments {
-    fn course_folder(&self) -> PathBuf {
-        match &self.course {
-            Some(folder) => folder.clone(),
-            None if Path::new("course/book.toml").is_file() => PathBuf::from("course"),
-            None => PathBuf::from("."),
-        }
+/// The folder of the course that is meant.
+fn course_or_default(course: Option<&Path>) -> PathBuf {
+    match course {
+        Some(folder) => folder.to_owned(),
+        None if Path::new("course/book.toml").is_file() => PathBuf::from("course"),
+        None => PathBuf::from("."),
     }
+}
+
+/// The course's folder as its author knows it, without what says nothing.
+fn shown_root(course: &Path) -> String {
+    let shown = course.to_string_lossy().replace('\\', "/");
+    let shown = shown.trim_end_matches('/').trim_start_matches("./");
+    if shown == "." { String::new() } else { shown.to_owned() }
 }
 
 /// Prints findings: JSON to standard output, since a program reads it; everything else to standard error.

@@ -1,0 +1,154 @@
+//! `kettlebook batch`: one recipe's sheet, in the terminal or as JSON.
+
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use kettlebook::batch::{Scale, ScaleUnit};
+use kettlebook::course::{Course, CourseFiles, Overrides, compute_recipe, read_file};
+use kettlebook::finding::{Finding, Severity, nearest};
+use kettlebook::recipe::{BatchSize, RawRecipe};
+use kettlebook::report::{batch_json, batch_schema, sheet};
+use kettlebook::units::Mass;
+
+use super::{Format, course_or_default, print_findings};
+
+/// The smallest and largest batch that can be asked for, in grams.
+const BATCH_LIMITS_GRAMS: (f64, f64) = (0.001, 1_000_000.0);
+
+#[derive(clap::Args)]
+pub(super) struct BatchArguments {
+    /// The recipe: its name in the course's folder `recipes`, or a path to a file
+    #[arg(required_unless_present = "schema")]
+    recipe: Option<String>,
+    /// The folder with the course's book.toml; the folder `course` if it has one, or else this folder
+    #[arg(long)]
+    course: Option<PathBuf>,
+    /// Everything with its unit, exact and as printed, as JSON
+    #[arg(long)]
+    json: bool,
+    /// The JSON Schema of what --json prints
+    #[arg(long)]
+    schema: bool,
+    /// Fill this mould of the table instead
+    #[arg(long, conflicts_with = "batch")]
+    mould: Option<String>,
+    /// Take this mass of fats instead, such as "900 g" or "2 lb"
+    #[arg(long)]
+    batch: Option<String>,
+    /// Leave this percentage of the fats unsaponified instead
+    #[arg(long, allow_negative_numbers = true)]
+    superfat: Option<f64>,
+    /// Read a scale with this smallest step instead, such as "5 g" or "0.1 oz"
+    #[arg(long)]
+    scale: Option<String>,
+}
+
+/// Prints one recipe; nothing on standard output when anything is wrong with it.
+pub(super) fn batch(arguments: &BatchArguments) -> ExitCode {
+    if arguments.schema {
+        print!("{}", batch_schema());
+        return ExitCode::SUCCESS;
+    }
+    match text_of(arguments) {
+        Ok(text) => {
+            print!("{text}");
+            ExitCode::SUCCESS
+        }
+        Err(words) => {
+            if !words.is_empty() {
+                eprintln!("error: {words}");
+            }
+            ExitCode::FAILURE
+        }
+    }
+}
+
+/// What to print, or what is wrong in a sentence; an empty one when findings were printed instead.
+fn text_of(arguments: &BatchArguments) -> Result<String, String> {
+    let folder = course_or_default(arguments.course.as_deref());
+    let shown = super::shown_root(&folder);
+    let files = CourseFiles::read(&folder, &shown).map_err(|it| it.to_string())?;
+    let (course, course_findings) = Course::new(&files);
+    let name = arguments.recipe.as_deref().unwrap_or_default();
+    let path = Path::new(name);
+    let file = if path.extension().is_some_and(|it| it == "toml") {
+        read_file(path, name.to_owned()).map_err(|it| it.to_string())?
+    } else {
+        let of_course = files
+            .recipes
+            .iter()
+            .find(|it| it.path().ends_with(&format!("/{name}.toml")) || it.path() == format!("{name}.toml"));
+        let of_course =
+            of_course.or_else(|| files.recipes.iter().find(|it| it.path() == format!("recipes/{name}.toml")));
+        match of_course {
+            Some(file) => file.clone(),
+            None => {
+                let near = nearest(name, course.recipes().keys().map(String::as_str));
+                let near = near.map(|it| format!("; did you mean `{it}`?")).unwrap_or_default();
+                return Err(format!("no recipe named `{name}` in {}{near}", folder.join("recipes").display()));
+            }
+        }
+    };
+    let overrides = overrides(arguments, &course)?;
+    let id = path.file_stem().map_or_else(String::new, |it| it.to_string_lossy().into_owned());
+    let (raw, mut findings) = RawRecipe::read(&id, &file);
+    let (computed, more) = compute_recipe(&raw, course.tables(), course.settings(), &overrides);
+    findings.extend(more);
+    // Of the course only what the recipe rests on matters here: settings and tables, not other recipes.
+    let base = course_findings.into_iter().filter(|it| !it.place.file.path().contains("recipes/"));
+    let findings: Vec<Finding> = base.chain(findings).filter(|it| it.severity != Severity::Note).collect();
+    print_findings(&findings, Format::Full);
+    let failed = findings.iter().any(|it| it.severity == Severity::Error);
+    match computed {
+        Some(computed) if !failed => Ok(if arguments.json {
+            batch_json(&computed)
+        } else {
+            sheet(&computed, course.settings().units, course.tables())
+        }),
+        _ => Err(String::new()),
+    }
+}
+
+fn overrides(arguments: &BatchArguments, course: &Course) -> Result<Overrides, String> {
+    let size = match (&arguments.batch, &arguments.mould) {
+        (Some(batch), _) => {
+            let mass = Mass::parse(batch).map_err(|it| format!("--batch \"{batch}\" cannot be read: {it}"))?;
+            let (low, high) = BATCH_LIMITS_GRAMS;
+            if !(low..=high).contains(&mass.to_grams()) {
+                return Err(format!("--batch \"{batch}\" is not between a milligram and a tonne"));
+            }
+            Some(BatchSize::Fats(mass))
+        }
+        (None, Some(mould)) => {
+            let moulds = &course.tables().moulds;
+            let Some(found) = moulds.get(mould) else {
+                let near = nearest(mould, moulds.keys().map(String::as_str));
+                let near = near.map(|it| format!("; did you mean `{it}`?")).unwrap_or_default();
+                return Err(format!("no mould named `{mould}` in the table of moulds{near}"));
+            };
+            Some(BatchSize::Mould(found.clone()))
+        }
+        (None, None) => None,
+    };
+    if let Some(superfat) = arguments.superfat
+        && !(superfat.is_finite() && (-100.0..=99.0).contains(&superfat))
+    {
+        return Err(format!("--superfat {superfat} is not a percentage of the fats"));
+    }
+    let scale = arguments.scale.as_deref().map(scale).transpose()?;
+    Ok(Overrides { size, superfat_percent: arguments.superfat, scale })
+}
+
+fn scale(text: &str) -> Result<Scale, String> {
+    let mass = Mass::parse(text).map_err(|it| format!("--scale \"{text}\" cannot be read: {it}"))?;
+    let unit = if text.trim_end().ends_with("oz") || text.trim_end().ends_with("lb") {
+        ScaleUnit::Ounces
+    } else {
+        ScaleUnit::Grams
+    };
+    let division = mass.to_grams() / unit.grams();
+    if !(0.0001..=1000.0).contains(&division) {
+        return Err(format!("--scale \"{text}\" is not the smallest step of a scale"));
+    }
+    Ok(Scale { unit, division })
+}

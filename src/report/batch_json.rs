@@ -1,0 +1,253 @@
+//! Everything computed from one recipe, for programs.
+//!
+//! Layer 6. The form is part of what we promise: it has a version, and a JSON Schema made from these same types
+//! (`kettlebook batch --schema`). Keys may be added within a version; a key that changes its meaning raises it.
+
+use schemars::{JsonSchema, Schema, schema_for};
+use serde::Serialize;
+
+use crate::batch::{Input, Weighed, superfat_uncertainty};
+use crate::page::Computed;
+use crate::recipe::BatchSize;
+use crate::units::Mass;
+
+/// The version of the form.
+const VERSION: u32 = 1;
+
+/// Everything computed from one recipe.
+#[derive(Serialize, JsonSchema)]
+#[schemars(title = "Kettlebook batch")]
+struct BatchReport {
+    /// Version of this form.
+    version: u32,
+    /// The recipe's name, which is its file's name without the ending.
+    recipe: String,
+    /// The recipe's title.
+    title: String,
+    /// The mould that sets the size, if one does.
+    mould: Option<String>,
+    /// What is weighed out, in the order of use, and the totals.
+    amounts: Vec<Amount>,
+    /// What goes into each layer, in pouring order; empty when there are no layers.
+    layers: Vec<Layer>,
+    /// Superfat and water.
+    shares: Vec<Share>,
+    /// How sure the superfat is, for each scale.
+    certainty: Vec<Certainty>,
+}
+
+/// A value with its unit.
+#[derive(Serialize, JsonSchema)]
+struct Exact {
+    /// The value, not rounded.
+    value: f64,
+    /// Its unit: `g`, `%` or `1` for a plain ratio.
+    unit: &'static str,
+}
+
+/// An amount as a scale shows it.
+#[derive(Serialize, JsonSchema)]
+struct Printed {
+    /// The reading.
+    value: f64,
+    /// Unit of the scale: `g` or `oz`.
+    unit: &'static str,
+    /// The reading as the pages print it.
+    text: String,
+}
+
+/// Something that is weighed.
+#[derive(Serialize, JsonSchema)]
+struct Amount {
+    /// `water`, `liquid`, `acid`, `alkali`, `fat`, `late-fat`, `total-solution`, `total-fats` or `total-batch`.
+    part: &'static str,
+    /// Name in recipes; for totals the same as `part`.
+    id: String,
+    /// Exact, in grams.
+    exact: Exact,
+    /// On each scale of the course.
+    printed: Vec<Printed>,
+}
+
+/// A layer.
+#[derive(Serialize, JsonSchema)]
+struct Layer {
+    /// Name.
+    name: String,
+    /// Share of the batch.
+    share: Exact,
+    /// Fats.
+    fats: Part,
+    /// Lye.
+    solution: Part,
+}
+
+/// A part of a layer.
+#[derive(Serialize, JsonSchema)]
+struct Part {
+    /// Exact, in grams.
+    exact: Exact,
+    /// On each scale of the course.
+    printed: Vec<Printed>,
+}
+
+/// A share or ratio.
+#[derive(Serialize, JsonSchema)]
+struct Share {
+    /// `superfat`, `free-fat`, `lye-concentration`, `water-per-lye` or `water-of-fats`.
+    name: &'static str,
+    /// Exact.
+    exact: Exact,
+}
+
+/// How sure the superfat is on one scale, in percent.
+#[derive(Serialize, JsonSchema)]
+struct Certainty {
+    /// Unit of the scale.
+    unit: &'static str,
+    /// Smallest step of the scale, in that unit.
+    division: f64,
+    /// Superfat of the printed amounts.
+    superfat: f64,
+    /// Standard uncertainty, percentage points.
+    standard_uncertainty: f64,
+    /// Low end of the likely interval.
+    likely_low: f64,
+    /// High end of the likely interval.
+    likely_high: f64,
+    /// Everything at its worst at once.
+    worst: f64,
+    /// What matters, most first.
+    contributions: Vec<Contributor>,
+}
+
+/// One input of the superfat.
+#[derive(Serialize, JsonSchema)]
+struct Contributor {
+    /// Such as `saponification-value olive` or `reading NaOH`.
+    input: String,
+    /// How far the superfat moves when the input goes to the end of its range, percentage points.
+    half_width: f64,
+    /// Part of the variance, percent.
+    share: f64,
+}
+
+/// The JSON of one recipe; ends with a line break.
+#[must_use]
+pub fn batch_json(computed: &Computed) -> String {
+    pretty(&report(computed))
+}
+
+/// The JSON Schema of [`batch_json`]; ends with a line break.
+#[must_use]
+pub fn batch_schema() -> String {
+    let schema: Schema = schema_for!(BatchReport);
+    pretty(&schema)
+}
+
+fn pretty(value: &impl Serialize) -> String {
+    let mut text = serde_json::to_string_pretty(value).unwrap_or_default();
+    text.push('\n');
+    text
+}
+
+fn report(computed: &Computed) -> BatchReport {
+    let (batch, scales) = (&computed.batch, [&computed.grams, &computed.ounces]);
+    let mut amounts = Vec::new();
+    let mut add = |part, id: &str, mass, pick: &dyn Fn(&Weighed) -> u64| {
+        amounts.push(Amount { part, id: id.to_owned(), exact: grams(mass), printed: printed(&scales, pick) });
+    };
+    add("water", "water", batch.plain_water, &|it| it.water);
+    for (idx, it) in batch.liquids.iter().enumerate() {
+        add("liquid", &it.id, it.mass, &|weighed| weighed.liquids[idx]);
+    }
+    for (idx, it) in batch.acids.iter().enumerate() {
+        add("acid", &it.id, it.mass, &|weighed| weighed.acids[idx]);
+    }
+    for (idx, it) in batch.alkalis.iter().enumerate() {
+        add("alkali", it.kind.formula(), it.mass, &|weighed| weighed.alkalis[idx]);
+    }
+    for (idx, it) in batch.fats.iter().enumerate() {
+        add("fat", &it.id, it.mass, &|weighed| weighed.fats[idx]);
+    }
+    for (idx, it) in batch.late_fats.iter().enumerate() {
+        add("late-fat", &it.id, it.mass, &|weighed| weighed.late_fats[idx]);
+    }
+    add("total-solution", "total-solution", batch.solution, &Weighed::solution);
+    add("total-fats", "total-fats", batch.total_fats, &|it| it.total_fats);
+    add("total-batch", "total-batch", batch.poured(), &Weighed::poured);
+    let layers = batch.layers.iter().enumerate().map(|(idx, it)| Layer {
+        name: it.layer.name.clone(),
+        share: Exact { value: it.layer.fraction * 100.0, unit: "%" },
+        fats: Part { exact: grams(it.fats), printed: printed(&scales, &|weighed| weighed.layers[idx].fats) },
+        solution: Part {
+            exact: grams(it.solution),
+            printed: printed(&scales, &|weighed| weighed.layers[idx].solution),
+        },
+    });
+    let conventions = &batch.water_conventions;
+    let share = |name, value, unit| Share { name, exact: Exact { value, unit } };
+    BatchReport {
+        version: VERSION,
+        recipe: computed.recipe.id.clone(),
+        title: computed.recipe.title.clone(),
+        mould: match &computed.recipe.size {
+            BatchSize::Mould(mould) => Some(mould.id.clone()),
+            BatchSize::Fats(_) => None,
+        },
+        layers: layers.collect(),
+        amounts,
+        shares: vec![
+            share("superfat", batch.superfat_percent, "%"),
+            share("free-fat", batch.free_fat_percent(), "%"),
+            share("lye-concentration", conventions.lye_concentration_percent, "%"),
+            share("water-per-lye", conventions.water_per_lye, "1"),
+            share("water-of-fats", conventions.water_of_fats_percent, "%"),
+        ],
+        certainty: scales.iter().map(|it| certainty(computed, it)).collect(),
+    }
+}
+
+fn grams(mass: Mass) -> Exact {
+    Exact { value: mass.to_grams(), unit: "g" }
+}
+
+fn printed(scales: &[&Weighed; 2], pick: &dyn Fn(&Weighed) -> u64) -> Vec<Printed> {
+    let printed = scales.iter().map(|weighed| {
+        let scale = weighed.scale;
+        let number = format!("{:.*}", scale.decimals(), scale.value(pick(weighed)));
+        Printed {
+            // The number that is printed, not its binary neighbour: 8.65 and not 8.650000000000002.
+            value: number.parse().unwrap_or_default(),
+            unit: scale.unit.symbol(),
+            text: format!("{number} {}", scale.unit.symbol()),
+        }
+    });
+    printed.collect()
+}
+
+fn certainty(computed: &Computed, weighed: &Weighed) -> Certainty {
+    let it = superfat_uncertainty(&computed.recipe, &computed.batch, weighed);
+    let batch = &computed.batch;
+    let contributions = it.contributions.iter().map(|it| Contributor {
+        input: match it.input {
+            Input::SaponificationValue(idx) => format!("saponification-value {}", batch.fats[idx].id),
+            Input::Purity(kind) => format!("purity {}", kind.formula()),
+            Input::FatReading(idx) => format!("reading {}", batch.fats[idx].id),
+            Input::AlkaliReading(kind) => format!("reading {}", kind.formula()),
+            Input::AcidReading(idx) => format!("reading {}", batch.acids[idx].id),
+        },
+        half_width: it.half_width_percent,
+        share: it.share_percent,
+    });
+    Certainty {
+        unit: weighed.scale.unit.symbol(),
+        division: weighed.scale.division,
+        superfat: it.superfat_percent,
+        standard_uncertainty: it.standard_percent,
+        likely_low: it.likely_percent.0,
+        likely_high: it.likely_percent.1,
+        worst: it.worst_percent,
+        contributions: contributions.collect(),
+    }
+}

@@ -1,0 +1,86 @@
+//! One recipe's sheet as plain text, for a terminal.
+//!
+//! Layer 6. The same words and amounts as the pages, from the same views.
+
+use std::fmt::Write as _;
+
+use crate::page::{Computed, RecipeView, Row, Units, WorkedView, recipe_view, worked_view};
+use crate::tables::Tables;
+
+/// Columns of a line on an ordinary terminal.
+const WIDTH: usize = 78;
+
+/// The weighing-out card and the arithmetic of a recipe.
+#[must_use]
+pub fn sheet(computed: &Computed, units: Units, tables: &Tables) -> String {
+    let mut text = card(&recipe_view(String::new(), computed, units, tables));
+    text.push_str(&arithmetic(&worked_view(computed, units, tables)));
+    text.replace('\u{a0}', " ")
+}
+
+fn card(view: &RecipeView) -> String {
+    let mut text = format!("{}\n{}\n", view.title, view.makes);
+    let amount_of = |row: &Row| match &row.amount.other {
+        Some(other) => format!("{:>10}  {other:>10}", row.amount.main),
+        None => format!("{:>10}", row.amount.main),
+    };
+    for group in &view.groups {
+        let _ = write!(text, "\n{}\n", group.heading);
+        for row in &group.rows {
+            let name = match &row.hint {
+                Some(hint) => format!("{} ({hint})", row.name),
+                None => row.name.clone(),
+            };
+            let _ = writeln!(text, "  {name:<50} {}", amount_of(row));
+        }
+        if let Some(total) = &group.total {
+            let _ = writeln!(text, "  {:<50} {}", total.name, amount_of(total));
+        }
+    }
+    let _ = write!(text, "\n  {:<50} {}\n\n", view.everything.name, amount_of(&view.everything));
+    for fact in &view.facts {
+        let _ = writeln!(text, "  {:<50} {:>10}", fact.label, fact.value);
+    }
+    text
+}
+
+fn arithmetic(view: &WorkedView) -> String {
+    let mut text = format!("\n{}\n", view.kind);
+    for (step_idx, step) in view.steps.iter().enumerate() {
+        let _ = write!(text, "\n{}. {}\n", step_idx + 1, step.title);
+        for line in &step.lines {
+            text.push_str(&wrapped(line, "   "));
+        }
+        if step.has_fats {
+            for fat in &view.fats {
+                let line = format!("{}: {} × {} ÷ 1000 = {}", fat.name, fat.mass, fat.sap_value, fat.koh);
+                text.push_str(&wrapped(&line, "   "));
+            }
+        }
+    }
+    let _ = write!(text, "\nWhere the numbers come from\n\n");
+    for source in &view.sources {
+        text.push_str(&wrapped(source, "   "));
+    }
+    text
+}
+
+/// A paragraph in lines of the terminal's width, each behind `indent`.
+fn wrapped(paragraph: &str, indent: &str) -> String {
+    let mut text = String::new();
+    let mut column = 0;
+    // A number and its unit stay together: the space between them does not break.
+    for word in paragraph.split(' ').filter(|it| !it.is_empty()) {
+        let length = word.chars().count();
+        if column > 0 && column + 1 + length > WIDTH {
+            text.push('\n');
+            column = 0;
+        }
+        let before = if column == 0 { indent } else { " " };
+        text.push_str(before);
+        text.push_str(word);
+        column += before.chars().count() + length;
+    }
+    text.push('\n');
+    text
+}
