@@ -390,7 +390,7 @@ fn one_recipe_is_printed_with_its_amounts_and_its_arithmetic() {
         "  Sodium hydroxide (NaOH) (100 % pure)                    133 g\n",
         "   Lard: 1000.00 g × 197.5 ÷ 1000 = 197.50 g\n",
         "   187.63 g × 39.997 ÷ 56.106 = 133.76 g of pure NaOH\n",
-        "7. How sure is the superfat?\n",
+        "7. How sure the superfat is\n",
     ] {
         assert!(sheet.contains(line), "{line}\nnot in\n{sheet}");
     }

@@ -36,10 +36,15 @@ pub fn cautions(recipes: &[&Computed], tables: &Tables) -> Vec<Caution> {
     hazards.sort_unstable();
     hazards.dedup();
 
+    let verbs = if alkalis.len() == 1 {
+        "burns skin and eyes severely and attacks"
+    } else {
+        "burn skin and eyes severely and attack"
+    };
     say(
         "Before you open the container",
         format!(
-            "{} burns skin and eyes severely and attacks some metals ({}). Put on goggles that close at the sides, \
+            "{} {verbs} some metals ({}). Put on goggles that close at the sides, \
              gloves that withstand alkali, long sleeves and closed shoes; keep them on until everything is washed up.",
             sentence_start(&names.join(" and ")),
             hazards.join(", ")
@@ -64,6 +69,27 @@ pub fn cautions(recipes: &[&Computed], tables: &Tables) -> Vec<Caution> {
             .into(),
     );
     say("Heat and fumes", heat(recipes, tables));
+    let acids = names_once(recipes.iter().flat_map(|it| &it.batch.acids).map(|it| &it.name));
+    if !acids.is_empty() {
+        say(
+            "Acids",
+            format!(
+                "{} must be dissolved in the water before the alkali is added. Acid that meets strong lye boils and spits.",
+                sentence_start(&listed(&acids))
+            ),
+        );
+    }
+    let liquids = names_once(recipes.iter().flat_map(|it| &it.batch.liquids).map(|it| &it.name));
+    if !liquids.is_empty() {
+        say(
+            "In place of water",
+            format!(
+                "Whatever is in {} besides water heats and discolours with the alkali, and may foam or smell of ammonia: \
+                 have it ice-cold or frozen and free of gas, use a larger vessel, and add the alkali more slowly.",
+                listed(&liquids)
+            ),
+        );
+    }
     if uses(AlkaliKind::KOH) {
         say(
             "Potassium hydroxide",
@@ -87,7 +113,7 @@ pub fn cautions(recipes: &[&Computed], tables: &Tables) -> Vec<Caution> {
         say(
             "Waxes",
             format!(
-                "{} melts only at a high temperature: use a water bath and keep it away from flames.",
+                "{} will melt only at a high temperature: use a water bath and keep well away from flames.",
                 sentence_start(&listed(&waxes))
             ),
         );
@@ -135,18 +161,13 @@ fn heat(recipes: &[&Computed], tables: &Tables) -> String {
 
 /// The names of fats and of waxes that have to be melted, each once.
 fn solid_fats(recipes: &[&Computed]) -> (Vec<String>, Vec<String>) {
-    let (mut solid, mut waxes) = (Vec::new(), Vec::new());
-    for fat in recipes.iter().flat_map(|it| &it.recipe.fats).map(|it| &it.fat) {
-        let names = match fat.kind {
-            FatKind::Wax if is_solid(fat) => &mut waxes,
-            _ if is_solid(fat) => &mut solid,
-            _ => continue,
-        };
-        if !names.contains(&fat.name) {
-            names.push(fat.name.clone());
-        }
-    }
-    (solid, waxes)
+    let fats = recipes.iter().flat_map(|it| {
+        let late_fats = it.recipe.late_fats.iter().map(|it| &it.fat);
+        it.recipe.fats.iter().map(|it| &it.fat).chain(late_fats)
+    });
+    let (waxes, solid): (Vec<_>, Vec<_>) = fats.filter(|it| is_solid(it)).partition(|it| it.kind == FatKind::Wax);
+    let names = |fats: Vec<&Fat>| names_once(fats.into_iter().map(|it| &it.name));
+    (names(solid), names(waxes))
 }
 
 fn is_solid(fat: &Fat) -> bool {
@@ -158,6 +179,16 @@ fn is_solid(fat: &Fat) -> bool {
         };
         middle < SOLID_BELOW_IODINE_VALUE
     })
+}
+
+fn names_once<'a>(names: impl IntoIterator<Item = &'a String>) -> Vec<String> {
+    let mut once: Vec<String> = Vec::new();
+    for name in names {
+        if !once.contains(name) {
+            once.push(name.clone());
+        }
+    }
+    once
 }
 
 fn sentence_start(text: &str) -> String {

@@ -125,11 +125,13 @@ fn acid_step(computed: &Computed, unit: ScaleUnit, tables: &Tables) -> Step {
         .map(|(acid, share)| {
             let strength = share.strength.to_percent();
             let strength = if strength < 100.0 { format!(" × {} ÷ 100", short(strength, 2)) } else { String::new() };
+            // Only an acid that takes up more than one alkali needs to say how many.
+            let hydrogens = share.acidic_hydrogens;
+            let hydrogens = if hydrogens > 1.0 { format!(" × {}", short(hydrogens, 0)) } else { String::new() };
             format!(
-                "{}: {}{strength} × {} × {koh} ÷ {} = {} of KOH",
+                "{}: {}{strength}{hydrogens} × {koh} ÷ {} = {} of KOH",
                 acid.name,
                 mass(acid.mass),
-                short(share.acidic_hydrogens, 0),
                 short(share.molar_mass.to_grams_per_mole(), 3),
                 mass(acid.koh)
             )
@@ -190,7 +192,7 @@ fn certainty_step(computed: &Computed, units: Units) -> Step {
         lines.push(format!("what matters most: {}", most.join(", ")));
     }
     Step {
-        title: "How sure is the superfat?".into(),
+        title: "How sure the superfat is".into(),
         lines,
         why:
             "A fat's saponification value is a range, the alkali's purity too, and every reading may be off by half a \
