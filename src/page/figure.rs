@@ -19,12 +19,13 @@ const WIDTH: f64 = 240.0;
 const HEIGHT: f64 = 180.0;
 /// The drawn soap is neither flatter nor taller than this, whatever the mould; then it is not to scale and says so.
 const HEIGHTS: (f64, f64) = (60.0, 320.0);
-/// Room above the soap, below it, and to its right for the names.
-const MARGINS: (f64, f64, f64) = (8.0, 8.0, 170.0);
+/// Room above the soap, below it, and to its right for the numbers. The names stand beside the drawing, as text of the
+/// page: in the drawing a long one would be cut, and all would shrink with it on a phone.
+const MARGINS: (f64, f64, f64) = (8.0, 8.0, 36.0);
 /// Distance between strokes of a pattern.
 const STEP: f64 = 12.0;
-/// Least distance between two names.
-const NAME_STEP: f64 = 18.0;
+/// Least distance between two numbers.
+const NUMBER_STEP: f64 = 18.0;
 
 /// A layer as drawn.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -35,9 +36,9 @@ pub struct Slice {
     pub y: String,
     /// Height.
     pub height: String,
-    /// Baseline of the name.
+    /// Middle of the number.
     pub label_y: String,
-    /// Middle of the layer, where the line to the name starts.
+    /// Middle of the layer, where the line to the number starts.
     pub middle: String,
     /// Strokes of the pattern; empty for a plain layer.
     pub strokes: String,
@@ -52,6 +53,8 @@ pub struct CrossSection {
     pub title: String,
     /// The figure in a sentence.
     pub words: String,
+    /// How large the drawn soap is, and whether it is drawn to scale.
+    pub size: String,
     /// Width of the drawing.
     pub width: String,
     /// Height of the drawing.
@@ -60,7 +63,7 @@ pub struct CrossSection {
     pub soap: [String; 4],
     /// Right edge of the soap.
     pub right: String,
-    /// Where names start.
+    /// Where the numbers start.
     pub names_x: String,
     /// The layers, from the bottom up.
     pub slices: Vec<Slice>,
@@ -82,27 +85,33 @@ pub fn cross_section(computed: &Computed) -> CrossSection {
         }
         BatchSize::Fats(_) => None,
     };
-    let height = fill.map_or(HEIGHT, |(across, deep)| (WIDTH * deep / across).clamp(HEIGHTS.0, HEIGHTS.1));
+    let to_scale = fill.map(|(across, deep)| WIDTH * deep / across);
+    let height = to_scale.map_or(HEIGHT, |it| it.clamp(HEIGHTS.0, HEIGHTS.1));
+    let scale_words = match to_scale {
+        Some(it) if it == height => "Drawn to scale.",
+        _ => "The layers are drawn to scale against each other, the whole is not.",
+    };
     let (top, bottom, right_margin) = MARGINS;
+    // Many thin layers have more numbers than fit beside the soap, which then gets room above and below.
+    let n_layers = computed.recipe.layers.len() as f64;
+    let spare = (n_layers * NUMBER_STEP - height).max(0.0) / 2.0;
+    let (top, bottom) = (top + spare, bottom + spare);
     let mut lower_edge = top + height;
-    let mut name_limit = f64::INFINITY;
+    let number_ys = spread(&middles(computed, top, height), NUMBER_STEP, top - spare, top + height + spare);
     let mut slices = Vec::new();
     let mut thicknesses = Vec::new();
     for (layer_idx, layer) in computed.recipe.layers.iter().enumerate() {
         let (slice_height, upper_edge) = (height * layer.fraction, lower_edge - height * layer.fraction);
         let middle = upper_edge + slice_height / 2.0;
-        // Names of thin layers move up so that they do not lie over one another.
-        let label_y = (middle + 4.0).min(name_limit - NAME_STEP);
-        name_limit = label_y;
         let thickness = match fill {
-            Some((_, deep)) => format!("{:.1} mm", deep * layer.fraction),
-            None => format!("{:.0} %", layer.fraction * 100.0),
+            Some((_, deep)) => format!("{:.1}\u{a0}mm", deep * layer.fraction),
+            None => format!("{:.0}\u{a0}%", layer.fraction * 100.0),
         };
         slices.push(Slice {
             label: format!("{}, {thickness}", layer.name),
             y: decimal(upper_edge),
             height: decimal(slice_height),
-            label_y: decimal(label_y),
+            label_y: decimal(number_ys[layer_idx]),
             middle: decimal(middle),
             strokes: strokes(layer_idx, upper_edge, lower_edge),
             tone: layer_idx % 4 + 1,
@@ -113,14 +122,47 @@ pub fn cross_section(computed: &Computed) -> CrossSection {
     let mould = mould_words(computed).map_or_else(String::new, |it| format!("The soap is {it}. "));
     CrossSection {
         title: format!("Cross-section of {}", computed.recipe.title),
+        size: format!("{mould}{scale_words}"),
         words: format!("{mould}From the bottom up: {}.", thicknesses.join(", ")),
         width: decimal(MARGINS.0 + WIDTH + right_margin),
-        height: decimal((top + height + bottom).max(top + height + bottom)),
+        height: decimal(top + height + bottom),
         soap: [decimal(MARGINS.0), decimal(top), decimal(WIDTH), decimal(height)],
         right: decimal(MARGINS.0 + WIDTH),
         names_x: decimal(MARGINS.0 + WIDTH + 16.0),
         slices,
     }
+}
+
+/// The middle of each layer, from the bottom up.
+fn middles(computed: &Computed, top: f64, height: f64) -> Vec<f64> {
+    let mut lower_edge = top + height;
+    let layers = computed.recipe.layers.iter();
+    layers
+        .map(|it| {
+            let middle = lower_edge - height * it.fraction / 2.0;
+            lower_edge -= height * it.fraction;
+            middle
+        })
+        .collect()
+}
+
+/// Moves heights, given from the bottom up, as little apart as it takes to have `step` between them and half of it to
+/// either limit; between the limits there is room for all of them.
+fn spread(wanted: &[f64], step: f64, upper_limit: f64, lower_limit: f64) -> Vec<f64> {
+    let mut below = lower_limit + step / 2.0;
+    let mut heights: Vec<f64> = wanted
+        .iter()
+        .map(|it| {
+            below = it.min(below - step);
+            below
+        })
+        .collect();
+    let mut above = upper_limit - step / 2.0;
+    for it in heights.iter_mut().rev() {
+        above = it.max(above + step);
+        *it = above;
+    }
+    heights
 }
 
 /// One decimal, so that the same input gives the same bytes everywhere.
@@ -132,7 +174,8 @@ fn decimal(value: f64) -> String {
 fn strokes(layer_idx: usize, top: f64, bottom: f64) -> String {
     let mut path = String::new();
     let mut line_idx = 0;
-    let mut y = top + STEP / 2.0;
+    // A layer thinner than a step still gets a row, in its middle.
+    let mut y = top + (STEP / 2.0).min((bottom - top) / 2.0);
     while y < bottom - 2.0 {
         let mut x = MARGINS.0 + STEP / 2.0 + f64::from(line_idx % 2) * STEP / 2.0;
         while x < MARGINS.0 + WIDTH - 4.0 {

@@ -58,7 +58,7 @@ fn arithmetic(view: &WorkedView) -> String {
             }
         }
     }
-    let _ = write!(text, "\nWhere the numbers come from\n\n");
+    let _ = write!(text, "\n{}\n\n", view.sources_heading);
     for source in &view.sources {
         text.push_str(&wrapped(source, "   "));
     }

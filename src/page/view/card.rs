@@ -40,6 +40,8 @@ pub struct RecipeView {
     pub facts: Vec<Fact>,
     /// The button that takes all ticks away.
     pub clear: &'static str,
+    /// The same button while it can bring them back.
+    pub undo: &'static str,
 }
 
 /// The superfat by the recipe and, where they differ in the first decimal, by the amounts as printed.
@@ -144,6 +146,7 @@ pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tabl
         everything: row("Everything poured".into(), None, of(&Weighed::poured)),
         facts,
         clear: "Clear the ticks",
+        undo: "Bring the ticks back",
     }
 }
 

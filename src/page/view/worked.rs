@@ -50,6 +50,10 @@ pub struct WorkedView {
     pub fats: Vec<WorkedFat>,
     /// The steps.
     pub steps: Vec<Step>,
+    /// How exact the numbers shown are.
+    pub note: &'static str,
+    /// Head of the sources.
+    pub sources_heading: &'static str,
     /// Where the inputs come from.
     pub sources: Vec<String>,
 }
@@ -102,14 +106,16 @@ pub fn worked_view(computed: &Computed, units: Units, tables: &Tables) -> Worked
     steps.push(water_step(computed, unit));
     steps.extend(units.shown(computed).into_iter().map(|it| scale_step(computed, it)));
     steps.push(certainty_step(computed, units));
-    let alkali_sources = tables_cited(computed, tables);
     WorkedView {
         kind: "The lye, worked out",
         title: computed.recipe.title.clone(),
-        heads: ["Fat", "Mass", "Saponification value", "KOH"].map(str::to_owned),
+        heads: ["Fat", "Mass", "Saponi\u{ad}fication value", "KOH"].map(str::to_owned),
         fats: fats.collect(),
         steps,
-        sources: alkali_sources,
+        note: "All decimals are carried along and only what is shown is rounded, so the last digit may differ by one from a \
+               pocket calculator's.",
+        sources_heading: "Where the numbers come from",
+        sources: tables_cited(computed, tables),
     }
 }
 
@@ -186,7 +192,9 @@ fn certainty_step(computed: &Computed, units: Units) -> Step {
         .iter()
         .take(3)
         .filter(|it| it.share_percent >= 1.0)
-        .map(|it| format!("{} (± {} points)", input_words(it.input, computed), short(it.half_width_percent, 2)))
+        .map(|it| {
+            format!("{} (±{NO_BREAK}{} points)", input_words(it.input, computed), short(it.half_width_percent, 2))
+        })
         .collect();
     if !most.is_empty() {
         lines.push(format!("what matters most: {}", most.join(", ")));
