@@ -48,7 +48,14 @@ pub struct Finding {
 
 impl Finding {
     fn error(code: &'static str, place: Place, message: String) -> Finding {
-        Finding { code, severity: Severity::Error, message, place, label: String::new(), help: None }
+        Finding {
+            code,
+            severity: Severity::Error,
+            message: in_one_line(&message),
+            place,
+            label: String::new(),
+            help: None,
+        }
     }
 
     fn warning(code: &'static str, place: Place, message: String) -> Finding {
@@ -60,11 +67,11 @@ impl Finding {
     }
 
     fn label(self, label: impl Into<String>) -> Finding {
-        Finding { label: label.into(), ..self }
+        Finding { label: in_one_line(&label.into()), ..self }
     }
 
     fn help(self, help: impl Into<String>) -> Finding {
-        Finding { help: Some(help.into()), ..self }
+        Finding { help: Some(in_one_line(&help.into())), ..self }
     }
 
     fn nearest(self, near: Option<&str>, otherwise: impl Into<String>) -> Finding {
@@ -139,7 +146,7 @@ impl Finding {
         Finding::error(
             "mass-out-of-range",
             place,
-            format!("`{name}` is {grams} g; amounts from a milligram to a tonne can be computed"),
+            format!("`{name}` is {} g; amounts from a milligram to a tonne can be computed", tidy(grams)),
         )
         .label("not an amount for a bench")
     }
@@ -683,13 +690,20 @@ pub fn nearest<'a>(typed: &str, names: impl IntoIterator<Item = &'a str>) -> Opt
         .map(|(_, name)| name)
 }
 
+/// An author's own words may hold line breaks; a message never does.
+fn in_one_line(words: &str) -> String {
+    words.split(['\n', '\r']).collect::<Vec<_>>().join(" ")
+}
+
 fn listed(names: &[&str]) -> String {
     names.iter().map(|it| format!("`{it}`")).collect::<Vec<_>>().join(", ")
 }
 
 /// A number without the dust that binary fractions leave behind: 98.99999999999999 is 99.
 fn tidy(value: f64) -> f64 {
-    (value * 1e6).round() / 1e6
+    let rounded = (value * 1e6).round() / 1e6;
+    // What is smaller than the dust, or too large to have any, stays as it is.
+    if rounded == 0.0 || !rounded.is_finite() { value } else { rounded }
 }
 
 /// One decimal, half away from zero.

@@ -256,6 +256,13 @@ impl<'a> Reader<'a> {
         None
     }
 
+    /// Whether anything is wrong with the table so far, or keys are left that nobody asked for: then a key that seems to
+    /// be missing may be one of those.
+    #[must_use]
+    pub fn is_faulty(&self) -> bool {
+        !self.findings.is_empty() || !self.entries.is_empty()
+    }
+
     /// Ends the reading: every key that nobody asked for is a finding with the nearest key that exists.
     #[must_use]
     pub fn finish(mut self) -> Vec<Finding> {

@@ -6,18 +6,29 @@
 //! Symbols: SV, saponification value (mg KOH per g fat); M, molar mass (g/mol).
 
 mod alkali;
+mod composition;
+mod heat;
 mod layers;
 mod scaling;
+mod solubility;
 mod uncertainty;
 mod water;
 mod weighing;
+mod yields;
 
 pub use alkali::{alkali_for, koh_for, superfat_fraction_of};
+pub use composition::{
+    Comparison, Composition, FattyAcidShare, GLYCEROL_GRAMS_PER_MOLE, GLYCEROL_RESIDUE_GRAMS_PER_MOLE, GroupShare,
+    WATER_GRAMS_PER_MOLE, acids_of, composition, iodine_value_from_acids, mean_molar_mass, named_percent, sap_value_of,
+};
+pub use heat::{HottestLye, heat_of_solution_joules_per_gram, hottest_lye, lye_heat_capacity};
 pub use layers::split;
-pub use scaling::{fats_for_mould, lye_density};
+pub use scaling::{fats_for_mould, lye_density, lye_volume};
+pub use solubility::strongest_solution_percent_at;
 pub use uncertainty::{Contribution, Input, SuperfatUncertainty, superfat_uncertainty};
 pub use water::{WaterConventions, water_for};
 pub use weighing::{Scale, ScaleUnit, Weighed, WeighedLayer, apportion};
+pub use yields::{Cut, Yields, cured_mass, cut, glycerol_from, yields};
 
 use crate::recipe::{BatchSize, Layer, Rate, Recipe};
 use crate::tables::{AlkaliKind, Tables};

@@ -5,7 +5,7 @@
 use super::{Batch, compute_for};
 use crate::recipe::Recipe;
 use crate::tables::{Fat, Mould, Tables};
-use crate::units::{Density, Mass};
+use crate::units::{Density, Mass, Volume};
 
 /// The density of a solution of one or both alkalis.
 ///
@@ -48,7 +48,12 @@ pub fn lye_density(naoh_fraction: f64, koh_fraction: f64, celsius: f64, tables: 
         let apparent_volume = (w + c2 + c3 * t) / ((c0 * w + c1) * (1e-6 * (t + c4).powi(2)).exp());
         millilitres_per_gram += fraction * (w / total) * apparent_volume * 1000.0;
     }
-    (Density::grams_per_millilitre(1.0 / millilitres_per_gram), in_range)
+    // Coefficients of a course's own may give anything; what is no density of a liquid is out of range.
+    if (0.3..=2.0).contains(&millilitres_per_gram) {
+        (Density::grams_per_millilitre(1.0 / millilitres_per_gram), in_range)
+    } else {
+        (tables.limits.water_density, false)
+    }
 }
 
 /// Density of water from 0 to 100 °C at atmospheric pressure, the formula that the coefficients above go with.
@@ -96,6 +101,26 @@ pub fn fats_for_mould(recipe: &Recipe, mould: &Mould, tables: &Tables) -> (Mass,
         at_high = volume(high).0;
     }
     (Mass::grams(high), volume(high).1)
+}
+
+/// The volume of a batch's lye at a temperature, for pouring by volume; `None` outside the range of its density.
+///
+/// `solution / rho`, with [`lye_density`] for the alkali and the water. Acids, and what is not water in liquids, are
+/// counted as if they were lye.
+///
+/// # Example
+///
+/// 365 g of a lye with 32.3 % of pure NaOH at 38 °C: 1.337 g/mL, 273 mL.
+///
+/// # Source
+///
+/// As [`lye_density`].
+#[must_use]
+pub fn lye_volume(batch: &Batch, celsius: f64, tables: &Tables) -> Option<Volume> {
+    let lye = batch.total_alkali + batch.water;
+    let fraction = |kind| batch.alkalis.iter().filter(|it| it.kind == kind).map(|it| it.pure).sum::<Mass>() / lye;
+    let (density, in_range) = lye_density(fraction(tables.naoh.kind), fraction(tables.koh.kind), celsius, tables);
+    in_range.then(|| Volume::millilitres(batch.solution.to_grams() / density.to_grams_per_millilitre()))
 }
 
 /// The volume of a batch in mL, and whether the density of its lye is within the known range.

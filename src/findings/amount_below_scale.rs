@@ -16,6 +16,7 @@
 
 use super::Subject;
 use crate::finding::Finding;
+use crate::units::Mass;
 
 pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
     let places = &subject.recipe.places;
@@ -44,8 +45,8 @@ pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
                 findings.push(Finding::amount_below_scale(place.clone(), name, &division));
             }
         }
-        // No water at all is right where liquids bring all of it.
-        if weighed.water == 0 && subject.batch.liquids.is_empty() {
+        // No water at all is right where liquids and acids bring it.
+        if weighed.water == 0 && subject.batch.water_in_others == Mass::ZERO {
             findings.push(Finding::amount_below_scale(places.water.clone(), "water", &division));
         }
     }

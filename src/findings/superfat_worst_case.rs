@@ -23,7 +23,8 @@ pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
     let uncertainties = subject.weighed.iter().map(|it| superfat_uncertainty(subject.recipe, subject.batch, it));
     let Some(worst) = uncertainties.min_by(|a, b| a.worst_percent.total_cmp(&b.worst_percent)) else { return };
     // A superfat that is below zero already has an error of its own; so has an amount that the scale shows as nothing.
-    let has_error = worst.superfat_percent < 0.0 || worst.contributions.is_empty();
+    let reads_nothing = subject.weighed.iter().any(|it| it.fats.iter().chain(&it.alkalis).any(|reading| *reading == 0));
+    let has_error = worst.superfat_percent < 0.0 || reads_nothing;
     if worst.worst_percent < 0.0 && !has_error {
         let fats = &subject.batch.fats;
         let what = match worst.contributions[0].input {

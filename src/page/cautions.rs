@@ -7,7 +7,9 @@
 use serde::Serialize;
 
 use super::Computed;
+use crate::batch::{hottest_lye, strongest_solution_percent_at};
 use crate::tables::{AlkaliKind, Fat, FatKind, Tables};
+use crate::units::Mass;
 
 /// What to be careful of, and what to do.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -140,23 +142,68 @@ pub fn cautions(recipes: &[&Computed], tables: &Tables) -> Vec<Caution> {
     cautions
 }
 
-/// How the lye heats, in the words that its strength calls for.
+/// How the lye heats, in the words that its strength calls for, with the bound of the hottest of the recipes.
 fn heat(recipes: &[&Computed], tables: &Tables) -> String {
     let strongest =
         recipes.iter().map(|it| it.batch.water_conventions.lye_concentration_percent).fold(0.0_f64, f64::max);
     let strong = strongest >= tables.limits.strong_lye_concentration_percent;
-    if strong {
+    let mut words = if strong {
         format!(
-            "This lye is strong: {:.0} % of it is alkali. It heats within seconds and can come near boiling. Start with \
-             ice-cold water, add the alkali in smaller portions than usual, and stand the vessel in a basin of cold \
-             water. Do not breathe the fumes or lean over the vessel.",
-            strongest
+            "This lye is strong: {strongest:.0} % of it is alkali. It heats within seconds and can come near boiling. Start \
+             with ice-cold water, add the alkali in smaller portions than usual, and stand the vessel in a basin of cold \
+             water. Do not breathe the fumes or lean over the vessel."
         )
     } else {
         "The lye grows very hot by itself within a minute. Start with cold water, do not breathe the fumes or lean over \
          the vessel, and let the lye cool where nobody can knock it over."
-            .into()
+            .to_owned()
+    };
+    if crystallises_when_cold(recipes, tables) {
+        words.push_str(&format!(
+            " Do not let it get colder than {CRYSTALS_BELOW_CELSIUS:.0} °C: alkali would settle out as crystals, and the lye \
+             above them would be too weak."
+        ));
     }
+    if let Some((plain, iced)) = hottest(recipes, tables) {
+        let start = tables.limits.tap_water_celsius;
+        words.push_str(&format!(
+            " From water at {start:.0} °C, all at once and without cooling, it could reach {plain:.0} °C; with half of the \
+             water as ice, {iced:.0} °C."
+        ));
+    }
+    words
+}
+
+/// Sodium hydroxide dissolves far less below this temperature, where another hydrate is stable (`alkalis.toml`).
+const CRYSTALS_BELOW_CELSIUS: f64 = 20.0;
+
+/// Whether a lye holds more sodium hydroxide than stays dissolved just below the temperature of a cool room.
+fn crystallises_when_cold(recipes: &[&Computed], tables: &Tables) -> bool {
+    let limit = strongest_solution_percent_at(AlkaliKind::NaOH, CRYSTALS_BELOW_CELSIUS - 1.0, tables);
+    limit.is_some_and(|limit| {
+        recipes.iter().any(|it| {
+            let batch = &it.batch;
+            let only_naoh = batch.alkalis.iter().all(|it| it.kind == AlkaliKind::NaOH);
+            only_naoh && batch.pure_concentration_percent > limit
+        })
+    })
+}
+
+/// The highest temperature that the lye of any of the recipes can reach, from tap water and with half of it ice, rounded
+/// up to whole fives; `None` where the tables do not reach so far.
+fn hottest(recipes: &[&Computed], tables: &Tables) -> Option<(f64, f64)> {
+    let bound = |computed: &Computed, ice_fraction: f64| {
+        let batch = &computed.batch;
+        let pure = |kind| batch.alkalis.iter().filter(|it| it.kind == kind).map(|it| it.pure).sum::<Mass>();
+        let (naoh, koh) = (pure(AlkaliKind::NaOH), pure(AlkaliKind::KOH));
+        let lye = hottest_lye(naoh, koh, batch.water, ice_fraction, tables.limits.tap_water_celsius, tables);
+        lye.in_range.then(|| (lye.celsius / 5.0).ceil() * 5.0)
+    };
+    let highest = |ice_fraction: f64| {
+        let bounds = recipes.iter().map(|it| bound(it, ice_fraction));
+        bounds.collect::<Option<Vec<f64>>>()?.into_iter().max_by(f64::total_cmp)
+    };
+    Some((highest(0.0)?, highest(0.5)?))
 }
 
 /// The names of fats and of waxes that have to be melted, each once.

@@ -3,7 +3,7 @@
 //! Layer 5.
 
 use crate::finding::Finding;
-use crate::reader::{Reader, parse};
+use crate::reader::{NodeValue, Reader, parse};
 use crate::source::{Extract, Located};
 
 /// The keys of a block's body.
@@ -11,16 +11,72 @@ use crate::source::{Extract, Located};
 pub struct BlockOptions {
     /// `use`: the recipe.
     pub recipe: Option<Located<String>>,
+    /// `only` of the view `fats`: which of them.
+    pub only: Option<Only>,
+}
+
+/// Which fats the view `fats` shows.
+#[derive(Clone, Debug)]
+pub enum Only {
+    /// Those of the course's recipes.
+    Used,
+    /// These, in this order.
+    Named(Vec<Located<String>>),
 }
 
 impl BlockOptions {
-    /// Reads a body.
+    /// Reads a body. Which keys there are depends on the view.
     #[must_use]
-    pub fn read(body: &Extract) -> (BlockOptions, Vec<Finding>) {
+    pub fn read(view: &str, body: &Extract) -> (BlockOptions, Vec<Finding>) {
         let (root, mut findings) = parse(body);
         let mut reader = Reader::new(&root, "the block");
-        let recipe = reader.words("use");
+        let mut options = BlockOptions::default();
+        if view == "fats" {
+            options.only = read_only(&mut reader);
+        } else {
+            options.recipe = reader.words("use");
+        }
         findings.extend(reader.finish());
-        (BlockOptions { recipe }, findings)
+        (options, findings)
+    }
+}
+
+/// `only = "used"`, or a list of fats.
+fn read_only(reader: &mut Reader<'_>) -> Option<Only> {
+    const USED: &str = "used";
+    let node = reader.node("only")?;
+    match &node.value {
+        NodeValue::Text(text) if text == USED => Some(Only::Used),
+        NodeValue::Text(text) => {
+            reader.findings.push(Finding::unknown_choice(
+                node.place.clone(),
+                "only",
+                text,
+                &[USED, "[\"olive\", \"coconut\"]"],
+            ));
+            None
+        }
+        NodeValue::List(items) if items.is_empty() => {
+            reader.findings.push(Finding::empty_text(node.place.clone(), "only"));
+            None
+        }
+        NodeValue::List(items) => {
+            let mut names = Vec::new();
+            for item in items {
+                match &item.value {
+                    NodeValue::Text(name) => names.push(Located { value: name.clone(), place: item.place.clone() }),
+                    other => {
+                        let wanted = "the ids of fats in quotes";
+                        reader.findings.push(Finding::wrong_type(item.place.clone(), "only", wanted, other.kind()));
+                    }
+                }
+            }
+            Some(Only::Named(names))
+        }
+        other => {
+            let wanted = "\"used\" or a list of fats, such as [\"olive\", \"coconut\"]";
+            reader.findings.push(Finding::wrong_type(node.place.clone(), "only", wanted, other.kind()));
+            None
+        }
     }
 }

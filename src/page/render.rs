@@ -8,15 +8,22 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use super::block::{Block, IncludeSite, Item, ValueSite, find};
-use super::options::BlockOptions;
+use super::options::{BlockOptions, Only};
 use super::template::one_line;
-use super::view::{layers_view, recipe_view, safety_view, values_of, worked_view};
+use super::view::{
+    fats_view, layers_view, outcome_view, profile_view, recipe_view, safety_view, values_of, worked_view,
+};
 use super::{Computed, Form, Shelf, cautions, evaluate};
 use crate::finding::{Finding, nearest};
 use crate::source::{Located, Place, SourceFile};
 
 /// The views a block may name.
-const VIEWS: [&str; 4] = ["recipe", "worked", "layers", "safety"];
+const VIEWS: [&str; 7] = ["recipe", "worked", "layers", "safety", "profile", "yield", "fats"];
+
+/// Whether a view shows amounts of lye, so that cautions belong to its page.
+fn shows_lye(view: &str) -> bool {
+    !matches!(view, "safety" | "profile" | "yield" | "fats")
+}
 
 /// A lesson page to render.
 pub struct Page<'a> {
@@ -105,7 +112,7 @@ fn read_part(
     for item in found {
         match item {
             Item::Block(block) => {
-                let (options, block_findings) = BlockOptions::read(&block.body);
+                let (options, block_findings) = BlockOptions::read(&block.view.value, &block.body);
                 findings.extend(block_findings);
                 items.push(PartItem::Block(block, options));
             }
@@ -173,7 +180,7 @@ fn collect_blocks<'a>(part: &'a Part, blocks: &mut Vec<(&'a Block, &'a BlockOpti
 /// Where the outermost element starts that holds the first lye of the page.
 fn first_with_lye(part: &Part) -> Option<usize> {
     part.items.iter().find_map(|item| match item {
-        PartItem::Block(block, _) => (block.view.value != "safety").then_some(block.outermost_start),
+        PartItem::Block(block, _) => shows_lye(&block.view.value).then_some(block.outermost_start),
         PartItem::Value(value) => speaks_of_lye(&value.expression.value).then_some(value.outermost_start),
         PartItem::Included(range, part) => first_with_lye(part).map(|_| range.start),
     })
@@ -183,6 +190,12 @@ fn first_with_lye(part: &Part) -> Option<usize> {
 fn speaks_of_lye(expression: &str) -> bool {
     let words = expression.split(|it: char| !(it.is_alphanumeric() || it == '_'));
     words.into_iter().any(|it| matches!(it, "lye" | "alkali" | "solution" | "poured" | "batch"))
+}
+
+/// The ids of the fats of a recipe, those stirred in later among them.
+fn fats_used(computed: &Computed) -> impl Iterator<Item = &str> {
+    let recipe = &computed.recipe;
+    recipe.fats.iter().map(|it| &it.fat).chain(recipe.late_fats.iter().map(|it| &it.fat)).map(|it| it.id.as_str())
 }
 
 struct Renderer<'a> {
@@ -286,8 +299,11 @@ impl<'a> Renderer<'a> {
         }
         self.has_safety |= view == "safety";
         let place = &block.view.place;
+        if view == "fats" {
+            return self.fats(options, place);
+        }
         let computed = self.recipe(options.recipe.as_ref(), place)?;
-        if view != "safety" {
+        if shows_lye(view) {
             self.lye_shown_for.push(computed);
         }
         let Shelf { tables, units, templates, .. } = *self.shelf;
@@ -309,9 +325,54 @@ impl<'a> Renderer<'a> {
                 }
                 self.template("layers", &view, place)
             }
+            "yield" => self.template("yield", &outcome_view(computed, units, tables), place),
+            "profile" => {
+                let mut view = profile_view(computed, tables);
+                if !view.figure_data.bars.is_empty() {
+                    match templates.render("profile.svg", &view.figure_data, place) {
+                        Ok(svg) => view.figure = svg,
+                        Err(finding) => self.findings.push(*finding),
+                    }
+                }
+                self.template("profile", &view, place)
+            }
             _ => self.safety(&[computed], place),
         };
         rendered.map_err(|finding| self.findings.push(*finding)).ok()
+    }
+
+    /// The table of fats: all of them, those of the course's recipes, or those that the block names.
+    fn fats(&mut self, options: &BlockOptions, place: &Place) -> Option<String> {
+        let Shelf { tables, recipes, .. } = *self.shelf;
+        let mut fats = Vec::new();
+        let title = match &options.only {
+            None => {
+                fats.extend(tables.fats.values());
+                "All fats, by name"
+            }
+            Some(Only::Used) => {
+                let used: BTreeSet<&str> = recipes.values().flatten().flat_map(fats_used).collect();
+                fats.extend(tables.fats.values().filter(|it| used.contains(it.id.as_str())));
+                "The fats of this course, by name"
+            }
+            Some(Only::Named(names)) => {
+                for name in names {
+                    match tables.fats.get(&name.value) {
+                        Some(fat) => fats.push(fat),
+                        None => self.findings.push(Finding::unknown_fat(
+                            name.place.clone(),
+                            &name.value,
+                            nearest(&name.value, tables.fats.keys().map(String::as_str)),
+                        )),
+                    }
+                }
+                "Fats chosen for this page"
+            }
+        };
+        if !matches!(options.only, Some(Only::Named(_))) {
+            fats.sort_by_key(|it| it.name.to_lowercase());
+        }
+        self.template("fats", &fats_view(title, &fats), place).map_err(|finding| self.findings.push(*finding)).ok()
     }
 
     fn safety(&self, recipes: &[&Computed], place: &Place) -> Result<String, Box<Finding>> {

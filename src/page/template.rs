@@ -12,16 +12,23 @@ use crate::finding::{Finding, nearest};
 use crate::source::{Place, SourceFile};
 
 /// The built-in templates, as `(name, text)`.
-const BUILT_IN: [(&str, &str); 9] = [
+const BUILT_IN: [(&str, &str); 16] = [
     ("recipe.html", include_str!("../../theme/templates/recipe.html")),
     ("worked.html", include_str!("../../theme/templates/worked.html")),
     ("layers.html", include_str!("../../theme/templates/layers.html")),
+    ("yield.html", include_str!("../../theme/templates/yield.html")),
     ("safety.html", include_str!("../../theme/templates/safety.html")),
+    ("profile.html", include_str!("../../theme/templates/profile.html")),
+    ("fats.html", include_str!("../../theme/templates/fats.html")),
     ("cross-section.svg", include_str!("../../theme/templates/cross-section.svg")),
+    ("profile.svg", include_str!("../../theme/templates/profile.svg")),
     ("recipe.md", include_str!("../../theme/templates/recipe.md")),
     ("worked.md", include_str!("../../theme/templates/worked.md")),
     ("layers.md", include_str!("../../theme/templates/layers.md")),
+    ("yield.md", include_str!("../../theme/templates/yield.md")),
     ("safety.md", include_str!("../../theme/templates/safety.md")),
+    ("profile.md", include_str!("../../theme/templates/profile.md")),
+    ("fats.md", include_str!("../../theme/templates/fats.md")),
 ];
 
 /// The names that a course's templates may have.

@@ -88,6 +88,7 @@ impl RawRecipe {
         let purity = reader.table("purity").unwrap_or_default().to_vec();
         let water = reader.node("water").cloned();
         let fats = reader.table("fats").map(<[Entry]>::to_vec);
+        let fats_are_missing = fats.is_none();
         let fats = reader.require("fats", fats, "[fats] and below it  olive = 100").unwrap_or_default();
         let late_fats = reader.table("fats-after").unwrap_or_default().to_vec();
         let cut = reader.length("cut");
@@ -115,7 +116,9 @@ impl RawRecipe {
             layers.push(RawLayer { place: node.place.clone(), name, share });
             findings.extend(layer.finish());
         }
-        let refused = reader.refused();
+        let mut refused = reader.refused();
+        // Told already, by `require` or by what was wrong with them.
+        refused.extend(fats_are_missing.then_some("fats"));
         findings.extend(reader.finish());
         let recipe = RawRecipe {
             id: id.to_owned(),

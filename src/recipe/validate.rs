@@ -216,13 +216,19 @@ impl Check<'_> {
 
     fn layers(&mut self, raw: &RawRecipe) -> Option<Vec<Layer>> {
         let mut layers: Vec<Layer> = Vec::new();
+        let mut keys: Vec<String> = Vec::new();
         for layer in &raw.layers {
-            let (name, share) = (layer.name.as_ref()?, layer.share.as_ref()?);
+            let Some(name) = &layer.name else { continue };
             let key = layer_key(&name.value);
-            if layers.iter().any(|it| it.key == key) {
+            if keys.contains(&key) {
                 self.findings.push(Finding::layer_named_twice(name.place.clone(), &name.value));
             }
+            keys.push(key.clone());
+            let Some(share) = &layer.share else { continue };
             layers.push(Layer { name: name.value.clone(), key, fraction: 0.0, parts: share.value });
+        }
+        if layers.len() < raw.layers.len() {
+            return None;
         }
         let total: f64 = layers.iter().map(|it| it.parts).sum();
         for layer in &mut layers {

@@ -6,10 +6,11 @@
 use schemars::{JsonSchema, Schema, schema_for};
 use serde::Serialize;
 
-use crate::batch::{Input, Weighed, superfat_uncertainty};
+use crate::batch::{Input, Weighed, composition, hottest_lye, lye_volume, superfat_uncertainty, yields};
 use crate::page::Computed;
 use crate::recipe::BatchSize;
-use crate::units::Mass;
+use crate::tables::{AlkaliKind, Tables};
+use crate::units::{Mass, MolarMass};
 
 /// The version of the form.
 const VERSION: u32 = 1;
@@ -34,6 +35,25 @@ struct BatchReport {
     shares: Vec<Share>,
     /// How sure the superfat is, for each scale.
     certainty: Vec<Certainty>,
+    /// What comes of the batch.
+    outcome: Vec<Quantity>,
+    /// The lye: strength of the pure alkali, volume, and the hottest it can get.
+    lye: Vec<Quantity>,
+    /// Percent of all fatty acids by the acid's name, of the fats whose acids are known.
+    fatty_acids: Vec<Quantity>,
+    /// Figures of the blend of fats.
+    blend: Vec<Quantity>,
+}
+
+/// A named value with its unit.
+#[derive(Serialize, JsonSchema)]
+struct Quantity {
+    /// What it is.
+    name: String,
+    /// Its value, not rounded; null where the tables do not reach so far.
+    value: Option<f64>,
+    /// Its unit.
+    unit: &'static str,
 }
 
 /// A value with its unit.
@@ -134,8 +154,8 @@ struct Contributor {
 
 /// The JSON of one recipe; ends with a line break.
 #[must_use]
-pub fn batch_json(computed: &Computed) -> String {
-    pretty(&report(computed))
+pub fn batch_json(computed: &Computed, tables: &Tables) -> String {
+    pretty(&report(computed, tables))
 }
 
 /// The JSON Schema of [`batch_json`]; ends with a line break.
@@ -151,7 +171,8 @@ fn pretty(value: &impl Serialize) -> String {
     text
 }
 
-fn report(computed: &Computed) -> BatchReport {
+fn report(computed: &Computed, tables: &Tables) -> BatchReport {
+    let composition = composition(&computed.recipe.fats, tables);
     let (batch, scales) = (&computed.batch, [&computed.grams, &computed.ounces]);
     let mut amounts = Vec::new();
     let mut add = |part, id: &str, mass, pick: &dyn Fn(&Weighed) -> u64| {
@@ -205,7 +226,49 @@ fn report(computed: &Computed) -> BatchReport {
             share("water-of-fats", conventions.water_of_fats_percent, "%"),
         ],
         certainty: scales.iter().map(|it| certainty(computed, it)).collect(),
+        outcome: outcome(computed, tables),
+        lye: lye(computed, tables),
+        fatty_acids: composition.acids.iter().map(|it| quantity(&it.acid.id, Some(it.percent), "%")).collect(),
+        blend: vec![
+            quantity("fats-with-known-acids", Some(composition.known_fraction * 100.0), "%"),
+            quantity("iodine-value", composition.iodine_value, "g/100 g"),
+            quantity(
+                "mean-molar-mass-of-acids",
+                composition.mean_molar_mass.map(MolarMass::to_grams_per_mole),
+                "g/mol",
+            ),
+            quantity("saponification-value-predicted", composition.sap_values.map(|it| it.predicted), "mg/g"),
+            quantity("saponification-value-used", composition.sap_values.map(|it| it.table), "mg/g"),
+        ],
     }
+}
+
+fn quantity(name: &str, value: Option<f64>, unit: &'static str) -> Quantity {
+    Quantity { name: name.to_owned(), value, unit }
+}
+
+fn outcome(computed: &Computed, tables: &Tables) -> Vec<Quantity> {
+    let it = yields(&computed.recipe, &computed.batch, tables, tables.limits.cured_moisture);
+    vec![
+        quantity("poured", Some(it.poured.to_grams()), "g"),
+        quantity("cured", Some(it.cured.to_grams()), "g"),
+        quantity("moisture-when-cured", Some(it.moisture.to_percent()), "%"),
+        quantity("glycerol", Some(it.glycerol.to_grams()), "g"),
+        quantity("total-fatty-matter-when-cured", Some(it.fatty_matter_percent), "%"),
+    ]
+}
+
+fn lye(computed: &Computed, tables: &Tables) -> Vec<Quantity> {
+    let (batch, limits) = (&computed.batch, &tables.limits);
+    let pure = |kind| batch.alkalis.iter().filter(|it| it.kind == kind).map(|it| it.pure).sum::<Mass>();
+    let hottest =
+        hottest_lye(pure(AlkaliKind::NaOH), pure(AlkaliKind::KOH), batch.water, 0.0, limits.tap_water_celsius, tables);
+    let volume = lye_volume(batch, limits.pouring_temperature_celsius, tables);
+    vec![
+        quantity("pure-alkali", Some(batch.pure_concentration_percent), "%"),
+        quantity("volume-when-poured", volume.map(|it| it.to_millilitres()), "mL"),
+        quantity("hottest-from-tap-water", hottest.in_range.then_some(hottest.celsius), "°C"),
+    ]
 }
 
 fn grams(mass: Mass) -> Exact {

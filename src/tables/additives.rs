@@ -16,6 +16,8 @@ const KINDS: [&str; 2] = ["acid", "liquid"];
 #[derive(Clone, Default)]
 pub(super) struct RawAdditive {
     pub(super) place: Option<Place>,
+    /// Something typed in it was refused: what is missing then may be that.
+    is_faulty: bool,
     name: Option<String>,
     kind: Option<String>,
     molar_mass: RawRange,
@@ -30,6 +32,7 @@ impl RawAdditive {
     pub(super) fn over(self, base: RawAdditive) -> RawAdditive {
         RawAdditive {
             place: self.place.or(base.place),
+            is_faulty: self.is_faulty || base.is_faulty,
             name: self.name.or(base.name),
             kind: self.kind.or(base.kind),
             molar_mass: self.molar_mass.over(base.molar_mass),
@@ -58,8 +61,9 @@ pub(super) fn read_additive(row: &mut Reader<'_>, id: &str) -> RawAdditive {
         row.findings.push(Finding::wrong_type(it.place, "acidic-hydrogens", "a whole number", "a fraction"));
         None
     });
-    let raw = RawAdditive {
+    let mut raw = RawAdditive {
         place: None,
+        is_faulty: false,
         name: row.words("name").map(|it| it.value),
         kind,
         molar_mass: read_value(row, "molar-mass", id, (1.0, 1000.0)),
@@ -72,13 +76,16 @@ pub(super) fn read_additive(row: &mut Reader<'_>, id: &str) -> RawAdditive {
     if read_source(row, "inci-source").is_none() && raw.inci.is_some() {
         row.findings.push(Finding::value_without_source(place, id, "inci"));
     }
+    raw.is_faulty = row.is_faulty();
     raw
 }
 
 pub(super) fn trust_additive(id: String, raw: RawAdditive, findings: &mut Vec<Finding>) -> Option<Additive> {
     let place = raw.place?;
     let mut missing = |key: &str, example: &str| {
-        findings.push(Finding::missing_key(place.clone(), key, example));
+        if !raw.is_faulty {
+            findings.push(Finding::missing_key(place.clone(), key, example));
+        }
     };
     let used = |range: &RawRange| range.used.as_ref().map(|it| it.number.value);
     let kind = match raw.kind.as_deref() {

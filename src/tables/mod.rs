@@ -4,7 +4,11 @@
 //! them row by row and key by key. `raw.rs` holds rows as typed, this file rows as trusted. To add a fat or correct a
 //! value, change `fats.toml`; to move a limit, `limits.toml`.
 
+mod acids;
 mod additives;
+mod alkalis;
+mod fats;
+mod moulds;
 mod raw;
 
 use std::collections::BTreeMap;
@@ -16,8 +20,9 @@ use crate::source::SourceFile;
 use crate::units::{Density, Length, MolarMass, Percent, SapValue, Volume};
 
 /// The embedded tables, as `(file name, text)`.
-const EMBEDDED: [(&str, &str); 5] = [
+const EMBEDDED: [(&str, &str); 6] = [
     ("fats.toml", include_str!("fats.toml")),
+    ("acids.toml", include_str!("acids.toml")),
     ("alkalis.toml", include_str!("alkalis.toml")),
     ("additives.toml", include_str!("additives.toml")),
     ("moulds.toml", include_str!("moulds.toml")),
@@ -74,6 +79,19 @@ pub struct PublishedRange {
     pub source: Source,
 }
 
+impl PublishedRange {
+    /// The middle of the range; the end that is known where the other is not.
+    ///
+    /// 75 to 94 is 84.5; at least 56 is 56.
+    #[must_use]
+    pub fn middle(&self) -> Option<f64> {
+        match (self.low, self.high) {
+            (Some(low), Some(high)) => Some(f64::midpoint(low, high)),
+            (low, high) => low.or(high),
+        }
+    }
+}
+
 /// What a molecule of a fat gives when it is saponified.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum FatKind {
@@ -83,6 +101,73 @@ pub enum FatKind {
     Wax,
     /// Soap and water; no glycerol.
     FattyAcid,
+}
+
+/// Fatty acids that pages take together, because their soaps behave alike.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum AcidGroup {
+    /// Saturated, four to ten carbon atoms.
+    Short,
+    /// Saturated, twelve and fourteen carbon atoms.
+    LauricMyristic,
+    /// Saturated, sixteen and eighteen carbon atoms.
+    PalmiticStearic,
+    /// One double bond, whatever the length.
+    Oleic,
+    /// Two and three double bonds.
+    LinoleicLinolenic,
+    /// One double bond and a hydroxyl group.
+    Ricinoleic,
+    /// Saturated, twenty carbon atoms and more.
+    LongSaturated,
+}
+
+impl AcidGroup {
+    /// All groups, in the order in which pages show them.
+    pub const ALL: [AcidGroup; 7] = [
+        AcidGroup::Short,
+        AcidGroup::LauricMyristic,
+        AcidGroup::PalmiticStearic,
+        AcidGroup::Oleic,
+        AcidGroup::LinoleicLinolenic,
+        AcidGroup::Ricinoleic,
+        AcidGroup::LongSaturated,
+    ];
+
+    /// What acids.toml calls it.
+    #[must_use]
+    pub fn id(self) -> &'static str {
+        match self {
+            AcidGroup::Short => "short",
+            AcidGroup::LauricMyristic => "lauric-myristic",
+            AcidGroup::PalmiticStearic => "palmitic-stearic",
+            AcidGroup::Oleic => "oleic",
+            AcidGroup::LinoleicLinolenic => "linoleic-linolenic",
+            AcidGroup::Ricinoleic => "ricinoleic",
+            AcidGroup::LongSaturated => "long-saturated",
+        }
+    }
+}
+
+/// What is known about a fatty acid.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FattyAcid {
+    /// What the table of fats calls it, such as `C18-1`.
+    pub id: String,
+    /// What pages call it.
+    pub name: String,
+    /// Carbon atoms and double bonds, such as `C18:1`.
+    pub short: String,
+    /// The acids it is taken with.
+    pub group: AcidGroup,
+    /// Molar mass of the free acid.
+    pub molar_mass: MolarMass,
+    /// Who determined it.
+    pub molar_mass_source: Source,
+    /// What one percent of it adds to the iodine value of a triglyceride; 0 where there is no double bond.
+    pub iodine_factor: f64,
+    /// Who determined that, where there is a double bond.
+    pub iodine_factor_source: Option<Source>,
 }
 
 /// The fatty acids of a fat, percent by mass of all of them.
@@ -111,6 +196,8 @@ pub struct Fat {
     pub inci_sodium_soap: Option<String>,
     /// Name of its potassium soap in lists of ingredients.
     pub inci_potassium_soap: Option<String>,
+    /// Who answers for these names.
+    pub inci_source: Option<Source>,
     /// Low end of the published range of saponification values.
     pub sap_low: SapValue,
     /// High end of the published range.
@@ -169,6 +256,47 @@ pub struct DensityModel {
     pub source: Source,
 }
 
+/// The heat capacity of an alkali's solution: coefficients and the range in which they hold.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HeatCapacityModel {
+    /// The coefficients a1 to a6 of the formula in `batch/heat.rs`.
+    pub coefficients: [f64; 6],
+    /// Lowest and highest temperature, degrees Celsius.
+    pub celsius: (f64, f64),
+    /// Highest mass fraction of alkali.
+    pub highest_mass_fraction: f64,
+    /// Who determined them.
+    pub source: Source,
+}
+
+/// Values read off a published table, as `(where, value)` with the first rising; at least one pair.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rows {
+    /// The pairs.
+    pub pairs: Vec<(f64, f64)>,
+    /// Who published them.
+    pub source: Source,
+}
+
+/// How the heat of solution depends on the amount of water.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HeatByDilution {
+    /// Moles of water per mole of alkali, and kJ per mole of alkali.
+    pub rows: Rows,
+    /// The same table's heat in endless water, kJ per mole.
+    pub infinite_dilution_kj_per_mol: f64,
+}
+
+/// The most that stays dissolved, by temperature.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Solubility {
+    /// Degrees Celsius, and alkali in percent by mass of the solution.
+    pub rows: Rows,
+    /// The rows, by their temperature, before which the crystals change to another hydrate: the solubility jumps
+    /// somewhere between the row before and this one.
+    pub other_crystals_from_celsius: Vec<f64>,
+}
+
 /// What is known about an alkali.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Alkali {
@@ -186,6 +314,22 @@ pub struct Alkali {
     pub strongest_solution_source: Source,
     /// The density of its solutions.
     pub density_model: DensityModel,
+    /// The heat capacity of its solutions.
+    pub heat_capacity_model: HeatCapacityModel,
+    /// Heat capacity of solutions stronger than the model covers, where known: percent by mass, and J/(g K).
+    pub strong_heat_capacity: Option<Rows>,
+    /// Heat capacity of the dry alkali at 25 °C, J/(mol K).
+    pub solid_heat_capacity: f64,
+    /// Who determined it.
+    pub solid_heat_capacity_source: Source,
+    /// Heat set free on dissolving in endless water at 25 °C, kJ/mol.
+    pub heat_of_solution_kj_per_mol: f64,
+    /// Who determined it.
+    pub heat_of_solution_source: Source,
+    /// The same with less water, where known.
+    pub heat_by_dilution: Option<HeatByDilution>,
+    /// The most that stays dissolved, by temperature.
+    pub solubility: Solubility,
     /// GHS hazard statements, such as `H314`.
     pub hazard_statements: Vec<String>,
 }
@@ -280,6 +424,8 @@ impl Mould {
 pub struct Limits {
     /// Alkali in the lye that the trade uses, percent by mass: low and high.
     pub usual_lye_concentration_percent: (f64, f64),
+    /// Temperature of cold water from the tap.
+    pub tap_water_celsius: f64,
     /// How far a purity may lie from a single figure, percentage points.
     pub purity_tolerance_percent: f64,
     /// From here on the lye counts as strong.
@@ -292,6 +438,8 @@ pub struct Limits {
     pub water_density: Density,
     /// Temperature of the lye when a mould is filled.
     pub pouring_temperature_celsius: f64,
+    /// Water in a cured bar.
+    pub cured_moisture: Percent,
 }
 
 /// All tables of a course.
@@ -299,6 +447,8 @@ pub struct Limits {
 pub struct Tables {
     /// Fats by id.
     pub fats: BTreeMap<String, Fat>,
+    /// The fatty acids that fats may name, by the number of carbon atoms.
+    pub acids: Vec<FattyAcid>,
     /// Additives by id.
     pub additives: BTreeMap<String, Additive>,
     /// Moulds by id.

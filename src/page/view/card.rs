@@ -5,10 +5,11 @@
 use serde::Serialize;
 
 use super::super::{Computed, Units};
-use super::{Amount, Fact, Pick, Row, alkali_name, amount, capitalised, percent, short};
-use crate::batch::{AlkaliAmount, ScaleUnit, Weighed};
+use super::{Amount, Fact, NO_BREAK, Pick, Row, alkali_name, amount, capitalised, percent, short};
+use crate::batch::{AlkaliAmount, ScaleUnit, Weighed, lye_volume};
 use crate::recipe::BatchSize;
 use crate::tables::Tables;
+use crate::units::Mass;
 
 /// Things that are weighed out together.
 #[derive(Clone, Debug, Serialize)]
@@ -76,8 +77,8 @@ pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tabl
     let of = |pick: Pick<'_>| amount(computed, units, pick);
     let row = |name: String, hint: Option<String>, amount: Amount| Row { name, hint, amount };
     let mut lye_rows = Vec::new();
-    // A recipe whose liquids bring all of the water has none to weigh out.
-    if computed.grams.water > 0 || batch.liquids.is_empty() {
+    // A recipe whose liquids and acids bring all of the water has none to weigh out.
+    if computed.grams.water > 0 || batch.water_in_others == Mass::ZERO {
         lye_rows.push(row("Water".into(), Some("cold, into the lye vessel".into()), of(&|it| it.water)));
     }
     for (liquid_idx, liquid) in batch.liquids.iter().enumerate() {
@@ -122,6 +123,12 @@ pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tabl
     facts.push(fact("Lye concentration", percent(conventions.lye_concentration_percent)));
     facts.push(fact("Water for one part of alkali", format!("{} parts", short(conventions.water_per_lye, 2))));
     facts.push(fact("Water of the fats", percent(conventions.water_of_fats_percent)));
+    let celsius = tables.limits.pouring_temperature_celsius;
+    if let Some(volume) = lye_volume(batch, celsius, tables) {
+        let label = format!("Volume of the lye at {} °C", short(celsius, 1));
+        let value = format!("about {}{NO_BREAK}mL", short(volume.to_millilitres(), 0));
+        facts.push(Fact { label, value });
+    }
     RecipeView {
         key,
         kind: "Weighing out",

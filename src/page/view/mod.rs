@@ -4,7 +4,10 @@
 //! are weighed were rounded in `batch/weighing.rs`.
 
 mod card;
+mod fats;
 mod layers;
+mod outcome;
+mod profile;
 mod safety;
 mod sentence;
 mod worked;
@@ -12,7 +15,10 @@ mod worked;
 use serde::Serialize;
 
 pub use card::{RecipeView, recipe_view};
+pub use fats::fats_view;
 pub use layers::{layers_view, mould_words};
+pub use outcome::outcome_view;
+pub use profile::profile_view;
 pub use safety::safety_view;
 pub use sentence::{names_of, values_of};
 pub use worked::{WorkedView, worked_view};

@@ -101,7 +101,7 @@ fn text_of(arguments: &BatchArguments) -> Result<String, String> {
     let failed = findings.iter().any(|it| it.severity == Severity::Error);
     match computed {
         Some(computed) if !failed => Ok(if arguments.json {
-            batch_json(&computed)
+            batch_json(&computed, course.tables())
         } else {
             sheet(&computed, course.settings().units, course.tables())
         }),

@@ -1,0 +1,187 @@
+//! What a batch comes to: glycerol, the mass of cured bars, their fatty matter, and how many are cut.
+//!
+//! Layer 3. Follows the alkali: free fatty acids take theirs first, at once; what is left is shared by triglycerides and
+//! waxes in proportion to what they would take. Only triglycerides set glycerol free. Everything is conserved but the
+//! water that dries away; what the soap picks up from the air is not counted.
+//!
+//! Symbols: M, molar mass (g/mol); n, amount of substance (mol).
+
+use super::Batch;
+use super::composition::{GLYCEROL_GRAMS_PER_MOLE, GLYCEROL_RESIDUE_GRAMS_PER_MOLE, WATER_GRAMS_PER_MOLE};
+use crate::recipe::Recipe;
+use crate::tables::{FatKind, Tables};
+use crate::units::{Length, Mass, Percent};
+
+/// The glycerol that triglycerides set free.
+///
+/// `KOH / M(KOH) / 3 * M(glycerol)`: one mole of glycerol for three moles of alkali.
+///
+/// - `koh_moles`: alkali that triglycerides have taken up. What waxes, free fatty acids and other acids take up sets no
+///   glycerol free.
+///
+/// # Example
+///
+/// 100 g of KOH, 1.78235 mol: 54.715 g. The same moles of NaOH weigh 71.289 g, so it is 0.767505 g for each gram of NaOH.
+///
+/// ```
+/// use kettlebook::batch::glycerol_from;
+/// assert!((glycerol_from(100.0 / 56.10565).to_grams() - 54.715).abs() < 0.0005);
+/// assert!((glycerol_from(1.0 / 39.99712).to_grams() - 0.767505).abs() < 0.000001);
+/// ```
+///
+/// # Source
+///
+/// Stoichiometry of a triglyceride.
+#[must_use]
+pub fn glycerol_from(koh_moles: f64) -> Mass {
+    Mass::grams(koh_moles / 3.0 * GLYCEROL_GRAMS_PER_MOLE)
+}
+
+/// The mass of a bar that has dried to a stated moisture.
+///
+/// `dry / (1 - moisture)`, and never more than was poured: a bar that starts drier stays as it is.
+///
+/// - `dry`: what is left without any water.
+/// - `moisture`: water in the cured bar, percent of its mass; 100 and above gives what was poured.
+///
+/// # Example
+///
+/// 1400 g poured, of which 280 g are water, dried to 12 %: 1120 / 0.88 = 1272.7 g.
+///
+/// ```
+/// use kettlebook::{batch::cured_mass, units::{Mass, Percent}};
+/// let cured = |moisture| cured_mass(Mass::grams(1400.0), Mass::grams(1120.0), Percent::percent(moisture));
+/// assert!((cured(12.0).to_grams() - 1272.7).abs() < 0.05);
+/// assert_eq!(cured(25.0).to_grams(), 1400.0);
+/// ```
+///
+/// # Source
+///
+/// Arithmetic; that nothing but water leaves a curing bar is common practice.
+#[must_use]
+pub fn cured_mass(poured: Mass, dry: Mass, moisture: Percent) -> Mass {
+    let dry_fraction = 1.0 - moisture.to_fraction();
+    if dry.to_grams() >= poured.to_grams() * dry_fraction { poured } else { dry / dry_fraction }
+}
+
+/// The bars that a loaf gives.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Cut {
+    /// Whole bars.
+    pub bars: u32,
+    /// What is left at the end, too thin for a bar.
+    pub left: Length,
+}
+
+/// Cuts a length into bars.
+///
+/// Whole bars: `length / thickness` rounded down; left: the rest. The wire or blade is taken to have no thickness. A
+/// thickness of nothing gives no bars.
+///
+/// # Example
+///
+/// 230 mm in bars of 25 mm: 9 bars, 5 mm left. 8 in (203.2 mm) in bars of 1 in: 8 bars, nothing left.
+///
+/// ```
+/// use kettlebook::{batch::cut, units::Length};
+/// let loaf = cut(Length::millimetres(230.0), Length::millimetres(25.0));
+/// assert_eq!((loaf.bars, loaf.left.to_millimetres()), (9, 5.0));
+/// assert_eq!(cut(Length::millimetres(203.2), Length::millimetres(25.4)).bars, 8);
+/// ```
+///
+/// # Source
+///
+/// Arithmetic.
+#[must_use]
+pub fn cut(length: Length, thickness: Length) -> Cut {
+    /// Lengths in inches divide to a hair above or below a whole number; no saw cuts to a millionth of a bar.
+    const HAIR: f64 = 1e-6;
+    let (whole, each) = (length.to_millimetres(), thickness.to_millimetres());
+    if each <= 0.0 {
+        return Cut { bars: 0, left: length };
+    }
+    // A float turned into an integer stops at the largest one.
+    let bars = (whole / each + HAIR).floor() as u32;
+    Cut { bars, left: Length::millimetres((whole - f64::from(bars) * each).max(0.0)) }
+}
+
+/// What a batch comes to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Yields {
+    /// Glycerol set free, all of which stays in the soap.
+    pub glycerol: Mass,
+    /// Everything poured.
+    pub poured: Mass,
+    /// Water in it: what was weighed in whatever form, and what the neutralisation of acids forms.
+    pub water: Mass,
+    /// Water in the cured bars, percent.
+    pub moisture: Percent,
+    /// The mass of the cured bars.
+    pub cured: Mass,
+    /// Total fatty matter: the fatty acids of the soap, the fat left unsaponified, and the alcohols of waxes.
+    pub fatty_matter: Mass,
+    /// The same in percent of the cured mass.
+    pub fatty_matter_percent: f64,
+}
+
+/// What a batch comes to when its bars have dried to a stated moisture.
+///
+/// With n the moles of alkali that each kind of fat has taken up:
+///
+/// - glycerol: [`glycerol_from`] the triglycerides' n
+/// - water: all water of the batch, and one mole more for each mole of alkali that free fatty acids and other acids take
+///   up (acid + alkali = salt + water)
+/// - cured: [`cured_mass`]
+/// - total fatty matter: `all fats - n(triglycerides) / 3 * 38.048 + n(waxes) * M(water)`. A triglyceride that is
+///   saponified and set free by a mineral acid has lost its glycerol and taken up three of water, 38.048 g/mol; a wax
+///   ester has taken up one of water and lost nothing that dissolves.
+///
+/// More alkali than the fats can take is left over and changes none of this. `recipe` and `batch` belong together.
+///
+/// # Example
+///
+/// 1000 g of pure triolein (SV 190.095), 5 % superfat, NaOH: 0.95 * 190.095 g of KOH, 3.2188 mol. Glycerol 98.81 g; fatty
+/// matter 1000 - 3.2188 / 3 * 38.048 = 959.18 g. With 128.74 g of NaOH and 261.4 g of water 1390.1 g are poured; dried to
+/// 12 %, 1128.74 / 0.88 = 1282.7 g are left, of which 74.78 % are fatty matter.
+///
+/// # Source
+///
+/// Total fatty matter: the definition of ISO 685:1975, read in a transcription of its definitions and not in the standard
+/// itself, nor in the edition of 2020: the fatty material, insoluble in water, that a mineral acid sets free from the
+/// soap; unsaponifiable matter, glycerides and rosin acids count besides the fatty acids. Computed here, not analysed:
+/// short acids (C4 to C8) dissolve partly and would be found in part only, so that coconut soap comes out a little high.
+/// Default moisture: `cured-moisture-percent` of `tables/limits.toml`.
+#[must_use]
+pub fn yields(recipe: &Recipe, batch: &Batch, tables: &Tables, moisture: Percent) -> Yields {
+    let koh_of = |kind: FatKind| {
+        let fats = recipe.fats.iter().zip(&batch.fats).filter(|(share, _)| share.fat.kind == kind);
+        fats.map(|(_, amount)| amount.koh).sum::<Mass>()
+    };
+    let moles = |koh: Mass| koh.to_grams() / tables.koh.molar_mass.to_grams_per_mole();
+    let (triglycerides, waxes) = (koh_of(FatKind::Triglyceride), koh_of(FatKind::Wax));
+    let less_of = |a: Mass, b: Mass| if a < b { a } else { b };
+    let taken_up = less_of(batch.koh_after_superfat, batch.koh);
+    let by_free_acids = less_of(koh_of(FatKind::FattyAcid), taken_up);
+    let by_esters = taken_up - by_free_acids;
+    let esters = triglycerides + waxes;
+    let saponified = if esters > Mass::ZERO { by_esters / esters } else { 0.0 };
+    let triglyceride_moles = moles(triglycerides * saponified);
+    let wax_moles = moles(waxes * saponified);
+
+    let poured = batch.poured();
+    let neutralised = moles(by_free_acids + batch.koh_for_acids);
+    let water = batch.plain_water + batch.water_in_others + Mass::grams(neutralised * WATER_GRAMS_PER_MOLE);
+    let cured = cured_mass(poured, poured - water, moisture);
+    let fats = batch.total_fats + batch.total_late_fats();
+    let fatty_matter = fats - Mass::grams(triglyceride_moles / 3.0 * GLYCEROL_RESIDUE_GRAMS_PER_MOLE)
+        + Mass::grams(wax_moles * WATER_GRAMS_PER_MOLE);
+    Yields {
+        glycerol: glycerol_from(triglyceride_moles),
+        poured,
+        water,
+        moisture,
+        cured,
+        fatty_matter,
+        fatty_matter_percent: fatty_matter / cured * 100.0,
+    }
+}

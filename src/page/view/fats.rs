@@ -1,0 +1,146 @@
+//! The table of fats, one entry each, with where its values come from.
+//!
+//! Layer 5.
+
+use serde::Serialize;
+
+use super::{Fact, NO_BREAK, capitalised, short};
+use crate::tables::{Fat, FatKind, PublishedRange, Source};
+
+/// A fat.
+#[derive(Clone, Debug, Serialize)]
+pub struct FatEntry {
+    /// What pages call it.
+    pub name: String,
+    /// What recipes call it.
+    pub id: String,
+    /// What is known about it, and where that comes from.
+    pub facts: Vec<Fact>,
+    /// What an instructor should know.
+    pub note: Option<String>,
+    /// The saponification value used and its range, for the short form.
+    pub sap_value: String,
+    /// The iodine value, for the short form.
+    pub iodine_value: String,
+    /// The name in lists of ingredients, for the short form.
+    pub inci: String,
+    /// Where the saponification value comes from, for the short form.
+    pub source: String,
+}
+
+/// The table of fats.
+#[derive(Clone, Debug, Serialize)]
+pub struct FatsView {
+    /// What kind of block it is.
+    pub kind: &'static str,
+    /// Which fats.
+    pub title: &'static str,
+    /// How to read it.
+    pub note: &'static str,
+    /// Heads of the table of the short form.
+    pub heads: [&'static str; 5],
+    /// The fats.
+    pub fats: Vec<FatEntry>,
+}
+
+/// The table of these fats, in the order given.
+#[must_use]
+pub fn fats_view(title: &'static str, fats: &[&Fat]) -> FatsView {
+    FatsView {
+        kind: "The table of fats",
+        title,
+        note: "Saponification values are in mg of KOH for 1\u{a0}g of fat, iodine values in g of iodine for 100\u{a0}g. Recipes use \
+               the first figure. From memory means: recalled from the work named, and not seen; a hint until somebody has \
+               read it.",
+        heads: ["Fat", "Saponification value", "Iodine value", "INCI name", "Source of the saponification value"],
+        fats: fats.iter().map(|it| entry(it)).collect(),
+    }
+}
+
+fn entry(fat: &Fat) -> FatEntry {
+    let (low, high) = (fat.sap_low.to_mg_koh_per_g(), fat.sap_high.to_mg_koh_per_g());
+    let used = short(fat.sap_used.to_mg_koh_per_g(), 2);
+    let range = format!("{}{NO_BREAK}to{NO_BREAK}{}", short(low, 2), short(high, 2));
+    let (sap_value, in_full) = match &fat.sap_used_source {
+        _ if low == high => (used.clone(), used),
+        Some(_) => (format!("{used} ({range})"), format!("{used}; published {range}")),
+        None => (format!("{used} ({range})"), format!("{used}, the middle of {range}")),
+    };
+    let iodine_value = fat.iodine_value.as_ref().map_or_else(|| "not in the table".to_owned(), range_words);
+    let mut facts = Vec::new();
+    let mut fact = |label: &str, value: String| facts.push(Fact { label: label.into(), value });
+    match fat.kind {
+        FatKind::Triglyceride => {}
+        FatKind::Wax => fact("Kind", "wax: only part of it turns into soap, and no glycerol comes of it".into()),
+        FatKind::FattyAcid => fact("Kind", "free fatty acid: takes up lye at once, and no glycerol comes of it".into()),
+    }
+    fact("Saponification value", in_full);
+    fact("Iodine value", iodine_value.clone());
+    if let Some(names) = ingredient_names(fat) {
+        fact("In lists of ingredients (INCI)", names);
+    }
+    if let Some(source) = &fat.sap_used_source {
+        let (label, value) = source_words("The value used", source);
+        fact(&label, value);
+    }
+    // One figure that stands for the whole range has one source, told already.
+    if fat.sap_used_source.as_ref() != Some(&fat.sap_range_source) {
+        let shared = fat.iodine_value.as_ref().is_some_and(|it| it.source == fat.sap_range_source);
+        let what = if shared { "Both published values" } else { "Saponification value" };
+        let (label, value) = source_words(what, &fat.sap_range_source);
+        fact(&label, value);
+    }
+    if let Some(range) = fat.iodine_value.as_ref().filter(|it| it.source != fat.sap_range_source) {
+        let (label, value) = source_words("Iodine value", &range.source);
+        fact(&label, value);
+    }
+    FatEntry {
+        name: capitalised(&fat.name),
+        id: fat.id.clone(),
+        facts,
+        note: fat.note.clone(),
+        sap_value,
+        iodine_value,
+        inci: fat.inci.clone().unwrap_or_default(),
+        source: fat.sap_used_source.as_ref().unwrap_or(&fat.sap_range_source).to_string(),
+    }
+}
+
+fn range_words(range: &PublishedRange) -> String {
+    match (range.low, range.high) {
+        (Some(low), Some(high)) if low == high => short(low, 2),
+        (Some(low), Some(high)) => format!("{}{NO_BREAK}to{NO_BREAK}{}", short(low, 2), short(high, 2)),
+        (Some(low), None) => format!("at least {}", short(low, 2)),
+        (None, Some(high)) => format!("at most {}", short(high, 2)),
+        (None, None) => "not in the table".into(),
+    }
+}
+
+/// The names of a fat and of its soaps in lists of ingredients.
+fn ingredient_names(fat: &Fat) -> Option<String> {
+    let soaps: Vec<&str> =
+        [&fat.inci_sodium_soap, &fat.inci_potassium_soap].into_iter().flatten().map(String::as_str).collect();
+    let names = match (&fat.inci, soaps.is_empty()) {
+        (Some(inci), true) => inci.clone(),
+        (Some(inci), false) => format!("{inci}; as soap {}", soaps.join(", ")),
+        (None, false) => format!("as soap {}", soaps.join(", ")),
+        (None, true) => return None,
+    };
+    Some(match &fat.inci_source {
+        Some(source) => format!("{names} ({source})"),
+        None => names,
+    })
+}
+
+/// A label that says whether a value was read or recalled, and the work.
+fn source_words(what: &str, source: &Source) -> (String, String) {
+    let words = source.to_string();
+    match source {
+        Source::Work { recalled: false, .. } => (format!("{what}, read in"), words),
+        Source::Work { recalled: true, .. } => {
+            (format!("{what}, from memory of"), words.trim_end_matches(" (from memory)").to_owned())
+        }
+        Source::FromMemory => (what.to_owned(), words),
+        Source::CommonPractice | Source::Words(_) => (format!("{what}, by"), words),
+    }
+}

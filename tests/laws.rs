@@ -1,0 +1,424 @@
+//! What holds for every recipe, every table and every page, tried on thousands of them.
+//!
+//! The laws of the arithmetic are in this file, with the reason why each holds; `laws/exact.rs` is a second calculation
+//! that shares nothing with the library but the tables' text, and `laws/texts.rs` throws broken and hostile text at it.
+
+#[path = "laws/exact.rs"]
+mod exact;
+#[path = "laws/plan.rs"]
+mod plan;
+#[path = "laws/texts.rs"]
+mod texts;
+#[path = "laws/uncertainty.rs"]
+mod uncertainty;
+
+use kettlebook::batch::{Batch, Scale, ScaleUnit, Weighed, apportion, lye_density};
+use kettlebook::tables::{FatKind, Tables};
+use kettlebook::units::Mass;
+use plan::{Alkali, Plan, Size, Water, compute, plans, tables};
+use proptest::prelude::*;
+
+/// Scales from 0.1 g to 10 g and from 0.005 oz to 0.5 oz: what is sold, and steps that have no short binary fraction.
+const SCALES: [(ScaleUnit, f64); 13] = [
+    (ScaleUnit::Grams, 0.1),
+    (ScaleUnit::Grams, 0.2),
+    (ScaleUnit::Grams, 0.5),
+    (ScaleUnit::Grams, 1.0),
+    (ScaleUnit::Grams, 2.0),
+    (ScaleUnit::Grams, 5.0),
+    (ScaleUnit::Grams, 10.0),
+    (ScaleUnit::Ounces, 0.005),
+    (ScaleUnit::Ounces, 0.01),
+    (ScaleUnit::Ounces, 0.05),
+    (ScaleUnit::Ounces, 0.1),
+    (ScaleUnit::Ounces, 0.25),
+    (ScaleUnit::Ounces, 0.5),
+];
+
+/// What the library takes for a hair of binary dust, in divisions of the scale (`batch/weighing.rs`).
+const HAIR: f64 = 1e-6;
+
+fn scales() -> impl Iterator<Item = Scale> {
+    SCALES.into_iter().map(|(unit, division)| Scale { unit, division })
+}
+
+/// Every mass of a batch, in grams.
+fn amounts(batch: &Batch) -> Vec<f64> {
+    let mut masses = vec![
+        batch.total_fats,
+        batch.koh,
+        batch.koh_after_superfat,
+        batch.koh_for_acids,
+        batch.total_alkali,
+        batch.water,
+        batch.plain_water,
+        batch.water_in_others,
+        batch.solution,
+        batch.poured(),
+    ];
+    masses.extend(batch.fats.iter().flat_map(|it| [it.mass, it.koh]));
+    masses.extend(batch.alkalis.iter().flat_map(|it| [it.pure, it.mass]));
+    masses.extend(batch.acids.iter().flat_map(|it| [it.mass, it.pure, it.koh]));
+    masses.extend(batch.liquids.iter().flat_map(|it| [it.mass, it.water]));
+    masses.extend(batch.late_fats.iter().map(|it| it.mass));
+    masses.extend(batch.layers.iter().flat_map(|it| [it.fats, it.solution]));
+    masses.into_iter().map(Mass::to_grams).collect()
+}
+
+/// Every share of a batch, in percent or parts.
+fn shares(batch: &Batch) -> Vec<f64> {
+    let conventions = &batch.water_conventions;
+    let mut shares = vec![
+        batch.superfat_percent,
+        batch.free_fat_percent(),
+        batch.pure_concentration_percent,
+        conventions.lye_concentration_percent,
+        conventions.water_per_lye,
+        conventions.water_of_fats_percent,
+    ];
+    shares.extend(batch.fats.iter().map(|it| it.fraction));
+    shares.extend(batch.alkalis.iter().flat_map(|it| [it.mole_fraction, it.purity.to_percent()]));
+    shares
+}
+
+/// Equal but for rounding: 1e-12 of the larger, or of `whole` where a difference of large numbers was taken.
+fn equal(a: f64, b: f64, whole: f64) -> bool {
+    (a - b).abs() <= 1e-12 * a.abs().max(b.abs()).max(whole)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Everything is proportional to the mass of fats, fixed additives to nothing: doubled with it, all is doubled.
+    #[test]
+    fn doubling_the_batch_doubles_every_amount_and_no_share(plan in plans()) {
+        let once = compute(&plan);
+        let twice = compute(&plan.times(2));
+        let whole = once.poured().to_grams();
+        for (a, b) in amounts(&once).into_iter().zip(amounts(&twice)) {
+            prop_assert!(equal(2.0 * a, b, whole), "{a} doubled is {b}");
+        }
+        for (a, b) in shares(&once).into_iter().zip(shares(&twice)) {
+            prop_assert!(equal(a, b, 1.0), "{a} became {b}");
+        }
+    }
+
+    /// A mould of two cavities takes twice the batch of one, unless something in it is fixed.
+    #[test]
+    fn two_moulds_take_twice_the_batch(plan in plans()) {
+        let plan = Plan { size: Size::Mould, ..plan.without_fixed_additives() };
+        let (once, twice) = (compute(&plan), compute(&plan.times(2)));
+        for (a, b) in amounts(&once).into_iter().zip(amounts(&twice)) {
+            // The secant method that finds the mass stops at 1e-9 or better.
+            prop_assert!((2.0 * a - b).abs() <= 1e-8 * b.max(1e-3), "{a} doubled is {b}");
+        }
+    }
+
+    /// What a mould's batch takes up is the mould: fats and late fats by their densities, lye by its own, the rest as
+    /// heavy as water.
+    #[test]
+    fn the_batch_for_a_mould_has_the_volume_of_the_mould(plan in plans()) {
+        let plan = Plan { size: Size::Mould, ..plan.without_fixed_additives() };
+        let batch = compute(&plan);
+        let tables = tables();
+        let water = tables.limits.water_density.to_grams_per_millilitre();
+        let density = |id: &str| {
+            let range = tables.fats[id].relative_density.as_ref();
+            match range.map(|it| (it.low, it.high)) {
+                Some((Some(low), Some(high))) => (low + high) / 2.0 * water,
+                Some((one, other)) => one.or(other).expect("a range has an end") * water,
+                None => tables.limits.fat_density.to_grams_per_millilitre(),
+            }
+        };
+        let fats: f64 = batch.fats.iter().map(|it| it.mass.to_grams() / density(&it.id)).sum();
+        let late: f64 = batch.late_fats.iter().map(|it| it.mass.to_grams() / density(&it.id)).sum();
+        let lye = batch.total_alkali.to_grams() + batch.water.to_grams();
+        let fraction = |name: &str| {
+            batch.alkalis.iter().filter(|it| it.kind.formula() == name).map(|it| it.pure.to_grams()).sum::<f64>() / lye
+        };
+        let celsius = tables.limits.pouring_temperature_celsius;
+        let (lye_density, in_range) = lye_density(fraction("NaOH"), fraction("KOH"), celsius, tables);
+        let rest: f64 = batch.acids.iter().map(|it| it.pure.to_grams()).sum::<f64>()
+            + batch.liquids.iter().map(|it| it.mass.to_grams() - it.water.to_grams()).sum::<f64>();
+        let volume = fats + late + lye / lye_density.to_grams_per_millilitre() + rest / water;
+        let wanted = plan.mould_millilitres();
+        prop_assert!((volume - wanted).abs() <= 1e-7 * wanted, "{volume} mL in a mould of {wanted} mL");
+        prop_assert_eq!(batch.density_beyond_range, !in_range);
+    }
+
+    /// The alkali falls with (1 - superfat), exactly and as printed, on every scale.
+    #[test]
+    fn more_superfat_never_means_more_alkali(plan in plans(), more in 1_u32..20_000) {
+        let fatter = Plan { superfat: (plan.superfat + more).min(99_000), ..plan.clone() };
+        let (lean, fat) = (compute(&plan), compute(&fatter));
+        for (a, b) in lean.alkalis.iter().zip(&fat.alkalis) {
+            prop_assert!(b.mass <= a.mass, "{:?} to {:?}", a.mass, b.mass);
+        }
+        if fatter.superfat > plan.superfat {
+            prop_assert!(fat.koh_after_superfat < lean.koh_after_superfat);
+        }
+        for scale in scales() {
+            let (a, b) = (Weighed::read(&lean, scale).alkalis, Weighed::read(&fat, scale).alkalis);
+            prop_assert!(a.iter().zip(&b).all(|(a, b)| b <= a), "{a:?} to {b:?} on {scale:?}");
+        }
+    }
+
+    /// The exact parts are a whole: fats, layers, what goes into the lye, what is poured.
+    #[test]
+    fn exact_parts_add_up_to_exact_totals(plan in plans()) {
+        let batch = compute(&plan);
+        let sum = |masses: Vec<Mass>| masses.into_iter().map(Mass::to_grams).sum::<f64>();
+        let total = |mass: Mass| mass.to_grams();
+        let whole = total(batch.poured());
+        let fats = sum(batch.fats.iter().map(|it| it.mass).collect());
+        prop_assert!(equal(fats, total(batch.total_fats), 0.0));
+        prop_assert!(equal(sum(batch.fats.iter().map(|it| it.koh).collect()), total(batch.koh), 0.0));
+        let alkali = sum(batch.alkalis.iter().map(|it| it.mass).collect());
+        let acids = sum(batch.acids.iter().map(|it| it.mass).collect());
+        let liquids = sum(batch.liquids.iter().map(|it| it.mass).collect());
+        let late = sum(batch.late_fats.iter().map(|it| it.mass).collect());
+        prop_assert!(equal(alkali, total(batch.total_alkali), 0.0));
+        prop_assert!(equal(sum(batch.acids.iter().map(|it| it.koh).collect()), total(batch.koh_for_acids), 0.0));
+        prop_assert!(equal(alkali + acids + liquids + total(batch.plain_water), total(batch.solution), whole));
+        prop_assert!(equal(fats + total(batch.solution) + late, whole, whole));
+        prop_assert!(equal(late, total(batch.total_late_fats()), 0.0));
+        // All the water of the lye, unless liquids and acids bring more than all of it.
+        let brought: f64 = batch.liquids.iter().map(|it| total(it.water)).sum::<f64>()
+            + batch.acids.iter().map(|it| total(it.mass) - total(it.pure)).sum::<f64>();
+        prop_assert!(equal(brought, total(batch.water_in_others), whole));
+        prop_assert!(equal(total(batch.plain_water), (total(batch.water) - brought).max(0.0), whole));
+        if !batch.layers.is_empty() {
+            prop_assert!(equal(sum(batch.layers.iter().map(|it| it.fats).collect()), total(batch.total_fats), 0.0));
+            prop_assert!(equal(sum(batch.layers.iter().map(|it| it.solution).collect()), total(batch.solution), 0.0));
+        }
+        let superfat = batch.superfat_percent / 100.0;
+        let free = (superfat * fats + late) / (fats + late) * 100.0;
+        prop_assert!((batch.free_fat_percent() - free).abs() < 1e-9);
+    }
+
+    /// What the page prints adds up on every scale, and lies as near to the exact amount as its rounding says.
+    #[test]
+    fn printed_parts_add_up_to_printed_totals_on_every_scale(plan in plans()) {
+        let batch = compute(&plan);
+        for scale in scales() {
+            let weighed = Weighed::read(&batch, scale);
+            let exact = |mass: Mass| mass.to_grams() / (scale.unit.grams() * scale.division);
+            // Readings up to 10^7 divisions, whose binary fractions are good to 10^-9 of one.
+            let (low, high) = (-0.5 - HAIR - 1e-8, 0.5 + HAIR + 1e-8);
+            let nearest = |reading: u64, mass: Mass| (low..=high).contains(&(reading as f64 - exact(mass)));
+            prop_assert_eq!(weighed.fats.iter().sum::<u64>(), weighed.total_fats);
+            prop_assert!(nearest(weighed.total_fats, batch.total_fats));
+            prop_assert!(nearest(weighed.water, batch.plain_water));
+            for (reading, it) in weighed.fats.iter().zip(&batch.fats) {
+                // Half a division of the total, shared out, and one of its own.
+                let off = *reading as f64 - exact(it.mass);
+                prop_assert!(off.abs() < 1.5 + HAIR, "{reading} for {}", exact(it.mass));
+            }
+            for (reading, it) in weighed.alkalis.iter().zip(&batch.alkalis) {
+                let off = *reading as f64 - exact(it.mass);
+                prop_assert!(off > -1.0 && off <= HAIR + 1e-8, "{reading} for {}", exact(it.mass));
+            }
+            for (reading, it) in weighed.acids.iter().zip(&batch.acids) {
+                prop_assert!(nearest(*reading, it.mass));
+            }
+            for (reading, it) in weighed.liquids.iter().zip(&batch.liquids) {
+                prop_assert!(nearest(*reading, it.mass));
+            }
+            for (reading, it) in weighed.late_fats.iter().zip(&batch.late_fats) {
+                prop_assert!(nearest(*reading, it.mass));
+            }
+            let in_lye = [&weighed.alkalis, &weighed.acids, &weighed.liquids];
+            let solution = in_lye.into_iter().flatten().sum::<u64>() + weighed.water;
+            prop_assert_eq!(weighed.solution(), solution);
+            let late: u64 = weighed.late_fats.iter().sum();
+            prop_assert_eq!(weighed.poured(), weighed.total_fats + solution + late);
+            if !batch.layers.is_empty() {
+                prop_assert_eq!(weighed.layers.iter().map(|it| it.fats).sum::<u64>(), weighed.total_fats);
+                prop_assert_eq!(weighed.layers.iter().map(|it| it.solution).sum::<u64>(), solution);
+            }
+        }
+    }
+
+    /// Which superfat the printed amounts can have.
+    ///
+    /// Let N be the KOH for the exact fats, N' for the printed ones, s the superfat. Without acids the exact alkali does
+    /// the work of (1 - s) N of KOH; a printed one is at most a hair of a division more than its exact mass, so with n
+    /// divisions of it at most (1 + HAIR / n) times as much. Hence
+    ///
+    /// `printed superfat >= 1 - (1 - s) (1 + HAIR / n) N / N'`
+    ///
+    /// and where no fat was rounded down, N <= N', it is at least s, but for that hair. Acids are rounded to the nearest
+    /// and take up alkali, so with them the law is about what they leave.
+    #[test]
+    fn printed_superfat_falls_below_nominal_only_by_fats_rounded_down(plan in plans()) {
+        let batch = compute(&Plan { acids: Vec::new(), ..plan });
+        let nominal = batch.superfat_percent / 100.0;
+        for scale in scales() {
+            let weighed = Weighed::read(&batch, scale);
+            if weighed.total_fats == 0 || weighed.alkalis.contains(&0) {
+                continue;
+            }
+            let printed_koh: f64 = weighed
+                .fats
+                .iter()
+                .zip(&batch.fats)
+                .map(|(reading, it)| scale.mass(*reading).to_grams() * it.sap_value.to_mg_koh_per_g() / 1000.0)
+                .sum();
+            let n = *weighed.alkalis.iter().min().expect("a recipe has an alkali") as f64;
+            let printed = weighed.superfat_percent / 100.0;
+            let least = 1.0 - (1.0 - nominal) * (1.0 + HAIR / n) * batch.koh.to_grams() / printed_koh;
+            prop_assert!(printed >= least - 1e-9, "{printed} is below {least} on {scale:?}");
+            let rounded_down =
+                weighed.fats.iter().zip(&batch.fats).any(|(reading, it)| scale.mass(*reading) < it.mass);
+            if !rounded_down {
+                prop_assert!(printed >= nominal - HAIR - 1e-9, "{printed} is below {nominal} on {scale:?}");
+            }
+        }
+    }
+
+    /// The superfat of the printed amounts is what they say: a student with this scale can check it.
+    #[test]
+    fn printed_superfat_follows_from_the_printed_amounts(plan in plans()) {
+        let batch = compute(&plan);
+        for scale in scales() {
+            let weighed = Weighed::read(&batch, scale);
+            let grams = |reading: &u64| *reading as f64 * scale.division * scale.unit.grams();
+            let needed: f64 = weighed
+                .fats
+                .iter()
+                .zip(&batch.fats)
+                .map(|(reading, it)| grams(reading) * it.sap_value.to_mg_koh_per_g() / 1000.0)
+                .sum();
+            let present: f64 = weighed
+                .alkalis
+                .iter()
+                .zip(&batch.alkalis)
+                .map(|(reading, it)| grams(reading) * it.purity.to_percent() / 100.0 / it.grams_per_gram_koh)
+                .sum();
+            let taken: f64 =
+                weighed.acids.iter().zip(&batch.acids).map(|(reading, it)| grams(reading) * it.koh_per_gram).sum();
+            let superfat = if needed > 0.0 { 100.0 * (1.0 - (present - taken) / needed) } else { batch.superfat_percent };
+            prop_assert!((weighed.superfat_percent - superfat).abs() <= 1e-9 * superfat.abs().max(100.0));
+        }
+    }
+
+    /// Whichever convention says how much water there is, the other two say the same.
+    #[test]
+    fn the_three_water_conventions_say_the_same(plan in plans()) {
+        let batch = compute(&plan);
+        let it = batch.water_conventions;
+        // Percentages that the recipe format does not take are none that anybody types.
+        prop_assume!((1.0..=99.0).contains(&it.lye_concentration_percent));
+        prop_assume!((0.01..=100.0).contains(&it.water_per_lye));
+        prop_assume!((0.1..=1000.0).contains(&it.water_of_fats_percent));
+        for water in [
+            Water::LyeConcentration(format!("{}", it.lye_concentration_percent)),
+            Water::PerLye(format!("{}", it.water_per_lye)),
+            Water::OfFats(format!("{}", it.water_of_fats_percent)),
+        ] {
+            let again = compute(&Plan { water: water.clone(), ..plan.clone() });
+            let (a, b) = (batch.water.to_grams(), again.water.to_grams());
+            // (100 - c) / c is worst where c is near 100: there its rounding grows by 100 / (100 - c).
+            let tolerance = 1e-13 * 100.0 / (100.0 - it.lye_concentration_percent);
+            prop_assert!((a - b).abs() <= tolerance * a, "{a} and {b} by {water:?}");
+        }
+    }
+
+    /// Percentages of a batch and the masses that they come to are the same recipe.
+    #[test]
+    fn percentages_and_masses_of_one_recipe_agree(plan in plans()) {
+        // A thousandth of a percent must be a milligram at least, and the whole a tonne at most.
+        let Size::Batch(milligrams) = plan.size else { return Ok(()) };
+        let plan = Plan { size: Size::Batch(100_000 + milligrams % 999_000_000), ..plan };
+        let (by_percent, by_mass) = (compute(&plan), compute(&Plan { as_masses: true, ..plan.clone() }));
+        let whole = by_percent.poured().to_grams();
+        for (a, b) in amounts(&by_percent).into_iter().zip(amounts(&by_mass)) {
+            prop_assert!(equal(a, b, whole), "{a} and {b}");
+        }
+        for (a, b) in shares(&by_percent).into_iter().zip(shares(&by_mass)) {
+            prop_assert!(equal(a, b, 1.0), "{a} and {b}");
+        }
+    }
+
+    /// The work is done by moles: as many of NaOH, of KOH or of both in any proportion.
+    #[test]
+    fn any_mixture_of_alkalis_has_the_same_moles(plan in plans(), naoh_hundredths in 1_u32..10_000) {
+        let tables = tables();
+        let moles = |batch: &Batch| -> f64 {
+            batch.alkalis.iter().map(|it| {
+                it.pure.to_grams() / tables.alkali(it.kind).molar_mass.to_grams_per_mole()
+            }).sum()
+        };
+        let with = |alkali: Alkali| compute(&Plan { alkali, ..plan.clone() });
+        let mixed = with(Alkali::Both(naoh_hundredths));
+        let (naoh, koh) = (moles(&with(Alkali::NaOH)), moles(&with(Alkali::KOH)));
+        prop_assert!(equal(naoh, koh, 0.0), "{naoh} mol of NaOH, {koh} mol of KOH");
+        prop_assert!(equal(naoh, moles(&mixed), 0.0));
+        // 100 g of KOH and 71.29 g of NaOH.
+        let ratio = with(Alkali::NaOH).alkalis[0].pure / with(Alkali::KOH).alkalis[0].pure;
+        prop_assert!((ratio - 0.712_889).abs() < 1e-6);
+        let part = mixed.alkalis[0].pure.to_grams() / tables.naoh.molar_mass.to_grams_per_mole() / naoh;
+        prop_assert!((part - f64::from(naoh_hundredths) / 10_000.0).abs() < 1e-12);
+    }
+
+    /// The largest remainder method: a whole shared out, each part less than a division off its share, the larger share
+    /// never the smaller part, and equal shares at most one division apart.
+    #[test]
+    fn a_reading_is_shared_out_fairly(
+        total in prop_oneof![0_u64..50, 0_u64..1_000_000, 0_u64..10_000_000_000],
+        weights in prop::collection::vec(prop_oneof![Just(1.0), 0.001..1.0_f64, 1.0..1e6_f64, Just(0.0)], 1..9),
+    ) {
+        prop_assume!(weights.iter().sum::<f64>() > 0.0);
+        let parts = apportion(total, &weights);
+        prop_assert_eq!(parts.iter().sum::<u64>(), total);
+        let sum: f64 = weights.iter().sum();
+        let share = |idx: usize| total as f64 * weights[idx] / sum;
+        for a in 0..parts.len() {
+            prop_assert!((parts[a] as f64 - share(a)).abs() < 1.0 + HAIR, "{} for {}", parts[a], share(a));
+            if weights[a] == 0.0 {
+                prop_assert_eq!(parts[a], 0);
+            }
+            for b in 0..parts.len() {
+                if weights[a] == weights[b] {
+                    prop_assert!(parts[a].abs_diff(parts[b]) <= 1);
+                    prop_assert!(a > b || parts[a] >= parts[b], "the first of equals comes first");
+                }
+                if share(a) > share(b) + 2.0 * HAIR {
+                    prop_assert!(parts[a] >= parts[b], "{} and {} for {} and {}", parts[a], parts[b], share(a), share(b));
+                }
+            }
+        }
+    }
+}
+
+/// The ends of what a recipe may be: a milligram and a tonne, on the finest scale and the coarsest.
+#[test]
+fn a_milligram_and_a_tonne_are_computed_alike() {
+    let recipe = |grams: &str| {
+        let text = format!(
+            "title = \"t\"\nbatch = \"{grams}\"\nsuperfat = 5\nalkali = \"NaOH\"\nwater = {{ per-lye = 2 }}\n[fats]\nolive = 100\n"
+        );
+        plan::compute_text(&text)
+    };
+    let (small, large) = (recipe("1 mg"), recipe("1000 kg"));
+    for (a, b) in amounts(&small).into_iter().zip(amounts(&large)) {
+        assert!(equal(1e9 * a, b, 0.0), "{a} and {b}");
+    }
+    let finest = Scale { unit: ScaleUnit::Grams, division: 0.0001 };
+    assert_eq!(Weighed::read(&small, finest).fats, [10]);
+    assert_eq!(Weighed::read(&large, finest).fats, [10_000_000_000]);
+}
+
+/// Every row of the table is computed; waxes and free acids take up alkali by the same formula.
+#[test]
+fn every_fat_of_the_table_can_be_a_recipe() {
+    for (id, fat) in &tables().fats {
+        let text = format!(
+            "title = \"t\"\nbatch = \"1 kg\"\nsuperfat = 0\nalkali = \"KOH\"\nwater = {{ of-fats = 38 }}\n[fats]\n{id} = 100\n"
+        );
+        let batch = plan::compute_text(&text);
+        assert!((batch.alkalis[0].mass.to_grams() - fat.sap_used.to_mg_koh_per_g()).abs() < 1e-9, "{id}");
+        assert!(matches!(fat.kind, FatKind::Triglyceride | FatKind::Wax | FatKind::FattyAcid));
+    }
+    assert_eq!(tables().fats.len(), Tables::embedded().fats.len());
+}
