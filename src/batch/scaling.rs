@@ -4,7 +4,7 @@
 
 use super::{Batch, compute_for};
 use crate::recipe::Recipe;
-use crate::tables::{Fat, Mould, Tables};
+use crate::tables::{Fat, Mould, PublishedRange, Tables};
 use crate::units::{Density, Mass, Volume};
 
 /// The density of a solution of one or both alkalis.
@@ -127,10 +127,7 @@ pub fn lye_volume(batch: &Batch, celsius: f64, tables: &Tables) -> Option<Volume
 fn batch_volume(recipe: &Recipe, batch: &Batch, tables: &Tables) -> (f64, bool) {
     let limits = &tables.limits;
     let fat_millilitres = |fat: &Fat, mass: Mass| {
-        let middle = fat.relative_density.as_ref().and_then(|it| match (it.low, it.high) {
-            (Some(low), Some(high)) => Some(f64::midpoint(low, high)),
-            (low, high) => low.or(high),
-        });
+        let middle = fat.relative_density.as_ref().and_then(PublishedRange::middle);
         let density = middle.map_or(limits.fat_density.to_grams_per_millilitre(), |relative| {
             relative * limits.water_density.to_grams_per_millilitre()
         });

@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::Computed;
 use crate::batch::{hottest_lye, strongest_solution_percent_at};
-use crate::tables::{AlkaliKind, Fat, FatKind, Tables};
+use crate::tables::{AlkaliKind, Fat, FatKind, PublishedRange, Tables};
 use crate::units::Mass;
 
 /// What to be careful of, and what to do.
@@ -219,13 +219,7 @@ fn solid_fats(recipes: &[&Computed]) -> (Vec<String>, Vec<String>) {
 
 fn is_solid(fat: &Fat) -> bool {
     // Without an iodine value nothing is known; the harmless guess is that it must be melted.
-    fat.iodine_value.as_ref().is_none_or(|it| {
-        let middle = match (it.low, it.high) {
-            (Some(low), Some(high)) => f64::midpoint(low, high),
-            (low, high) => low.or(high).unwrap_or(0.0),
-        };
-        middle < SOLID_BELOW_IODINE_VALUE
-    })
+    fat.iodine_value.as_ref().and_then(PublishedRange::middle).is_none_or(|it| it < SOLID_BELOW_IODINE_VALUE)
 }
 
 fn names_once<'a>(names: impl IntoIterator<Item = &'a String>) -> Vec<String> {
