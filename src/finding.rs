@@ -217,6 +217,25 @@ impl Finding {
             .nearest(near, "add a row for it to tables/additives.toml of the course, with its source")
     }
 
+    /// A spoon of something whose bulk density nobody stated.
+    #[must_use]
+    pub fn no_bulk_density(place: Place, name: &str) -> Finding {
+        Finding::error("no-bulk-density", place, format!("a spoon of `{name}` has no known mass"))
+            .label("a measure by volume")
+            .help(
+                "give its rate as a share of the fats (\"1 %\") or as a mass, or add `bulk-density` to its row in \
+                   tables/additives.toml",
+            )
+    }
+
+    /// An acid or a liquid in one layer.
+    #[must_use]
+    pub fn changes_the_lye(place: Place, name: &str) -> Finding {
+        Finding::error("changes-the-lye", place, format!("`{name}` changes the lye, which is made for the whole batch"))
+            .label("in one layer only")
+            .help("move it to the [[additives]] of the recipe")
+    }
+
     /// An acid whose strength only the bottle can tell.
     #[must_use]
     pub fn strength_not_stated(place: Place, name: &str) -> Finding {
@@ -488,6 +507,64 @@ impl Finding {
         .help("give more water, or say  batch = \"...\"  in place of the mould")
     }
 
+    /// More of an additive than the trade takes.
+    #[must_use]
+    pub fn rate_above_highest(place: Place, name: &str, percent: f64, highest: f64, source: &str) -> Finding {
+        Finding::warning(
+            "rate-above-highest",
+            place,
+            format!(
+                "{name} is {} % of the fats; the most is {} % ({source})",
+                one_decimal(percent),
+                one_decimal(highest)
+            ),
+        )
+        .label("more than the most")
+        .help("lower the rate; two thirds of the most is a safe try")
+    }
+
+    /// More of an additive in the bar than its supplier allows.
+    #[must_use]
+    pub fn over_limit(place: Place, name: &str, percent: f64, limit: f64) -> Finding {
+        Finding::error(
+            "over-limit",
+            place,
+            format!("{name} would be {} % of the cured bar; its limit is {} %", two_decimals(percent), tidy(limit)),
+        )
+        .label("over the supplier's limit")
+        .help("lower the rate; the limit is what the supplier's document states for soap that is rinsed off")
+    }
+
+    /// A scent whose limit nobody stated.
+    #[must_use]
+    pub fn limit_not_stated(place: Place, name: &str) -> Finding {
+        Finding::note("limit-not-stated", place, format!("no limit is stated for {name}"))
+            .label("how much is allowed?")
+            .help(
+                "read the supplier's document for soap that is rinsed off, and add  limit = ...  (percent of the bar)",
+            )
+    }
+
+    /// Something that browns in a layer that should not.
+    #[must_use]
+    pub fn browns_a_white_layer(place: Place, name: &str, layer: &str) -> Finding {
+        Finding::warning("browns-a-white-layer", place, format!("{name} turns brown, and `{layer}` is to stay white"))
+            .label("browns with time")
+            .help("leave it out of this layer, or take `stays-white` away")
+    }
+
+    /// Several things that quicken the batter.
+    #[must_use]
+    pub fn quickeners_together(place: Place, names: &str) -> Finding {
+        Finding::warning(
+            "quickeners-together",
+            place,
+            format!("{names} each bring trace on sooner, and are used together"),
+        )
+        .label("one of them")
+        .help("leave one out, or teach this with cool fats and everything laid out beforehand")
+    }
+
     /// An amount that the scale cannot show.
     #[must_use]
     pub fn amount_below_scale(place: Place, what: &str, division: &str) -> Finding {
@@ -704,6 +781,11 @@ fn tidy(value: f64) -> f64 {
     let rounded = (value * 1e6).round() / 1e6;
     // What is smaller than the dust, or too large to have any, stays as it is.
     if rounded == 0.0 || !rounded.is_finite() { value } else { rounded }
+}
+
+/// Two decimals, half away from zero.
+fn two_decimals(value: f64) -> String {
+    format!("{:.2}", (value * 100.0).round() / 100.0)
 }
 
 /// One decimal, half away from zero.

@@ -178,6 +178,15 @@ impl<'a> Reader<'a> {
         }
     }
 
+    /// `true` or `false`.
+    pub fn truth(&mut self, key: &'static str) -> Option<bool> {
+        let node = self.node(key)?;
+        match &node.value {
+            NodeValue::Truth(truth) => Some(*truth),
+            other => self.refuse(key, node, "`true` or `false`", other),
+        }
+    }
+
     /// A number that lies between two limits, both allowed.
     pub fn number_between(&mut self, key: &'static str, low: f64, high: f64) -> Option<Located<f64>> {
         let number = self.number(key)?;

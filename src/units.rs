@@ -22,6 +22,13 @@ pub const GRAMS_PER_OUNCE: f64 = 28.349_523_125;
 /// NIST SP 811 (2008), Appendix B.8.
 pub const MILLIMETRES_PER_INCH: f64 = 25.4;
 
+/// Millilitres in one US teaspoon, exact: a sixth of a US fluid ounce of 29.5735295625 mL.
+///
+/// # Source
+///
+/// NIST SP 811 (2008), Appendix B.8. Kitchen measuring spoons are made to 5 mL, 1.4 % more.
+pub const MILLILITRES_PER_TEASPOON: f64 = 4.928_921_593_75;
+
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident, $make:ident, $get:ident, $unit:literal) => {
         $(#[$doc])*
@@ -135,6 +142,31 @@ impl Length {
             other => return Err(QuantityError::UnknownUnit(other.to_owned())),
         };
         finite(number * millimetres_per_unit).map(Length)
+    }
+}
+
+impl Volume {
+    /// Reads a volume typed with its unit: `2 tsp`, `1 tbsp` or `15 ml`. A tablespoon is three teaspoons.
+    ///
+    /// # Errors
+    ///
+    /// [`QuantityError`] when there is no number, no unit or another unit, or the number is negative or not finite.
+    pub fn parse(text: &str) -> Result<Volume, QuantityError> {
+        let (number, unit) = split_number(text)?;
+        let millilitres_per_unit = match unit {
+            "ml" | "mL" => 1.0,
+            "tsp" => MILLILITRES_PER_TEASPOON,
+            "tbsp" => 3.0 * MILLILITRES_PER_TEASPOON,
+            "" => return Err(QuantityError::NoUnit),
+            other => return Err(QuantityError::UnknownUnit(other.to_owned())),
+        };
+        finite(number * millilitres_per_unit).map(Volume)
+    }
+
+    /// The volume in US teaspoons.
+    #[must_use]
+    pub fn to_teaspoons(self) -> f64 {
+        self.0 / MILLILITRES_PER_TEASPOON
     }
 }
 
@@ -262,6 +294,15 @@ mod tests {
         ] {
             assert_eq!(Mass::parse(text), Err(why), "{text:?}");
         }
+    }
+
+    #[test]
+    fn spoons_are_read_as_volumes() {
+        for (text, millilitres) in [("15 ml", 15.0), ("1 tbsp", 14.786_764_781_25), ("0.5 tsp", 2.464_460_796_875)] {
+            let volume = Volume::parse(text).expect(text);
+            assert!((volume.to_millilitres() - millilitres).abs() < 1e-12, "{text} is {volume:?}");
+        }
+        assert_eq!(Volume::parse("2 g"), Err(QuantityError::UnknownUnit("g".into())));
     }
 
     #[test]

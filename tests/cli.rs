@@ -241,12 +241,12 @@ fn one_saponification_value_changes_the_pages_that_depend_on_it_and_no_other_byt
     let (_folder, course) = demo_course();
     let before = build(&course);
     let table = fs::read_to_string(course.join("tables/fats.toml")).expect("the table can be read");
-    // Tallow is in the card for reading and in the recipe with two lyes, nowhere else; the chapter on tables shows the
-    // file itself.
+    // Tallow is in the card for reading and in two recipes of the chapter on recipes, nowhere else; the table of fats
+    // lists it, and the chapter on tables shows the file itself.
     let tallow = "\n[tallow]\nsaponification-value = { use = 201, source = \"certificate\" }\n";
     write(&course, "tables/fats.toml", &format!("{table}{tallow}"));
     let after = build(&course);
-    let lessons = ["weighing.html", "instructor/recipes.html", "instructor/tables.html"];
+    let lessons = ["weighing.html", "fat-table.html", "instructor/recipes.html", "instructor/tables.html"];
     let of_all_lessons = ["print.html", "searchindex.js"];
     assert_eq!(changed(&before, &after), lessons.into_iter().chain(of_all_lessons).map(str::to_owned).collect());
 

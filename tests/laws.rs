@@ -15,7 +15,7 @@ mod uncertainty;
 use kettlebook::batch::{Batch, Scale, ScaleUnit, Weighed, apportion, lye_density};
 use kettlebook::tables::{FatKind, Tables};
 use kettlebook::units::Mass;
-use plan::{Alkali, Plan, Size, Water, compute, plans, tables};
+use plan::{Alkali, Plan, Size, Water, cases, compute, plans, tables};
 use proptest::prelude::*;
 
 /// Scales from 0.1 g to 10 g and from 0.005 oz to 0.5 oz: what is sold, and steps that have no short binary fraction.
@@ -87,7 +87,7 @@ fn equal(a: f64, b: f64, whole: f64) -> bool {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(cases(400))]
 
     /// Everything is proportional to the mass of fats, fixed additives to nothing: doubled with it, all is doubled.
     #[test]
@@ -351,11 +351,11 @@ proptest! {
         };
         let with = |alkali: Alkali| compute(&Plan { alkali, ..plan.clone() });
         let mixed = with(Alkali::Both(naoh_hundredths));
-        let (naoh, koh) = (moles(&with(Alkali::NaOH)), moles(&with(Alkali::KOH)));
+        let (naoh, koh) = (moles(&with(Alkali::Soda)), moles(&with(Alkali::Potash)));
         prop_assert!(equal(naoh, koh, 0.0), "{naoh} mol of NaOH, {koh} mol of KOH");
         prop_assert!(equal(naoh, moles(&mixed), 0.0));
         // 100 g of KOH and 71.29 g of NaOH.
-        let ratio = with(Alkali::NaOH).alkalis[0].pure / with(Alkali::KOH).alkalis[0].pure;
+        let ratio = with(Alkali::Soda).alkalis[0].pure / with(Alkali::Potash).alkalis[0].pure;
         prop_assert!((ratio - 0.712_889).abs() < 1e-6);
         let part = mixed.alkalis[0].pure.to_grams() / tables.naoh.molar_mass.to_grams_per_mole() / naoh;
         prop_assert!((part - f64::from(naoh_hundredths) / 10_000.0).abs() < 1e-12);

@@ -30,9 +30,9 @@ pub use water::{WaterConventions, water_for};
 pub use weighing::{Scale, ScaleUnit, Weighed, WeighedLayer, apportion};
 pub use yields::{Cut, Yields, cured_mass, cut, glycerol_from, yields};
 
-use crate::recipe::{BatchSize, Layer, Rate, Recipe};
-use crate::tables::{AlkaliKind, Tables};
-use crate::units::{Mass, Percent, SapValue};
+use crate::recipe::{BatchSize, Extra, Rate, Recipe};
+use crate::tables::{AlkaliKind, GoesInto, Tables};
+use crate::units::{Density, Mass, Percent, SapValue, Volume};
 
 /// A fat as computed.
 #[derive(Clone, Debug, PartialEq)]
@@ -109,15 +109,38 @@ pub struct LateFatAmount {
     pub mass: Mass,
 }
 
+/// An additive that leaves the lye as it is, as computed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ExtraAmount {
+    /// What recipes call it.
+    pub id: String,
+    /// What pages call it.
+    pub name: String,
+    /// How much of it.
+    pub mass: Mass,
+    /// The same as a spoon takes it, where its bulk density is known.
+    pub volume: Option<Volume>,
+    /// Its share of the fats it goes with, percent.
+    pub of_fats_percent: f64,
+    /// When it goes in.
+    pub goes_into: GoesInto,
+}
+
 /// A layer as computed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LayerAmount {
-    /// The layer of the recipe.
-    pub layer: Layer,
+    /// What pages call it.
+    pub name: String,
+    /// What values in sentences call it.
+    pub key: String,
+    /// Share of the batch.
+    pub fraction: f64,
     /// Its part of the fats.
     pub fats: Mass,
     /// Its part of the lye.
     pub solution: Mass,
+    /// What goes into it alone.
+    pub extras: Vec<ExtraAmount>,
 }
 
 /// A recipe, computed exactly.
@@ -155,6 +178,8 @@ pub struct Batch {
     pub pure_concentration_percent: f64,
     /// Everything that goes into the lye: alkali, water, liquids and acids.
     pub solution: Mass,
+    /// Additives of the whole batch that leave the lye as it is.
+    pub extras: Vec<ExtraAmount>,
     /// Fats stirred in after saponification.
     pub late_fats: Vec<LateFatAmount>,
     /// The layers, in pouring order.
@@ -168,7 +193,13 @@ impl Batch {
     /// Everything that is poured.
     #[must_use]
     pub fn poured(&self) -> Mass {
-        self.total_fats + self.solution + self.total_late_fats()
+        self.total_fats + self.solution + self.total_late_fats() + self.total_extras()
+    }
+
+    /// Additives that leave the lye as it is, of the batch and of all layers.
+    #[must_use]
+    pub fn total_extras(&self) -> Mass {
+        self.extras.iter().chain(self.layers.iter().flat_map(|it| &it.extras)).map(|it| it.mass).sum()
     }
 
     /// Fats stirred in after saponification, all together.
@@ -241,7 +272,7 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
         .acids
         .iter()
         .map(|share| {
-            let mass = mass_of(share.rate, total_fats);
+            let mass = mass_of(share.rate, total_fats, None);
             let koh_per_pure_gram =
                 share.acidic_hydrogens * molar_mass(AlkaliKind::KOH) / share.molar_mass.to_grams_per_mole();
             let koh_per_gram = koh_per_pure_gram * share.strength.to_fraction();
@@ -281,7 +312,7 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
         .map(|share| {
             let mass = match share.rate {
                 Rate::OfWater(fraction) => water * (fraction / share.water.to_fraction()),
-                rate => mass_of(rate, total_fats),
+                rate => mass_of(rate, total_fats, None),
             };
             LiquidAmount {
                 id: share.id.clone(),
@@ -302,7 +333,7 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
         .map(|share| LateFatAmount {
             id: share.fat.id.clone(),
             name: share.fat.name.clone(),
-            mass: mass_of(share.rate, total_fats),
+            mass: mass_of(share.rate, total_fats, None),
         })
         .collect();
     let fractions: Vec<f64> = recipe.layers.iter().map(|it| it.fraction).collect();
@@ -311,7 +342,14 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
         .layers
         .iter()
         .zip(layer_fats.into_iter().zip(layer_solutions))
-        .map(|(layer, (fats, solution))| LayerAmount { layer: layer.clone(), fats, solution })
+        .map(|(layer, (fats, solution))| LayerAmount {
+            name: layer.name.clone(),
+            key: layer.key.clone(),
+            fraction: layer.fraction,
+            fats,
+            solution,
+            extras: layer.extras.iter().map(|it| extra_amount(it, fats)).collect(),
+        })
         .collect();
     Batch {
         fats,
@@ -330,17 +368,38 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
         water_conventions: WaterConventions::of(total_alkali, water, total_fats),
         pure_concentration_percent: pure / (total_alkali + water) * 100.0,
         solution,
+        extras: recipe.extras.iter().map(|it| extra_amount(it, total_fats)).collect(),
         late_fats,
         layers,
         density_beyond_range: false,
     }
 }
 
-/// The mass that a rate asks for; a share of the water is not known here and counts as nothing (it was refused).
-fn mass_of(rate: Rate, total_fats: Mass) -> Mass {
+fn extra_amount(extra: &Extra, fats: Mass) -> ExtraAmount {
+    let additive = &extra.additive;
+    let mass = mass_of(extra.rate, fats, additive.bulk_density);
+    let volume = additive.bulk_density.map(|it| Volume::millilitres(mass.to_grams() / it.to_grams_per_millilitre()));
+    ExtraAmount {
+        id: additive.id.clone(),
+        name: additive.name.clone(),
+        mass,
+        volume,
+        of_fats_percent: mass / fats * 100.0,
+        goes_into: additive.goes_into,
+    }
+}
+
+/// The mass that a rate asks for. A share of the water is not known here, and a spoon of unknown bulk density says
+/// nothing: both count as nothing, since they were refused.
+fn mass_of(rate: Rate, fats: Mass, bulk_density: Option<Density>) -> Mass {
+    let of_spoons = |millilitres: f64| {
+        bulk_density.map_or(Mass::ZERO, |it| Mass::grams(millilitres * it.to_grams_per_millilitre()))
+    };
     match rate {
-        Rate::OfFats(fraction) => total_fats * fraction,
+        Rate::OfFats(fraction) => fats * fraction,
         Rate::Fixed(mass) => mass,
+        Rate::SpoonsOfFats(millilitres_per_gram) => of_spoons(millilitres_per_gram * fats.to_grams()),
+        Rate::FixedSpoons(volume) => of_spoons(volume.to_millilitres()),
         Rate::OfWater(_) => Mass::ZERO,
     }
 }

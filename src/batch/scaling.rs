@@ -142,6 +142,7 @@ fn batch_volume(recipe: &Recipe, batch: &Batch, tables: &Tables) -> (f64, bool) 
         lye_density(fraction(tables.naoh.kind), fraction(tables.koh.kind), limits.pouring_temperature_celsius, tables);
     let solids: Mass =
         batch.liquids.iter().map(|it| it.mass - it.water).chain(batch.acids.iter().map(|it| it.pure)).sum();
+    let solids = solids + batch.total_extras();
     let volume = fats.sum::<f64>()
         + late_fats.sum::<f64>()
         + lye.to_grams() / density.to_grams_per_millilitre()

@@ -136,6 +136,18 @@ pub struct WeighedLayer {
     pub fats: u64,
     /// Its part of the lye.
     pub solution: u64,
+    /// Its part of the additives of the whole batch.
+    pub shared_extras: u64,
+    /// What goes into it alone, in the order of the recipe.
+    pub extras: Vec<u64>,
+}
+
+impl WeighedLayer {
+    /// Everything that is poured for it, as printed.
+    #[must_use]
+    pub fn poured(&self) -> u64 {
+        self.fats + self.solution + self.shared_extras + self.extras.iter().sum::<u64>()
+    }
 }
 
 /// A batch as one scale shows it; every amount is a number of divisions.
@@ -155,6 +167,8 @@ pub struct Weighed {
     pub liquids: Vec<u64>,
     /// The acids, in the order of the batch.
     pub acids: Vec<u64>,
+    /// The additives of the whole batch that leave the lye as it is, in the order of the batch.
+    pub extras: Vec<u64>,
     /// The fats stirred in after saponification, in the order of the batch.
     pub late_fats: Vec<u64>,
     /// The layers, in pouring order; each column adds up to its total.
@@ -183,12 +197,20 @@ impl Weighed {
         let liquids: Vec<u64> = batch.liquids.iter().map(|it| scale.nearest(it.mass)).collect();
         let acids: Vec<u64> = batch.acids.iter().map(|it| scale.nearest(it.mass)).collect();
         let late_fats = batch.late_fats.iter().map(|it| scale.nearest(it.mass)).collect();
-        let layer_weights: Vec<f64> = batch.layers.iter().map(|it| it.layer.fraction).collect();
+        let extras: Vec<u64> = batch.extras.iter().map(|it| scale.nearest(it.mass)).collect();
+        let layer_weights: Vec<f64> = batch.layers.iter().map(|it| it.fraction).collect();
         let solution = [&alkalis, &liquids, &acids].into_iter().flatten().sum::<u64>() + water;
         let layers = apportion(total_fats, &layer_weights)
             .into_iter()
             .zip(apportion(solution, &layer_weights))
-            .map(|(fats, solution)| WeighedLayer { fats, solution })
+            .zip(apportion(extras.iter().sum(), &layer_weights))
+            .zip(&batch.layers)
+            .map(|(((fats, solution), shared_extras), layer)| WeighedLayer {
+                fats,
+                solution,
+                shared_extras,
+                extras: layer.extras.iter().map(|it| scale.nearest(it.mass)).collect(),
+            })
             .collect();
         let koh_for_everything: Mass =
             fats.iter().zip(&batch.fats).map(|(reading, fat)| koh_for(scale.mass(*reading), fat.sap_value)).sum();
@@ -207,7 +229,7 @@ impl Weighed {
         } else {
             batch.superfat_percent
         };
-        Weighed { scale, fats, total_fats, alkalis, water, liquids, acids, late_fats, layers, superfat_percent }
+        Weighed { scale, fats, total_fats, alkalis, water, liquids, acids, extras, late_fats, layers, superfat_percent }
     }
 
     /// Everything that goes into the lye, as printed.
@@ -219,7 +241,9 @@ impl Weighed {
     /// Everything that is poured, as printed.
     #[must_use]
     pub fn poured(&self) -> u64 {
-        self.total_fats + self.solution() + self.late_fats.iter().sum::<u64>()
+        let of_layers = self.layers.iter().flat_map(|it| &it.extras);
+        let others = self.late_fats.iter().chain(&self.extras).chain(of_layers).sum::<u64>();
+        self.total_fats + self.solution() + others
     }
 }
 

@@ -14,7 +14,7 @@
 //!
 //! Follows from the scale stated in book.toml.
 
-use super::Subject;
+use super::{Subject, extras_of};
 use crate::finding::Finding;
 use crate::units::Mass;
 
@@ -43,6 +43,13 @@ pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
         for ((name, place), reading) in acids.chain(liquids).chain(late_fats) {
             if *reading == 0 {
                 findings.push(Finding::amount_below_scale(place.clone(), name, &division));
+            }
+        }
+        // What a spoon can measure need not show on the scale.
+        let of_layers = weighed.layers.iter().flat_map(|it| &it.extras);
+        for ((extra, amount), reading) in extras_of(subject).zip(weighed.extras.iter().chain(of_layers)) {
+            if *reading == 0 && amount.volume.is_none() {
+                findings.push(Finding::amount_below_scale(extra.place.clone(), &amount.name, &division));
             }
         }
         // No water at all is right where liquids and acids bring it.

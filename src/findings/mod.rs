@@ -4,18 +4,22 @@
 //! add a rule, write its file, list it in [`ALL`], give it words, and put a case into `tests/cases/`.
 
 mod amount_below_scale;
+mod browns_a_white_layer;
 mod density_beyond_range;
 mod liquids_over_water;
+mod over_limit;
 mod purity_not_stated;
+mod quickeners_together;
+mod rate_above_highest;
 mod solution_too_strong;
 mod solution_unusual;
 mod superfat_below_zero;
 mod superfat_unusual;
 mod superfat_worst_case;
 
-use crate::batch::{Batch, Weighed};
+use crate::batch::{Batch, ExtraAmount, Weighed};
 use crate::finding::Finding;
-use crate::recipe::Recipe;
+use crate::recipe::{Extra, Recipe};
 use crate::tables::Tables;
 
 /// What a rule may look at.
@@ -34,7 +38,7 @@ pub struct Subject<'a> {
 pub type Rule = fn(&Subject<'_>, &mut Vec<Finding>);
 
 /// All rules, in the order in which their findings are told.
-pub const ALL: [Rule; 9] = [
+pub const ALL: [Rule; 13] = [
     superfat_below_zero::check,
     superfat_unusual::check,
     superfat_worst_case::check,
@@ -43,8 +47,20 @@ pub const ALL: [Rule; 9] = [
     density_beyond_range::check,
     liquids_over_water::check,
     amount_below_scale::check,
+    rate_above_highest::check,
+    over_limit::check,
+    browns_a_white_layer::check,
+    quickeners_together::check,
     purity_not_stated::check,
 ];
+
+/// The additives that leave the lye as it is, of the batch and of all layers, as typed and as computed.
+fn extras_of<'a>(subject: &'a Subject<'_>) -> impl Iterator<Item = (&'a Extra, &'a ExtraAmount)> {
+    let (recipe, batch) = (subject.recipe, subject.batch);
+    let of_layers =
+        recipe.layers.iter().zip(&batch.layers).flat_map(|(layer, amount)| layer.extras.iter().zip(&amount.extras));
+    recipe.extras.iter().zip(&batch.extras).chain(of_layers)
+}
 
 /// Runs every rule.
 #[must_use]

@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::Computed;
 use crate::batch::{hottest_lye, strongest_solution_percent_at};
-use crate::tables::{AlkaliKind, Fat, FatKind, PublishedRange, Tables};
+use crate::tables::{AlkaliKind, Effect, Fat, FatKind, PublishedRange, Tables};
 use crate::units::Mass;
 
 /// What to be careful of, and what to do.
@@ -89,6 +89,46 @@ pub fn cautions(recipes: &[&Computed], tables: &Tables) -> Vec<Caution> {
                 "Whatever is in {} besides water heats and discolours with the alkali, and may foam or smell of ammonia: \
                  have it ice-cold or frozen and free of gas, use a larger vessel, and add the alkali more slowly.",
                 listed(&liquids)
+            ),
+        );
+    }
+    let with_effect = |effect: Effect| {
+        let extras = recipes.iter().flat_map(|it| {
+            let of_layers = it.recipe.layers.iter().flat_map(|it| &it.extras);
+            it.recipe.extras.iter().chain(of_layers)
+        });
+        names_once(extras.filter(|it| it.additive.effects.contains(&effect)).map(|it| &it.additive.name))
+    };
+    let dusty = with_effect(Effect::Dusty);
+    if !dusty.is_empty() {
+        say(
+            "Fine powders",
+            format!(
+                "Spoon {} gently, with your face away, and stir the powder into a little oil or water before it goes into the \
+                 batter. Do not breathe the dust; a mask helps.",
+                listed(&dusty)
+            ),
+        );
+    }
+    let flammable = with_effect(Effect::Flammable);
+    if !flammable.is_empty() {
+        say(
+            "Scents and flames",
+            format!(
+                "The vapour of {} burns: no flame, no glowing hob and no spark near it, and close the bottle at once. \
+                 Undiluted it irritates skin; wear the gloves.",
+                listed(&flammable)
+            ),
+        );
+    }
+    let heating = with_effect(Effect::Heats);
+    if !heating.is_empty() {
+        say(
+            "Heat in the mould",
+            format!(
+                "With {} the soap heats up in the mould, where it may crack, rise or run over: do not wrap it, stand the \
+                 mould on a tray, and look at it during the first hours.",
+                listed(&heating)
             ),
         );
     }

@@ -2,12 +2,14 @@
 //!
 //! Layer 2. Part of the check in `validate.rs`.
 
+use super::raw::RawAdditive;
 use super::validate::Check;
-use super::{AcidShare, LateFat, LiquidShare, Rate, RawRecipe};
+use super::{AcidShare, Extra, LateFat, LiquidShare, Rate, RawRecipe};
 use crate::finding::{Finding, nearest};
 use crate::reader::NodeValue;
-use crate::source::Place;
-use crate::tables::AdditiveKind;
+use crate::source::{Located, Place};
+use crate::tables::{Additive, AdditiveKind};
+use crate::units::Percent;
 
 /// The additives of a recipe by what they do, with the places of their rates.
 #[derive(Default)]
@@ -16,53 +18,96 @@ pub(super) struct Additives {
     pub(super) acid_places: Vec<Place>,
     pub(super) liquids: Vec<LiquidShare>,
     pub(super) liquid_places: Vec<Place>,
+    pub(super) extras: Vec<Extra>,
 }
 
 impl Check<'_> {
     pub(super) fn additives(&mut self, raw: &RawRecipe) -> Additives {
         let mut additives = Additives::default();
         for typed in &raw.additives {
-            let (Some(item), Some(rate)) = (&typed.item, &typed.rate) else { continue };
-            let Some(additive) = self.tables.additives.get(&item.value) else {
-                let near = nearest(&item.value, self.tables.additives.keys().map(String::as_str));
-                self.findings.push(Finding::unknown_additive(item.place.clone(), &item.value, near));
-                continue;
-            };
-            if let Rate::Fixed(mass) = rate.value {
-                let _ = self.bench_mass("rate", &rate.place, mass);
-            }
-            let (id, name) = (additive.id.clone(), additive.name.clone());
+            let Some((additive, item, rate)) = self.additive(typed) else { continue };
+            let place = rate.place.clone();
             match additive.kind {
                 AdditiveKind::Acid { molar_mass, acidic_hydrogens, strength } => {
                     if matches!(rate.value, Rate::OfWater(_)) {
-                        self.findings.push(Finding::acid_of_water(rate.place.clone(), &item.value));
+                        self.findings.push(Finding::acid_of_water(place.clone(), &item.value));
                     }
-                    let stated = typed.strength_percent.as_ref().map(|it| crate::units::Percent::percent(it.value));
+                    let stated = typed.strength_percent.as_ref().map(|it| Percent::percent(it.value));
                     let Some(strength) = stated.or(strength) else {
                         self.findings.push(Finding::strength_not_stated(item.place.clone(), &item.value));
                         continue;
                     };
-                    let rate_typed = rate.value;
-                    additives.acids.push(AcidShare {
-                        id,
-                        name,
-                        molar_mass,
-                        acidic_hydrogens,
-                        strength,
-                        rate: rate_typed,
-                    });
-                    additives.acid_places.push(rate.place.clone());
+                    let (id, name, rate) = (additive.id, additive.name, rate.value);
+                    additives.acids.push(AcidShare { id, name, molar_mass, acidic_hydrogens, strength, rate });
+                    additives.acid_places.push(place);
                 }
                 AdditiveKind::Liquid { water } => {
-                    if let Some(strength) = &typed.strength_percent {
-                        self.findings.push(Finding::strength_of_liquid(strength.place.clone(), &item.value));
-                    }
-                    additives.liquids.push(LiquidShare { id, name, water, rate: rate.value });
-                    additives.liquid_places.push(rate.place.clone());
+                    self.refuse_strength(typed, &item.value);
+                    let (id, name, rate) = (additive.id, additive.name, rate.value);
+                    additives.liquids.push(LiquidShare { id, name, water, rate });
+                    additives.liquid_places.push(place);
+                }
+                AdditiveKind::Extra => {
+                    self.refuse_strength(typed, &item.value);
+                    additives.extras.extend(self.extra(additive, typed, rate));
                 }
             }
         }
         additives
+    }
+
+    /// The additives of a layer: only what leaves the lye as it is, since the lye is made for the whole batch.
+    pub(super) fn layer_extras(&mut self, layer: &[RawAdditive]) -> Vec<Extra> {
+        let mut extras = Vec::new();
+        for typed in layer {
+            let Some((additive, item, rate)) = self.additive(typed) else { continue };
+            self.refuse_strength(typed, &item.value);
+            if additive.kind == AdditiveKind::Extra {
+                extras.extend(self.extra(additive, typed, rate));
+            } else {
+                self.findings.push(Finding::changes_the_lye(item.place.clone(), &item.value));
+            }
+        }
+        extras
+    }
+
+    /// The row, the item and the rate of what was typed.
+    fn additive<'a>(&mut self, typed: &'a RawAdditive) -> Option<(Additive, &'a Located<String>, &'a Located<Rate>)> {
+        let (item, rate) = (typed.item.as_ref()?, typed.rate.as_ref()?);
+        let Some(additive) = self.tables.additives.get(&item.value) else {
+            let near = nearest(&item.value, self.tables.additives.keys().map(String::as_str));
+            self.findings.push(Finding::unknown_additive(item.place.clone(), &item.value, near));
+            return None;
+        };
+        match rate.value {
+            Rate::Fixed(mass) => {
+                let _ = self.bench_mass("rate", &rate.place, mass);
+            }
+            Rate::SpoonsOfFats(_) | Rate::FixedSpoons(_)
+                if additive.kind != AdditiveKind::Extra || additive.bulk_density.is_none() =>
+            {
+                self.findings.push(Finding::no_bulk_density(rate.place.clone(), &item.value));
+                return None;
+            }
+            _ => {}
+        }
+        Some((additive.clone(), item, rate))
+    }
+
+    fn extra(&mut self, additive: Additive, typed: &RawAdditive, rate: &Located<Rate>) -> Option<Extra> {
+        let place = rate.place.clone();
+        if matches!(rate.value, Rate::OfWater(_)) {
+            self.findings.push(Finding::acid_of_water(place, &additive.id));
+            return None;
+        }
+        let limit_percent = typed.limit_percent.as_ref().map(|it| it.value);
+        Some(Extra { additive, rate: rate.value, limit_percent, place })
+    }
+
+    fn refuse_strength(&mut self, typed: &RawAdditive, name: &str) {
+        if let Some(strength) = &typed.strength_percent {
+            self.findings.push(Finding::strength_of_liquid(strength.place.clone(), name));
+        }
     }
 
     pub(super) fn late_fats(&mut self, raw: &RawRecipe) -> Vec<LateFat> {
@@ -80,6 +125,10 @@ impl Check<'_> {
                 NodeValue::Text(text) => match Rate::parse(text) {
                     Ok(Rate::OfWater(_)) => {
                         self.findings.push(Finding::acid_of_water(place, id));
+                        None
+                    }
+                    Ok(Rate::SpoonsOfFats(_) | Rate::FixedSpoons(_)) => {
+                        self.findings.push(Finding::no_bulk_density(place, id));
                         None
                     }
                     Ok(Rate::Fixed(mass)) => self.bench_mass(id, &place, mass).map(Rate::Fixed),

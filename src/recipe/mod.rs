@@ -14,12 +14,12 @@ use std::collections::BTreeMap;
 
 pub(crate) use alkalis::read_purity;
 pub use rate::Rate;
-pub use raw::RawRecipe;
+pub use raw::{RawAdditive, RawLayer, RawRecipe};
 pub use validate::validate;
 pub(crate) use validate::{layer_key, water_rule};
 
 use crate::source::Place;
-use crate::tables::{AlkaliKind, Fat, Mould};
+use crate::tables::{Additive, AlkaliKind, Fat, Mould};
 use crate::units::{Length, Mass, MolarMass, Percent};
 
 /// What a course assumes where a recipe is silent.
@@ -107,6 +107,19 @@ pub struct LiquidShare {
     pub rate: Rate,
 }
 
+/// An additive that leaves the lye as it is, and how much of it.
+#[derive(Clone, Debug)]
+pub struct Extra {
+    /// The row of the table.
+    pub additive: Additive,
+    /// How much of it, of the fats of the batch or of the layer.
+    pub rate: Rate,
+    /// The most that its supplier allows in the finished bar, percent.
+    pub limit_percent: Option<f64>,
+    /// Where its rate stands.
+    pub place: Place,
+}
+
 /// A fat stirred in after saponification.
 #[derive(Clone, Debug)]
 pub struct LateFat {
@@ -126,7 +139,7 @@ pub enum BatchSize {
 }
 
 /// A layer, in pouring order.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Layer {
     /// What pages call it.
     pub name: String,
@@ -136,6 +149,10 @@ pub struct Layer {
     pub fraction: f64,
     /// The share as typed, in parts.
     pub parts: f64,
+    /// What goes into this layer alone.
+    pub extras: Vec<Extra>,
+    /// Whether it is meant to stay white.
+    pub stays_white: bool,
 }
 
 /// Where the parts of a recipe stand, for findings about what was computed from them.
@@ -182,6 +199,8 @@ pub struct Recipe {
     pub acids: Vec<AcidShare>,
     /// Liquids in place of water.
     pub liquids: Vec<LiquidShare>,
+    /// Additives of the whole batch that leave the lye as it is.
+    pub extras: Vec<Extra>,
     /// Fats stirred in after saponification; no alkali is reckoned for them.
     pub late_fats: Vec<LateFat>,
     /// How thick bars are cut along the mould's length.

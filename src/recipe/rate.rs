@@ -2,7 +2,7 @@
 //!
 //! Layer 2.
 
-use crate::units::{Mass, QuantityError};
+use crate::units::{Mass, QuantityError, Volume};
 
 /// An amount that may depend on the batch.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -13,11 +13,16 @@ pub enum Rate {
     OfWater(f64),
     /// The same whatever the batch: `15 g`.
     Fixed(Mass),
+    /// Millilitres per gram of the fats, to be turned into a mass by the bulk density: `1 tsp/lb`.
+    SpoonsOfFats(f64),
+    /// The same volume whatever the batch: `2 tsp`.
+    FixedSpoons(Volume),
 }
 
 impl Rate {
     /// What a recipe may write.
-    pub const FORMS: &'static str = "a rate such as \"1 %\" (of the fats), \"50 % of water\", \"10 g/kg\" or \"15 g\"";
+    pub const FORMS: &'static str =
+        "a rate such as \"1 %\" (of the fats), \"10 g/kg\", \"1 tsp/lb\", \"15 g\" or, for a liquid, \"50 % of water\"";
 
     /// Reads a rate.
     ///
@@ -42,14 +47,16 @@ impl Rate {
         match text.split_once('/') {
             Some((amount, per)) => {
                 let per = Mass::parse(&format!("1 {}", per.trim()))?;
-                let fraction = Mass::parse(amount)? / per;
-                if fraction.is_finite() && fraction <= 10.0 {
-                    Ok(Rate::OfFats(fraction))
-                } else {
-                    Err(QuantityError::OutOfRange)
+                let rate = match Volume::parse(amount) {
+                    Ok(volume) => Rate::SpoonsOfFats(volume.to_millilitres() / per.to_grams()),
+                    Err(_) => Rate::OfFats(Mass::parse(amount)? / per),
+                };
+                match rate {
+                    Rate::OfFats(it) | Rate::SpoonsOfFats(it) if it.is_finite() && it <= 10.0 => Ok(rate),
+                    _ => Err(QuantityError::OutOfRange),
                 }
             }
-            None => Mass::parse(text).map(Rate::Fixed),
+            None => Volume::parse(text).map(Rate::FixedSpoons).or_else(|_| Mass::parse(text).map(Rate::Fixed)),
         }
     }
 }
@@ -69,6 +76,10 @@ mod tests {
         ] {
             assert_eq!(Rate::parse(text), Ok(rate), "{text}");
         }
+        // One US teaspoon to a pound: 4.92892159375 mL to 453.59237 g.
+        let Ok(Rate::SpoonsOfFats(spoons)) = Rate::parse("1 tsp/lb") else { panic!("a volume for the fats") };
+        assert!((spoons - 4.928_921_593_75 / 453.592_37).abs() < 1e-12);
+        assert_eq!(Rate::parse("2 tsp"), Ok(Rate::FixedSpoons(Volume::millilitres(2.0 * 4.928_921_593_75))));
         let Ok(Rate::OfFats(fraction)) = Rate::parse("0.5 oz / lb") else { panic!("a share of the fats") };
         assert!((fraction - 0.5 / 16.0).abs() < 1e-12);
     }

@@ -57,6 +57,8 @@ pub struct RawAdditive {
     pub rate: Option<Located<Rate>>,
     /// `strength`
     pub strength_percent: Option<Located<f64>>,
+    /// `limit`: the most that its supplier allows in the finished bar, percent.
+    pub limit_percent: Option<Located<f64>>,
 }
 
 /// What a layer of a recipe file says.
@@ -68,6 +70,10 @@ pub struct RawLayer {
     pub name: Option<Located<String>>,
     /// `share`
     pub share: Option<Located<f64>>,
+    /// `additives`
+    pub additives: Vec<RawAdditive>,
+    /// `stays-white`
+    pub stays_white: bool,
 }
 
 impl RawRecipe {
@@ -92,18 +98,7 @@ impl RawRecipe {
         let fats = reader.require("fats", fats, "[fats] and below it  olive = 100").unwrap_or_default();
         let late_fats = reader.table("fats-after").unwrap_or_default().to_vec();
         let cut = reader.length("cut");
-        let mut additives = Vec::new();
-        for node in reader.list("additives").unwrap_or_default() {
-            let mut additive = Reader::new(node, "an additive");
-            let is_table = matches!(node.value, NodeValue::Table(_));
-            let item = additive.words("item");
-            let item = if is_table { additive.require("item", item, "item = \"citric-acid\"") } else { None };
-            let rate = additive.quantity("rate", Rate::FORMS, Rate::parse);
-            let rate = if is_table { additive.require("rate", rate, "rate = \"1 %\"") } else { None };
-            let strength_percent = additive.number_between("strength", 0.1, 100.0);
-            additives.push(RawAdditive { place: node.place.clone(), item, rate, strength_percent });
-            findings.extend(additive.finish());
-        }
+        let additives = read_additives(reader.list("additives").unwrap_or_default(), &mut findings);
         let layer_nodes = reader.list("layers").unwrap_or_default();
         let mut layers = Vec::new();
         for node in layer_nodes {
@@ -113,7 +108,9 @@ impl RawRecipe {
             let name = if is_table { layer.require("name", name, "name = \"base\"") } else { None };
             let share = layer.number_between("share", 0.001, 1e6);
             let share = if is_table { layer.require("share", share, "share = 1") } else { None };
-            layers.push(RawLayer { place: node.place.clone(), name, share });
+            let additives = read_additives(layer.list("additives").unwrap_or_default(), &mut findings);
+            let stays_white = layer.truth("stays-white").unwrap_or(false);
+            layers.push(RawLayer { place: node.place.clone(), name, share, additives, stays_white });
             findings.extend(layer.finish());
         }
         let mut refused = reader.refused();
@@ -139,4 +136,22 @@ impl RawRecipe {
         };
         (recipe, findings)
     }
+}
+
+/// The additives of a recipe or of a layer.
+fn read_additives(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<RawAdditive> {
+    let mut additives = Vec::new();
+    for node in nodes {
+        let mut additive = Reader::new(node, "an additive");
+        let is_table = matches!(node.value, NodeValue::Table(_));
+        let item = additive.words("item");
+        let item = if is_table { additive.require("item", item, "item = \"citric-acid\"") } else { None };
+        let rate = additive.quantity("rate", Rate::FORMS, Rate::parse);
+        let rate = if is_table { additive.require("rate", rate, "rate = \"1 %\"") } else { None };
+        let strength_percent = additive.number_between("strength", 0.1, 100.0);
+        let limit_percent = additive.number_between("limit", 0.0001, 100.0);
+        additives.push(RawAdditive { place: node.place.clone(), item, rate, strength_percent, limit_percent });
+        findings.extend(additive.finish());
+    }
+    additives
 }

@@ -68,6 +68,7 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
                 water,
                 acids: additives.acids,
                 liquids: additives.liquids,
+                extras: additives.extras,
                 late_fats,
                 cut: raw.cut.as_ref().map(|it| it.value),
                 layers,
@@ -224,8 +225,10 @@ impl Check<'_> {
                 self.findings.push(Finding::layer_named_twice(name.place.clone(), &name.value));
             }
             keys.push(key.clone());
+            let extras = self.layer_extras(&layer.additives);
             let Some(share) = &layer.share else { continue };
-            layers.push(Layer { name: name.value.clone(), key, fraction: 0.0, parts: share.value });
+            let (parts, stays_white) = (share.value, layer.stays_white);
+            layers.push(Layer { name: name.value.clone(), key, fraction: 0.0, parts, extras, stays_white });
         }
         if layers.len() < raw.layers.len() {
             return None;

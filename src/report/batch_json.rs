@@ -79,7 +79,7 @@ struct Printed {
 /// Something that is weighed.
 #[derive(Serialize, JsonSchema)]
 struct Amount {
-    /// `water`, `liquid`, `acid`, `alkali`, `fat`, `late-fat`, `total-solution`, `total-fats` or `total-batch`.
+    /// `water`, `liquid`, `acid`, `alkali`, `fat`, `extra`, `late-fat`, `total-solution`, `total-fats` or `total-batch`.
     part: &'static str,
     /// Name in recipes; for totals the same as `part`.
     id: String,
@@ -100,6 +100,17 @@ struct Layer {
     fats: Part,
     /// Lye.
     solution: Part,
+    /// What goes into it alone.
+    extras: Vec<LayerExtra>,
+}
+
+/// An additive of one layer.
+#[derive(Serialize, JsonSchema)]
+struct LayerExtra {
+    /// Name in recipes.
+    id: String,
+    /// How much.
+    amount: Part,
 }
 
 /// A part of a layer.
@@ -191,6 +202,9 @@ fn report(computed: &Computed, tables: &Tables) -> BatchReport {
     for (idx, it) in batch.fats.iter().enumerate() {
         add("fat", &it.id, it.mass, &|weighed| weighed.fats[idx]);
     }
+    for (idx, it) in batch.extras.iter().enumerate() {
+        add("extra", &it.id, it.mass, &|weighed| weighed.extras[idx]);
+    }
     for (idx, it) in batch.late_fats.iter().enumerate() {
         add("late-fat", &it.id, it.mass, &|weighed| weighed.late_fats[idx]);
     }
@@ -198,13 +212,25 @@ fn report(computed: &Computed, tables: &Tables) -> BatchReport {
     add("total-fats", "total-fats", batch.total_fats, &|it| it.total_fats);
     add("total-batch", "total-batch", batch.poured(), &Weighed::poured);
     let layers = batch.layers.iter().enumerate().map(|(idx, it)| Layer {
-        name: it.layer.name.clone(),
-        share: Exact { value: it.layer.fraction * 100.0, unit: "%" },
+        name: it.name.clone(),
+        share: Exact { value: it.fraction * 100.0, unit: "%" },
         fats: Part { exact: grams(it.fats), printed: printed(&scales, &|weighed| weighed.layers[idx].fats) },
         solution: Part {
             exact: grams(it.solution),
             printed: printed(&scales, &|weighed| weighed.layers[idx].solution),
         },
+        extras: it
+            .extras
+            .iter()
+            .enumerate()
+            .map(|(extra_idx, it)| LayerExtra {
+                id: it.id.clone(),
+                amount: Part {
+                    exact: grams(it.mass),
+                    printed: printed(&scales, &|weighed| weighed.layers[idx].extras[extra_idx]),
+                },
+            })
+            .collect(),
     });
     let conventions = &batch.water_conventions;
     let share = |name, value, unit| Share { name, exact: Exact { value, unit } };

@@ -3,14 +3,27 @@
 //! Layer 1. Part of `raw.rs`, kept apart because its rows differ by kind.
 
 use super::raw::{RawRange, read_source, read_value};
-use super::{Additive, AdditiveKind};
+use super::{Additive, AdditiveKind, Effect, GoesInto};
 use crate::finding::Finding;
-use crate::reader::Reader;
+use crate::reader::{NodeValue, Reader};
 use crate::source::{Located, Place};
-use crate::units::{MolarMass, Percent};
+use crate::units::{Density, MolarMass, Percent};
 
-/// The kinds a row may have.
-const KINDS: [&str; 2] = ["acid", "liquid"];
+/// The kinds a row may have. All but the first two leave the lye as it is; they are there for the reader of the table.
+const KINDS: [&str; 12] = [
+    "acid",
+    "liquid",
+    "clay",
+    "botanical",
+    "mineral",
+    "mica",
+    "salt",
+    "sugar",
+    "milk-powder",
+    "fragrance",
+    "essential-oil",
+    "other",
+];
 
 /// A row as typed.
 #[derive(Clone, Default)]
@@ -24,6 +37,11 @@ pub(super) struct RawAdditive {
     acidic_hydrogens: Option<f64>,
     strength: RawRange,
     water: RawRange,
+    bulk_density: RawRange,
+    usual_rate: RawRange,
+    highest_rate: RawRange,
+    goes_into: Option<GoesInto>,
+    effects: Option<Vec<Effect>>,
     inci: Option<String>,
     note: Option<String>,
 }
@@ -39,6 +57,11 @@ impl RawAdditive {
             acidic_hydrogens: self.acidic_hydrogens.or(base.acidic_hydrogens),
             strength: self.strength.over(base.strength),
             water: self.water.over(base.water),
+            bulk_density: self.bulk_density.over(base.bulk_density),
+            usual_rate: self.usual_rate.over(base.usual_rate),
+            highest_rate: self.highest_rate.over(base.highest_rate),
+            goes_into: self.goes_into.or(base.goes_into),
+            effects: self.effects.or(base.effects),
             inci: self.inci.or(base.inci),
             note: self.note.or(base.note),
         }
@@ -61,6 +84,20 @@ pub(super) fn read_additive(row: &mut Reader<'_>, id: &str) -> RawAdditive {
         row.findings.push(Finding::wrong_type(it.place, "acidic-hydrogens", "a whole number", "a fraction"));
         None
     });
+    let goes_into = row.text("goes-into").and_then(|it| choice(row, it, "goes-into", &GoesInto::ALL));
+    let effects = row.list("does").map(|items| {
+        let known = items.iter().filter_map(|it| match &it.value {
+            NodeValue::Text(text) => {
+                let typed = Located { value: text.clone(), place: it.place.clone() };
+                choice(row, typed, "does", &Effect::ALL)
+            }
+            other => {
+                row.findings.push(Finding::wrong_type(it.place.clone(), "does", "words in quotes", other.kind()));
+                None
+            }
+        });
+        known.collect()
+    });
     let mut raw = RawAdditive {
         place: None,
         is_faulty: false,
@@ -70,6 +107,11 @@ pub(super) fn read_additive(row: &mut Reader<'_>, id: &str) -> RawAdditive {
         acidic_hydrogens,
         strength: read_value(row, "strength-percent", id, (0.1, 100.0)),
         water: read_value(row, "water-percent", id, (1.0, 100.0)),
+        bulk_density: read_value(row, "bulk-density", id, (0.01, 20.0)),
+        usual_rate: read_value(row, "usual-rate-percent", id, (0.0, 100.0)),
+        highest_rate: read_value(row, "highest-rate-percent", id, (0.0, 100.0)),
+        goes_into,
+        effects,
         inci: row.words("inci").map(|it| it.value),
         note: row.words("note").map(|it| it.value),
     };
@@ -78,6 +120,16 @@ pub(super) fn read_additive(row: &mut Reader<'_>, id: &str) -> RawAdditive {
     }
     raw.is_faulty = row.is_faulty();
     raw
+}
+
+/// One of a few words.
+fn choice<T: Copy>(row: &mut Reader<'_>, typed: Located<String>, key: &str, known: &[(&str, T)]) -> Option<T> {
+    let found = known.iter().find(|(name, _)| *name == typed.value).map(|(_, it)| *it);
+    if found.is_none() {
+        let names: Vec<&str> = known.iter().map(|(name, _)| *name).collect();
+        row.findings.push(Finding::unknown_choice(typed.place, key, &typed.value, &names));
+    }
+    found
 }
 
 pub(super) fn trust_additive(id: String, raw: RawAdditive, findings: &mut Vec<Finding>) -> Option<Additive> {
@@ -100,16 +152,33 @@ pub(super) fn trust_additive(id: String, raw: RawAdditive, findings: &mut Vec<Fi
             }
             (_, None) => return missing_row(&mut missing, "acidic-hydrogens", "acidic-hydrogens = 1"),
         },
-        Some(_) => match used(&raw.water) {
+        Some("liquid") => match used(&raw.water) {
             Some(water) => AdditiveKind::Liquid { water: Percent::percent(water) },
             None => {
                 return missing_row(&mut missing, "water-percent", "water-percent = { value = 88, source = \"...\" }");
             }
         },
+        Some(_) => AdditiveKind::Extra,
         None => return missing_row(&mut missing, "kind", "kind = \"liquid\""),
     };
+    let middle = |it: &RawRange| match (&it.low, &it.high) {
+        (Some(low), Some(high)) => Some(f64::midpoint(low.number.value, high.number.value)),
+        (low, high) => low.as_ref().or(high.as_ref()).map(|it| it.number.value),
+    };
+    let bulk_density = used(&raw.bulk_density).or_else(|| middle(&raw.bulk_density));
     let name = raw.name.unwrap_or_else(|| id.clone());
-    Some(Additive { id, name, kind, inci: raw.inci, note: raw.note })
+    Some(Additive {
+        id,
+        name,
+        kind,
+        bulk_density: bulk_density.map(Density::grams_per_millilitre),
+        usual_rate_percent: raw.usual_rate.published(),
+        highest_rate_percent: raw.highest_rate.used.map(|it| (it.number.value, it.source)),
+        goes_into: raw.goes_into.unwrap_or_default(),
+        effects: raw.effects.unwrap_or_default(),
+        inci: raw.inci,
+        note: raw.note,
+    })
 }
 
 fn missing_row(missing: &mut impl FnMut(&str, &str), key: &str, example: &str) -> Option<Additive> {

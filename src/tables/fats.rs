@@ -4,7 +4,7 @@
 
 use super::acids::FATTY_ACIDS;
 use super::raw::{RawRange, read_source, read_value};
-use super::{Fat, FatKind, FattyAcids, PublishedRange, Source};
+use super::{Fat, FatKind, FattyAcids, Source};
 use crate::finding::Finding;
 use crate::reader::{Node, NodeValue, Reader};
 use crate::source::Place;
@@ -167,14 +167,6 @@ pub(super) fn trust_fat(id: String, raw: RawFat, findings: &mut Vec<Finding>) ->
         }
         None => f64::midpoint(low_value, high_value),
     };
-    let range = |raw: RawRange| {
-        let source = raw.low.as_ref().or(raw.high.as_ref())?.source.clone();
-        Some(PublishedRange {
-            low: raw.low.map(|it| it.number.value),
-            high: raw.high.map(|it| it.number.value),
-            source,
-        })
-    };
     let density_basis = raw.density.basis.clone();
     Some(Fat {
         id,
@@ -190,8 +182,8 @@ pub(super) fn trust_fat(id: String, raw: RawFat, findings: &mut Vec<Finding>) ->
         sap_range_source: low.source,
         sap_used: SapValue::mg_koh_per_g(used),
         sap_used_source: sap.used.map(|it| it.source),
-        iodine_value: range(raw.iodine_value),
-        relative_density: range(raw.density),
+        iodine_value: raw.iodine_value.published(),
+        relative_density: raw.density.published(),
         density_basis,
         fatty_acids: raw.fatty_acids,
         note: raw.note,

@@ -11,7 +11,7 @@ use super::additives::{RawAdditive, read_additive, trust_additive};
 use super::alkalis::{RawAlkali, read_alkali, trust_alkali};
 use super::fats::{RawFat, read_fat, trust_fat};
 use super::moulds::{RawMould, read_mould, trust_mould};
-use super::{AlkaliKind, Limits, Source, Tables};
+use super::{AlkaliKind, Limits, PublishedRange, Source, Tables};
 use crate::finding::{Finding, nearest};
 use crate::reader::{Entry, NodeValue, Reader, parse};
 use crate::source::{Extract, Located, SourceFile};
@@ -41,6 +41,16 @@ impl RawRange {
             used: self.used.or(base.used),
             basis: self.basis.or(base.basis),
         }
+    }
+
+    /// As a published range, where there is one.
+    pub(super) fn published(self) -> Option<PublishedRange> {
+        let source = self.low.as_ref().or(self.high.as_ref())?.source.clone();
+        Some(PublishedRange {
+            low: self.low.map(|it| it.number.value),
+            high: self.high.map(|it| it.number.value),
+            source,
+        })
     }
 }
 
@@ -177,6 +187,8 @@ pub(super) fn read_value(row: &mut Reader<'_>, key: &'static str, id: &str, boun
             | "heat-of-solution"
             | "strength-percent"
             | "water-percent"
+            | "highest-rate-percent"
+            | "bulk-density"
     ) {
         "value"
     } else {

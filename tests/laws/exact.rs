@@ -11,7 +11,7 @@ use num_rational::BigRational;
 use num_traits::ToPrimitive as _;
 use proptest::prelude::*;
 
-use crate::plan::{ACIDS, Alkali, FAT_IDS, LIQUIDS, Plan, Rate, Size, Water, compute, decimal, plans};
+use crate::plan::{ACIDS, Alkali, FAT_IDS, LIQUIDS, Plan, Rate, Size, Water, cases, compute, decimal, plans};
 
 /// A decimal as typed, as a fraction: `12.5` is 25/2.
 fn exact(text: &str) -> BigRational {
@@ -114,8 +114,8 @@ fn calculate(plan: &Plan, data: &Data) -> Exact {
         others += grams;
     }
     let naoh_part = match plan.alkali {
-        Alkali::NaOH => whole(1),
-        Alkali::KOH => whole(0),
+        Alkali::Soda => whole(1),
+        Alkali::Potash => whole(0),
         Alkali::Both(hundredths) => percent(decimal(hundredths, 2)),
     };
     let purity = |it: Option<u32>| it.map_or(whole(1), |it| percent(decimal(it, 2)));
@@ -160,7 +160,7 @@ fn agrees(found: f64, wanted: &BigRational, size: &BigRational) -> bool {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 3000, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(cases(3000))]
 
     #[test]
     fn the_library_agrees_with_exact_fractions(plan in plans()) {

@@ -10,6 +10,8 @@ use kettlebook::report;
 use kettlebook::source::SourceFile;
 use proptest::prelude::*;
 
+use crate::plan::cases;
+
 const BOOK: &str = "[preprocessor.kettle]\ncommand = \"mdbook-kettle\"\nunits = \"both\"\nscale = { grams = 0.1, ounces = 0.005 }\n\
                     [preprocessor.kettle.defaults]\nsuperfat = 5\nwater = { lye-concentration = 33 }\npurity = { NaOH = 99 }\n\
                     [output.html]\nadditional-css = [\"theme/kettle.css\"]\nadditional-js = [\"theme/kettle.js\"]\n";
@@ -234,10 +236,9 @@ fn value_ranges(line: &str) -> Vec<(usize, usize)> {
     for (at, _) in line.match_indices("= ") {
         let start = at + 2;
         let rest = &line[start..];
-        let end = if rest.starts_with('"') {
-            rest[1..].find('"').map_or(rest.len(), |it| it + 2)
-        } else {
-            rest.find([',', ' ', '}', ']']).unwrap_or(rest.len())
+        let end = match rest.strip_prefix('"') {
+            Some(inside) => inside.find('"').map_or(rest.len(), |it| it + 2),
+            None => rest.find([',', ' ', '}', ']']).unwrap_or(rest.len()),
         };
         if end > 0 {
             ranges.push((start, start + end));
@@ -342,7 +343,7 @@ fn rendered(page: &Arc<SourceFile>, form: Form) -> kettlebook::page::Rendered {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 500, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(cases(500))]
 
     #[test]
     fn a_course_with_slips_in_it_is_read_to_the_end(texts in courses_with_slips()) {
@@ -351,7 +352,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 60, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(cases(60))]
 
     #[test]
     fn any_text_may_be_a_file_of_a_course(which in 0..PATHS.len(), text in any::<String>()) {
@@ -373,7 +374,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(cases(400))]
 
     /// Whatever the Markdown: findings point into files, and what is to be replaced are stretches of it, in order.
     #[test]
@@ -453,7 +454,7 @@ fn any_number() -> impl Strategy<Value = f64> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(cases(300))]
 
     /// An instructor may lay any numbers over the alkalis and the limits; the calculator still gives numbers.
     #[test]

@@ -5,7 +5,7 @@ use kettlebook::recipe::Recipe;
 use kettlebook::tables::AlkaliKind;
 use proptest::prelude::*;
 
-use crate::plan::{Plan, Size, plans, recipe, tables};
+use crate::plan::{Plan, Size, cases, plans, recipe, tables};
 
 /// Everything that may be off, as numbers: a value, and how far it reaches to either side.
 #[derive(Clone)]
@@ -92,7 +92,7 @@ fn certainty(plan: &Plan, division: f64) -> Option<(Inputs, SuperfatUncertainty,
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(cases(400))]
 
     /// In order, and centred on the superfat of the printed amounts.
     #[test]

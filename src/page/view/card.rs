@@ -5,10 +5,11 @@
 use serde::Serialize;
 
 use super::super::{Computed, Units};
+use super::spoons::spoons;
 use super::{Amount, Fact, NO_BREAK, Pick, Row, alkali_name, amount, capitalised, percent, short};
-use crate::batch::{AlkaliAmount, ScaleUnit, Weighed, lye_volume};
+use crate::batch::{AlkaliAmount, ExtraAmount, ScaleUnit, Weighed, lye_volume};
 use crate::recipe::BatchSize;
-use crate::tables::Tables;
+use crate::tables::{GoesInto, Tables};
 use crate::units::Mass;
 
 /// Things that are weighed out together.
@@ -113,6 +114,7 @@ pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tabl
         .enumerate()
         .map(|(fat_idx, fat)| row(capitalised(&fat.name), None, of(&|it| it.late_fats[fat_idx])))
         .collect();
+    let extra_rows = extra_rows(computed, units);
     let mut facts = superfat_facts(computed, units);
     if !late_rows.is_empty() {
         let value = percent(batch.free_fat_percent());
@@ -145,6 +147,7 @@ pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tabl
                 rows: fat_rows,
                 total: (batch.fats.len() > 1).then(|| row("Fats together".into(), None, of(&|it| it.total_fats))),
             },
+            Group { heading: "Additives".into(), rows: extra_rows, total: None },
             Group { heading: "Stirred in when the soap is cooked".into(), rows: late_rows, total: None },
         ]
         .into_iter()
@@ -154,6 +157,42 @@ pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tabl
         facts,
         clear: "Clear the ticks",
         undo: "Bring the ticks back",
+    }
+}
+
+/// The additives that leave the lye as it is: those of the batch, then those of each layer.
+fn extra_rows(computed: &Computed, units: Units) -> Vec<Row> {
+    let batch = &computed.batch;
+    let mut rows: Vec<Row> = batch
+        .extras
+        .iter()
+        .enumerate()
+        .map(|(idx, it)| Row {
+            name: capitalised(&it.name),
+            hint: Some(extra_hint(it)),
+            amount: amount(computed, units, |weighed| weighed.extras[idx]),
+        })
+        .collect();
+    for (layer_idx, layer) in batch.layers.iter().enumerate() {
+        rows.extend(layer.extras.iter().enumerate().map(|(idx, it)| Row {
+            name: capitalised(&it.name),
+            hint: Some(format!("for the layer {}: {}", layer.name, extra_hint(it))),
+            amount: amount(computed, units, |weighed| weighed.layers[layer_idx].extras[idx]),
+        }));
+    }
+    rows
+}
+
+/// The spoon measure of an additive, where its bulk density is known, and when it goes in.
+fn extra_hint(extra: &ExtraAmount) -> String {
+    let when = match extra.goes_into {
+        GoesInto::Water => "into the water before the alkali",
+        GoesInto::Fats => "into the melted fats",
+        GoesInto::Trace => "at trace",
+    };
+    match extra.volume.and_then(spoons) {
+        Some(spoons) => format!("about {spoons}, {when}"),
+        None => when.to_owned(),
     }
 }
 

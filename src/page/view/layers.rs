@@ -6,11 +6,12 @@ use serde::Serialize;
 
 use super::super::figure::{CrossSection, cross_section};
 use super::super::{Computed, Units};
-use super::{Amount, Pick, amount, short};
+use super::spoons::spoons;
+use super::{Amount, Pick, Row, amount, short};
 use crate::batch::Weighed;
 use crate::recipe::BatchSize;
 use crate::tables::MouldShape;
-use crate::units::Length;
+use crate::units::{Length, Mass};
 
 /// A layer in the split table.
 #[derive(Clone, Debug, Serialize)]
@@ -23,8 +24,10 @@ pub struct LayerRow {
     pub fats: Amount,
     /// Its part of the lye.
     pub solution: Amount,
-    /// Both together.
+    /// Everything together.
     pub poured: Amount,
+    /// What goes into it alone.
+    pub extras: Vec<Row>,
 }
 
 /// The layer split.
@@ -41,7 +44,7 @@ pub struct LayersView {
     /// All layers together.
     pub total: LayerRow,
     /// How to read it.
-    pub note: &'static str,
+    pub note: String,
     /// The figure, already SVG; empty until it is rendered.
     pub figure: String,
     /// The figure in words, for forms without pictures.
@@ -69,7 +72,8 @@ pub fn layers_view(computed: &Computed, units: Units) -> Option<LayersView> {
             share: format!("{} of {} parts", short(layer.parts, 3), short(all_parts, 3)),
             fats: of(&|it| it.layers[layer_idx].fats),
             solution: of(&|it| it.layers[layer_idx].solution),
-            poured: of(&|it| it.layers[layer_idx].fats + it.layers[layer_idx].solution),
+            poured: of(&|it| it.layers[layer_idx].poured()),
+            extras: layer_extras(computed, units, layer_idx),
         })
         .collect();
     let total = LayerRow {
@@ -78,6 +82,7 @@ pub fn layers_view(computed: &Computed, units: Units) -> Option<LayersView> {
         fats: of(&|it| it.total_fats),
         solution: of(&Weighed::solution),
         poured: of(&Weighed::poured),
+        extras: Vec::new(),
     };
     let cross_section = cross_section(computed);
     Some(LayersView {
@@ -86,11 +91,32 @@ pub fn layers_view(computed: &Computed, units: Units) -> Option<LayersView> {
         heads: ["Layer, in pouring order", "Fats", "Lye", "Poured"],
         rows,
         total,
-        note: "Take the fats from the melted and mixed fats, and the lye from the finished and cooled lye.",
+        note: note(computed),
         figure: String::new(),
         figure_words: cross_section.words.clone(),
         cross_section,
     })
+}
+
+fn note(computed: &Computed) -> String {
+    let mut note =
+        "Take the fats from the melted and mixed fats, and the lye from the finished and cooled lye.".to_owned();
+    if computed.batch.total_extras() > Mass::ZERO {
+        note.push_str(" What is poured counts the additives as well.");
+    }
+    note
+}
+
+/// What goes into a layer alone, with its spoon measure.
+fn layer_extras(computed: &Computed, units: Units, layer_idx: usize) -> Vec<Row> {
+    let extras = computed.batch.layers[layer_idx].extras.iter().enumerate();
+    extras
+        .map(|(idx, it)| Row {
+            name: it.name.clone(),
+            hint: it.volume.and_then(spoons).map(|it| format!("about {it}")),
+            amount: amount(computed, units, |weighed| weighed.layers[layer_idx].extras[idx]),
+        })
+        .collect()
 }
 
 /// What a mould measures, for the figure.

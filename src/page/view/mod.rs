@@ -10,6 +10,7 @@ mod outcome;
 mod profile;
 mod safety;
 mod sentence;
+mod spoons;
 mod worked;
 
 use serde::Serialize;

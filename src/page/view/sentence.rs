@@ -8,7 +8,7 @@ use super::super::template::plain_markdown;
 use super::super::{Computed, Units, Value};
 use super::{Pick, amount, percent, reading, short};
 use crate::batch::Weighed;
-use crate::recipe::{RawRecipe, layer_key};
+use crate::recipe::{RawAdditive, RawRecipe, layer_key};
 use crate::tables::{AlkaliKind, Tables};
 
 /// The values that sentences may name, for one recipe.
@@ -48,14 +48,17 @@ pub fn names_of(recipe: &RawRecipe, tables: &Tables) -> BTreeMap<String, Value> 
     }
     amounts.insert("alkali".into(), Value::group(AlkaliKind::ALL.map(|it| (it.formula(), text()))));
     amounts.insert("total".into(), Value::group(["fats", "solution", "batch"].map(|it| (it, text()))));
-    let layers = recipe
-        .layers
-        .iter()
-        .filter_map(|it| it.name.as_ref())
-        .map(|name| (layer_key(&name.value), Value::group(["fats", "solution", "poured"].map(|it| (it, text())))));
+    let ids = |additives: &[RawAdditive]| {
+        let ids = additives.iter().filter_map(|it| it.item.as_ref()).map(|it| (it.value.clone(), text()));
+        Value::group(ids)
+    };
+    let layers = recipe.layers.iter().filter_map(|layer| {
+        let parts = ["fats", "solution", "poured"].map(|it| (it, text()));
+        let parts = parts.into_iter().chain([("additives", ids(&layer.additives))]);
+        Some((layer_key(&layer.name.as_ref()?.value), Value::group(parts)))
+    });
     amounts.insert("layers".into(), Value::group(layers));
-    let additives = recipe.additives.iter().filter_map(|it| it.item.as_ref());
-    amounts.insert("additives".into(), Value::group(additives.map(|it| (it.value.clone(), text()))));
+    amounts.insert("additives".into(), ids(&recipe.additives));
     let late_fats = recipe.late_fats.iter().map(|it| (it.key.value.clone(), text()));
     amounts.insert("fats_after".into(), Value::group(late_fats));
     let mut names = amounts.clone();
@@ -88,7 +91,8 @@ fn amounts_of(computed: &Computed, word: &dyn Fn(Pick<'_>) -> String) -> BTreeMa
     let acids = batch.acids.iter().enumerate().map(|(idx, it)| (it.id.clone(), text(&|weighed| weighed.acids[idx])));
     let liquids =
         batch.liquids.iter().enumerate().map(|(idx, it)| (it.id.clone(), text(&|weighed| weighed.liquids[idx])));
-    let additives: Vec<_> = acids.chain(liquids).collect();
+    let extras = batch.extras.iter().enumerate().map(|(idx, it)| (it.id.clone(), text(&|weighed| weighed.extras[idx])));
+    let additives: Vec<_> = acids.chain(liquids).chain(extras).collect();
     if !additives.is_empty() {
         values.insert("additives".into(), Value::group(additives));
     }
@@ -108,12 +112,15 @@ fn amounts_of(computed: &Computed, word: &dyn Fn(Pick<'_>) -> String) -> BTreeMa
     );
     if !batch.layers.is_empty() {
         let layers = batch.layers.iter().enumerate().map(|(idx, layer)| {
+            let extras = layer.extras.iter().enumerate();
+            let extras = extras.map(|(extra_idx, it)| (it.id.clone(), text(&|it| it.layers[idx].extras[extra_idx])));
             let parts = Value::group([
                 ("fats", text(&|it| it.layers[idx].fats)),
                 ("solution", text(&|it| it.layers[idx].solution)),
-                ("poured", text(&|it| it.layers[idx].fats + it.layers[idx].solution)),
+                ("poured", text(&|it| it.layers[idx].poured())),
+                ("additives", Value::group(extras)),
             ]);
-            (layer.layer.key.clone(), parts)
+            (layer.key.clone(), parts)
         });
         values.insert("layers".into(), Value::group(layers));
     }

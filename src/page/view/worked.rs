@@ -187,6 +187,15 @@ fn certainty_step(computed: &Computed, units: Units) -> Step {
         ));
         first.get_or_insert(it);
     }
+    for share in computed.recipe.alkalis.iter().filter(|it| it.purity_is_stated) {
+        let (low, high) = share.purity_range;
+        lines.push(format!(
+            "the {} is taken to be {} to {}{NO_BREAK}% pure",
+            share.kind.formula(),
+            short(low.to_percent(), 2),
+            short(high.to_percent(), 2)
+        ));
+    }
     let ranked = first.map_or_else(Vec::new, |it| it.contributions);
     let most: Vec<String> = ranked
         .iter()

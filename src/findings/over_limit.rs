@@ -1,0 +1,43 @@
+//! # What it finds
+//!
+//! More of an additive in the cured bar than its supplier allows in soap that is rinsed off; and a fragrance or an
+//! essential oil for which no limit is stated.
+//!
+//! # Why it matters
+//!
+//! These limits protect skin. They differ from one product to the next, so none is built in: the instructor states what
+//! the supplier's document says.
+//!
+//! # Example
+//!
+//! `{ item = "essential-oil", rate = "4 %", limit = 2.5 }`
+//!
+//! # Source
+//!
+//! The supplier's document. The mass of the cured bar: `batch/yields.rs`. Of a layer's additive the layer alone counts,
+//! since a bar may be used from one side.
+
+use super::{Subject, extras_of};
+use crate::batch::yields;
+use crate::finding::Finding;
+use crate::tables::Effect;
+
+pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
+    let yields = yields(subject.recipe, subject.batch, subject.tables, subject.tables.limits.cured_moisture);
+    // Cured mass per mass of fats; a layer has its fats' part of it.
+    let cured_per_fats = yields.cured / subject.batch.total_fats;
+    for (extra, amount) in extras_of(subject) {
+        match extra.limit_percent {
+            Some(limit) => {
+                let percent = amount.of_fats_percent / cured_per_fats;
+                if percent > limit * (1.0 + 1e-9) {
+                    findings.push(Finding::over_limit(extra.place.clone(), &amount.name, percent, limit));
+                }
+            }
+            None if extra.additive.effects.contains(&Effect::Flammable) => {
+                findings.push(Finding::limit_not_stated(extra.place.clone(), &amount.name));
+            }
+            None => {}
+        }
+    }
+}

@@ -1,0 +1,80 @@
+//! Volumes as a cook reads them: 1 1/2 tsp.
+//!
+//! Layer 5.
+
+use super::NO_BREAK;
+use crate::units::Volume;
+
+/// The smallest spoon that kitchens have, in teaspoons.
+const SMALLEST: f64 = 0.125;
+
+/// A volume in spoons: to the eighth of a teaspoon up to one, to the quarter up to a tablespoon, and beyond that to the
+/// half teaspoon, with tablespoons of three. `None` where it is more than a kitchen would measure by spoons.
+#[must_use]
+pub fn spoons(volume: Volume) -> Option<String> {
+    let teaspoons = volume.to_teaspoons();
+    if teaspoons > 48.0 {
+        return None;
+    }
+    if teaspoons < SMALLEST / 2.0 {
+        return Some("less than a pinch".into());
+    }
+    let step = match teaspoons {
+        it if it < 1.0 => SMALLEST,
+        it if it < 3.0 => 0.25,
+        _ => 0.5,
+    };
+    // Whole eighths, which is exact in binary.
+    let eighths = ((teaspoons / step).round() * step * 8.0).round() as u32;
+    let (tablespoons, eighths) = (eighths / 24, eighths % 24);
+    let mut parts = Vec::new();
+    if tablespoons > 0 {
+        parts.push(format!("{tablespoons}{NO_BREAK}tbsp"));
+    }
+    if eighths > 0 {
+        parts.push(format!("{}{NO_BREAK}tsp", mixed_number(eighths)));
+    }
+    Some(parts.join(" and "))
+}
+
+/// 12 eighths are 1 1/2.
+fn mixed_number(eighths: u32) -> String {
+    let (whole, rest) = (eighths / 8, eighths % 8);
+    let fraction = match rest {
+        0 => None,
+        2 => Some("1/4".to_owned()),
+        4 => Some("1/2".to_owned()),
+        6 => Some("3/4".to_owned()),
+        odd => Some(format!("{odd}/8")),
+    };
+    match (whole, fraction) {
+        (0, Some(fraction)) => fraction,
+        (whole, Some(fraction)) => format!("{whole}{NO_BREAK}{fraction}"),
+        (whole, None) => whole.to_string(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::MILLILITRES_PER_TEASPOON;
+
+    #[test]
+    fn spoons_are_read_as_a_cook_reads_them() {
+        for (teaspoons, words) in [
+            (0.05, "less than a pinch"),
+            (0.12, "1/8 tsp"),
+            (0.9, "7/8 tsp"),
+            (0.97, "1 tsp"),
+            (1.45, "1 1/2 tsp"),
+            (2.9, "1 tbsp"),
+            (3.1, "1 tbsp"),
+            (4.6, "1 tbsp and 1 1/2 tsp"),
+            (9.0, "3 tbsp"),
+        ] {
+            let volume = Volume::millilitres(teaspoons * MILLILITRES_PER_TEASPOON);
+            assert_eq!(spoons(volume).map(|it| it.replace(NO_BREAK, " ")), Some(words.into()), "{teaspoons}");
+        }
+        assert_eq!(spoons(Volume::millilitres(1000.0)), None);
+    }
+}

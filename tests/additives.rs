@@ -1,0 +1,109 @@
+//! Additives of the batch and of layers, from the text of a recipe to the printed amounts.
+
+use kettlebook::course::{Course, CourseFiles};
+use kettlebook::page::{Computed, Form, Page};
+use kettlebook::source::SourceFile;
+use kettlebook::units::{MILLILITRES_PER_TEASPOON, Mass};
+use proptest::prelude::*;
+
+/// A course with one recipe of 16 oz of fats and the given lines after its fats; and the codes of what was found in it.
+fn course_and_codes(lines: &str) -> (Course, Vec<&'static str>) {
+    let recipe = format!(
+        "title = \"Test\"\nbatch = \"16 oz\"\nsuperfat = 6\nalkali = \"NaOH\"\npurity = {{ NaOH = 99 }}\n\
+         water = {{ lye-concentration = 33 }}\n[fats]\nlard = 100\n{lines}"
+    );
+    let files = CourseFiles {
+        book_toml: SourceFile::new("book.toml", "[preprocessor.kettle]\nunits = \"both\"\n"),
+        recipes: vec![SourceFile::new("recipes/test.toml", recipe)],
+        tables: Vec::new(),
+        templates: Vec::new(),
+    };
+    let (course, findings) = Course::new(&files);
+    (course, findings.iter().map(|it| it.code).collect())
+}
+
+fn course_of(lines: &str) -> Course {
+    course_and_codes(lines).0
+}
+
+#[track_caller]
+fn computed(course: &Course) -> &Computed {
+    course.recipes()["test"].as_ref().expect("the recipe has no error")
+}
+
+/// Common practice, no source: three tablespoons of a cosmetic clay weigh about three quarters of an ounce, and that
+/// much to a pound of fats is the most. One teaspoon to a pound is usual.
+#[test]
+fn three_tablespoons_of_clay_weigh_about_three_quarters_of_an_ounce() {
+    let course = course_of("[[additives]]\nitem = \"kaolin\"\nrate = \"3 tbsp/lb\"\n");
+    let clay = &computed(&course).batch.extras[0];
+    assert!((clay.mass.to_ounces() - 0.75).abs() < 0.01, "{clay:?}");
+    let volume = clay.volume.expect("its bulk density is known").to_millilitres();
+    assert!((volume - 9.0 * MILLILITRES_PER_TEASPOON).abs() < 1e-9);
+    // 4.6875 % is just below the highest rate of the table; a hair more clay is above it.
+    let codes = |rate: &str| course_and_codes(&format!("[[additives]]\nitem = \"kaolin\"\nrate = \"{rate}\"\n")).1;
+    assert_eq!(codes("3 tbsp/lb"), Vec::<&str>::new());
+    assert_eq!(codes("3.1 tbsp/lb"), ["rate-above-highest"]);
+    assert_eq!(codes("1 tsp/lb"), Vec::<&str>::new());
+}
+
+const LAYERED: &str = "[[additives]]\nitem = \"annatto\"\nrate = \"0.5 %\"\n\
+                       [[layers]]\nname = \"one\"\nshare = 3\n\
+                       [[layers]]\nname = \"two\"\nshare = 1\nadditives = [{ item = \"kaolin\", rate = \"2 %\" }]\n";
+
+#[test]
+fn a_layers_rate_is_of_the_layers_own_fats() {
+    let course = course_of(LAYERED);
+    let batch = &computed(&course).batch;
+    let clay = &batch.layers[1].extras[0];
+    let expected = 0.02 * batch.total_fats.to_grams() / 4.0;
+    assert!((clay.mass.to_grams() - expected).abs() < 1e-9 && (clay.of_fats_percent - 2.0).abs() < 1e-9);
+}
+
+#[test]
+fn the_page_shows_mass_and_spoons_and_when_to_add_it() {
+    let course = course_of(LAYERED);
+    let text = "```kettle recipe\nuse = \"test\"\n```\n\n```kettle layers\n```\n\n{{ layers.two.additives.kaolin }}\n";
+    let file = SourceFile::new("page.md", text);
+    let page = Page { file: &file, id: "page.md", form: Form::Html, included: &|_, _| None };
+    let rendered = course.render(&page);
+    assert!(rendered.findings.is_empty(), "{:?}", rendered.findings);
+    // 2 % of a quarter of 453.59 g are 2.268 g; at 0.479 g/mL 4.735 mL, 0.96 teaspoons.
+    for words in [
+        "White kaolin clay <small>for the layer two: about 1\u{a0}tsp, at trace</small>",
+        "with 2\u{a0}g (0.10\u{a0}oz) white kaolin clay, about 1\u{a0}tsp",
+        "\n\n2\u{a0}g (0.10\u{a0}oz)\n",
+        "white kaolin clay gently, with your face away",
+    ] {
+        assert!(rendered.text.contains(words), "{words}\nis not in\n{}", rendered.text);
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    /// Layer masses add up to the batch, additives among them, exactly and as printed.
+    #[test]
+    fn layers_add_up_to_the_batch(shares in prop::collection::vec(1_u32..100, 1..6), rate in 1_u32..400, whole in 1_u32..300) {
+        let mut lines = format!("[[additives]]\nitem = \"salt\"\nrate = \"{} %\"\n", f64::from(whole) / 100.0);
+        for (idx, share) in shares.iter().enumerate() {
+            let rate = f64::from(rate * (idx as u32 % 3)) / 100.0 + 0.01;
+            lines.push_str(&format!(
+                "[[layers]]\nname = \"layer {idx}\"\nshare = {share}\nadditives = [{{ item = \"kaolin\", rate = \"{rate} %\" }}]\n"
+            ));
+        }
+        let course = course_of(&lines);
+        if let Some(it) = course.recipes()["test"].as_ref() {
+            let of_layers: Mass = it.batch.layers.iter()
+                .map(|layer| layer.fats + layer.solution + layer.extras.iter().map(|it| it.mass).sum())
+                .sum();
+            let whole: Mass = it.batch.extras.iter().map(|it| it.mass).sum();
+            let poured = it.batch.poured().to_grams();
+            prop_assert!(((of_layers + whole).to_grams() - poured).abs() < 1e-6 * poured);
+            for weighed in [&it.grams, &it.ounces] {
+                let layers: u64 = weighed.layers.iter().map(|it| it.poured()).sum();
+                prop_assert_eq!(layers, weighed.poured());
+            }
+        }
+    }
+}
