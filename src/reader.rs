@@ -2,7 +2,7 @@
 //!
 //! Layer 0. A derive would stop at the first thing it dislikes; this reader goes on, so that an author sees every
 //! slip of a file in one run. Used for tables, recipes, settings and the bodies of blocks alike, so that all of them
-//! word a slip the same way (`finding.rs`).
+//! word a slip the same way (`finding/`).
 
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};

@@ -32,7 +32,7 @@ const BOOK: &str = "[preprocessor.kettle]\ncommand = \"mdbook-kettle\"\n[output.
 
 /// What was found in some files.
 struct Case {
-    /// The file's or folder's name without its ending: the name of a constructor in `src/finding.rs`, or what is tried.
+    /// The file's or folder's name without its ending: the name of a constructor in `src/finding/`, or what is tried.
     name: String,
     /// The files that may promise something.
     files: Vec<Arc<SourceFile>>,
@@ -315,10 +315,17 @@ fn courses_say_what_is_wrong_with_them_and_where() {
     check(&course_cases());
 }
 
-/// The constructors in `src/finding.rs` with the codes that they give.
+/// The code of all constructors, one file after the other.
+fn words_of_findings() -> String {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/finding");
+    let files = fs::read_dir(folder).expect("src/finding can be read");
+    let text = |it: std::io::Result<fs::DirEntry>| fs::read_to_string(it.expect("a file").path()).expect("a text");
+    files.map(text).collect()
+}
+
+/// The constructors in `src/finding/` with the codes that they give.
 fn constructors() -> Vec<(String, String)> {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/finding.rs");
-    let text = fs::read_to_string(path).expect("src/finding.rs can be read");
+    let text = words_of_findings();
     let mut constructors = Vec::new();
     for chunk in text.split("pub fn ").skip(1) {
         let makes = ["Finding::error(", "Finding::warning(", "Finding::note("];
@@ -333,7 +340,7 @@ fn constructors() -> Vec<(String, String)> {
 #[test]
 fn every_constructor_of_a_finding_has_a_case_of_its_name_that_promises_its_code() {
     let constructors = constructors();
-    let text = include_str!("../src/finding.rs");
+    let text = words_of_findings();
     let n_made = ["error", "warning", "note"].map(|it| text.matches(&format!("Finding::{it}(")).count());
     // Those that are no constructor of a code: `warning` and `note` themselves are made from `error`.
     assert_eq!(constructors.len(), n_made.iter().sum::<usize>() - 2, "a constructor was not seen: {constructors:?}");

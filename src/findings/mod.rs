@@ -1,6 +1,6 @@
 //! What a computed recipe says: one file per rule, named after its code.
 //!
-//! Layer 4. A rule reads numbers and changes none; its words are in `finding.rs`, its limits in `tables/limits.toml`. To
+//! Layer 4. A rule reads numbers and changes none; its words are in `finding/`, its limits in `tables/limits.toml`. To
 //! add a rule, write its file, list it in [`ALL`], give it words, and put a case into `tests/cases/`.
 
 mod amount_below_scale;

@@ -1,0 +1,204 @@
+//! Words about what the computed batch says.
+//!
+//! Layer 0.
+
+use super::{Finding, one_decimal, tidy, two_decimals};
+use crate::source::Place;
+
+impl Finding {
+    /// More alkali than the fats can take.
+    #[must_use]
+    pub fn superfat_below_zero(place: Place, superfat_percent: f64) -> Finding {
+        Finding::error(
+            "superfat-below-zero",
+            place,
+            format!("superfat is {} %: there is more alkali than the fats can take", tidy(superfat_percent)),
+        )
+        .label("below zero")
+        .help("such a bar burns skin; common practice for a bar is 5 % (from 3 to 8 %)")
+    }
+
+    /// More alkali than the fats can take, by rounding alone.
+    #[must_use]
+    pub fn printed_superfat_below_zero(place: Place, superfat_percent: f64) -> Finding {
+        Finding::error(
+            "superfat-below-zero",
+            place,
+            format!(
+                "weighed as printed, the superfat would be {} %: the batch is too small for the scale",
+                one_decimal(superfat_percent)
+            ),
+        )
+        .label("below zero once the amounts are rounded")
+        .help("make a larger batch, or state the finer scale you use in book.toml")
+    }
+
+    /// A superfat nobody means.
+    #[must_use]
+    pub fn superfat_unusual(place: Place, superfat_percent: f64, highest_percent: f64) -> Finding {
+        Finding::warning(
+            "superfat-unusual",
+            place,
+            format!("superfat is {} %, above the {} % of limits.toml", tidy(superfat_percent), tidy(highest_percent)),
+        )
+        .label("that much fat stays unsaponified")
+        .help("leave it if you mean it; the bar may stay soft and turn rancid early")
+    }
+
+    /// Fats that may turn out to take less alkali than there is.
+    #[must_use]
+    pub fn superfat_worst_case_below_zero(place: Place, worst_percent: f64, what: &str) -> Finding {
+        Finding::warning(
+            "superfat-worst-case-below-zero",
+            place,
+            format!("with everything at its worst, the superfat could be {} %", one_decimal(worst_percent)),
+        )
+        .label("too little margin")
+        .help(format!("raise the superfat, or narrow down what matters most: {what}"))
+    }
+
+    /// More liquid than there is water to replace.
+    #[must_use]
+    pub fn liquids_over_water(place: Place, liquid_grams: f64, water_grams: f64) -> Finding {
+        Finding::error(
+            "liquids-over-water",
+            place,
+            format!(
+                "the liquids bring {} g of water, and the recipe has {} g",
+                one_decimal(liquid_grams),
+                one_decimal(water_grams)
+            ),
+        )
+        .label("more than all of the water")
+        .help("lower the rate of the liquid, or give the lye more water")
+    }
+
+    /// A solution that cannot exist.
+    #[must_use]
+    pub fn solution_too_strong(place: Place, alkali: &str, percent: f64, strongest_percent: f64) -> Finding {
+        Finding::error(
+            "solution-too-strong",
+            place,
+            format!(
+                "the lye would be {} % alkali, but no more than {} % of {alkali} dissolves at 20 °C",
+                one_decimal(percent),
+                tidy(strongest_percent)
+            ),
+        )
+        .label("too little water")
+        .help("give more water; common practice is a lye concentration of 25 to 40 %")
+    }
+
+    /// A solution weaker or stronger than the trade uses.
+    #[must_use]
+    pub fn solution_unusual(place: Place, percent: f64, low: f64, high: f64) -> Finding {
+        Finding::warning(
+            "solution-unusual",
+            place,
+            format!(
+                "the lye is {} % alkali; common practice is {} to {} % (limits.toml)",
+                one_decimal(percent),
+                tidy(low),
+                tidy(high)
+            ),
+        )
+        .label("outside common practice")
+        .help("check which of the three water conventions you mean")
+    }
+
+    /// A purity that the container states and the recipe does not.
+    #[must_use]
+    pub fn purity_not_stated(place: Place, alkali: &str) -> Finding {
+        Finding::note("purity-not-stated", place, format!("{alkali} counts as pure, since no purity is stated"))
+            .label("as pure")
+            .help(
+                "read the container and add  purity = { ... }  to the recipe or to the defaults in book.toml; \
+               counting it as pure errs towards more superfat",
+            )
+    }
+
+    /// A mould filled with a lye of unknown density.
+    #[must_use]
+    pub fn density_beyond_range(place: Place, percent: f64) -> Finding {
+        Finding::error(
+            "density-beyond-range",
+            place,
+            format!(
+                "a lye of {} % is beyond the known densities, so the mould cannot be filled by it",
+                one_decimal(percent)
+            ),
+        )
+        .label("the batch would be a guess")
+        .help("give more water, or say  batch = \"...\"  in place of the mould")
+    }
+
+    /// More of an additive than the trade takes.
+    #[must_use]
+    pub fn rate_above_highest(place: Place, name: &str, percent: f64, highest: f64, source: &str) -> Finding {
+        Finding::warning(
+            "rate-above-highest",
+            place,
+            format!(
+                "{name} is {} % of the fats; the most is {} % ({source})",
+                one_decimal(percent),
+                one_decimal(highest)
+            ),
+        )
+        .label("more than the most")
+        .help("lower the rate; two thirds of the most is a safe try")
+    }
+
+    /// More of an additive in the bar than its supplier allows.
+    #[must_use]
+    pub fn over_limit(place: Place, name: &str, percent: f64, limit: f64) -> Finding {
+        Finding::error(
+            "over-limit",
+            place,
+            format!("{name} would be {} % of the cured bar; its limit is {} %", two_decimals(percent), tidy(limit)),
+        )
+        .label("over the supplier's limit")
+        .help("lower the rate; the limit is what the supplier's document states for soap that is rinsed off")
+    }
+
+    /// A scent whose limit nobody stated.
+    #[must_use]
+    pub fn limit_not_stated(place: Place, name: &str) -> Finding {
+        Finding::note("limit-not-stated", place, format!("no limit is stated for {name}"))
+            .label("how much is allowed?")
+            .help(
+                "read the supplier's document for soap that is rinsed off, and add  limit = ...  (percent of the bar)",
+            )
+    }
+
+    /// Something that browns in a layer that should not.
+    #[must_use]
+    pub fn browns_a_white_layer(place: Place, name: &str, layer: &str) -> Finding {
+        Finding::warning("browns-a-white-layer", place, format!("{name} turns brown, and `{layer}` is to stay white"))
+            .label("browns with time")
+            .help("leave it out of this layer, or take `stays-white` away")
+    }
+
+    /// Several things that quicken the batter.
+    #[must_use]
+    pub fn quickeners_together(place: Place, names: &str) -> Finding {
+        Finding::warning(
+            "quickeners-together",
+            place,
+            format!("{names} each bring trace on sooner, and are used together"),
+        )
+        .label("one of them")
+        .help("leave one out, or teach this with cool fats and everything laid out beforehand")
+    }
+
+    /// An amount that the scale cannot show.
+    #[must_use]
+    pub fn amount_below_scale(place: Place, what: &str, division: &str) -> Finding {
+        Finding::error(
+            "amount-below-scale",
+            place,
+            format!("the {what} is less than one division of the scale ({division})"),
+        )
+        .label("cannot be weighed")
+        .help("make a larger batch, or state the finer scale you use in book.toml")
+    }
+}

@@ -1,0 +1,48 @@
+//! Words about the course: its settings and templates.
+//!
+//! Layer 0.
+
+use super::{Finding, listed};
+use crate::source::Place;
+
+impl Finding {
+    /// A word that is not one of a few.
+    #[must_use]
+    pub fn unknown_choice(place: Place, key: &str, name: &str, known: &[&str]) -> Finding {
+        Finding::error("unknown-choice", place, format!("`{key}` cannot be `{name}`"))
+            .label("not a choice")
+            .help(format!("choose {}", listed(known)))
+    }
+
+    /// A book that does not run Kettlebook.
+    #[must_use]
+    pub fn not_switched_on(place: Place) -> Finding {
+        Finding::error("not-switched-on", place, "book.toml does not switch Kettlebook on".into())
+            .label("looked for it here")
+            .help("add the section [preprocessor.kettle] with the line  command = \"mdbook-kettle\"")
+    }
+
+    /// A style sheet or script that the pages need and book.toml does not name.
+    #[must_use]
+    pub fn missing_asset(place: Place, key: &str, path: &str) -> Finding {
+        Finding::error("missing-asset", place, format!("book.toml does not load `{path}`, which the blocks need"))
+            .label("looked for it here")
+            .help(format!("add  {key} = [\"{path}\"]  under [output.html]"))
+    }
+
+    /// A template that Tera refuses.
+    #[must_use]
+    pub fn bad_template(place: Place, tera_words: &str) -> Finding {
+        Finding::error("bad-template", place, format!("the template cannot be used: {}", tera_words.trim()))
+            .label("in this file")
+            .help("mend it, or remove the file to use the built-in template")
+    }
+
+    /// A template of a name that nothing uses.
+    #[must_use]
+    pub fn unknown_template(place: Place, name: &str, near: Option<&str>, known: &[&str]) -> Finding {
+        Finding::error("unknown-template", place, format!("there is no template named `{name}` to replace"))
+            .label("this file")
+            .nearest(near, format!("the templates are {}", listed(known)))
+    }
+}

@@ -1,0 +1,142 @@
+//! What can be wrong with what an author wrote: plain data, one named constructor each, so that all wording is here.
+//!
+//! Layer 0. One file for each thing an author writes: files and keys, tables, recipes, what was computed, pages, the
+//! course. A message is one lowercase phrase in the instructor's words, clear when it is all that is shown; the label
+//! says what the marked spot is; the help says what to do next. How findings are printed is up to `report/`.
+
+mod computed;
+mod course;
+mod files;
+mod pages;
+mod recipes;
+mod tables;
+
+use std::fmt;
+
+use crate::source::Place;
+
+/// How bad a finding is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    /// A page would teach something unsafe or wrong: nothing is built.
+    Error,
+    /// Look again; the course is built.
+    Warning,
+    /// Good to know.
+    Note,
+}
+
+impl fmt::Display for Severity {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.write_str(match self {
+            Severity::Error => "error",
+            Severity::Warning => "warning",
+            Severity::Note => "note",
+        })
+    }
+}
+
+/// One thing found in what an author wrote.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finding {
+    /// Names the problem, never the cure.
+    pub code: &'static str,
+    /// How bad it is.
+    pub severity: Severity,
+    /// One lowercase phrase without a final stop.
+    pub message: String,
+    /// Where it is.
+    pub place: Place,
+    /// What the marked spot is.
+    pub label: String,
+    /// What to do next.
+    pub help: Option<String>,
+}
+
+impl Finding {
+    pub(super) fn error(code: &'static str, place: Place, message: String) -> Finding {
+        Finding {
+            code,
+            severity: Severity::Error,
+            message: in_one_line(&message),
+            place,
+            label: String::new(),
+            help: None,
+        }
+    }
+
+    pub(super) fn warning(code: &'static str, place: Place, message: String) -> Finding {
+        Finding { severity: Severity::Warning, ..Finding::error(code, place, message) }
+    }
+
+    pub(super) fn note(code: &'static str, place: Place, message: String) -> Finding {
+        Finding { severity: Severity::Note, ..Finding::error(code, place, message) }
+    }
+
+    pub(super) fn label(self, label: impl Into<String>) -> Finding {
+        Finding { label: in_one_line(&label.into()), ..self }
+    }
+
+    pub(super) fn help(self, help: impl Into<String>) -> Finding {
+        Finding { help: Some(in_one_line(&help.into())), ..self }
+    }
+
+    pub(super) fn nearest(self, near: Option<&str>, otherwise: impl Into<String>) -> Finding {
+        match near {
+            Some(near) => self.help(format!("did you mean `{near}`?")),
+            None => self.help(otherwise),
+        }
+    }
+}
+
+/// The name most like what was typed, if any is near enough to be meant.
+#[must_use]
+pub fn nearest<'a>(typed: &str, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let typed = typed.to_lowercase();
+    names
+        .into_iter()
+        .map(|name| (strsim::damerau_levenshtein(&typed, &name.to_lowercase()), name))
+        .filter(|(distance, name)| *distance <= (name.chars().count() / 3).max(1))
+        .min_by_key(|(distance, _)| *distance)
+        .map(|(_, name)| name)
+}
+
+/// An author's own words may hold line breaks; a message never does.
+fn in_one_line(words: &str) -> String {
+    words.split(['\n', '\r']).collect::<Vec<_>>().join(" ")
+}
+
+fn listed(names: &[&str]) -> String {
+    names.iter().map(|it| format!("`{it}`")).collect::<Vec<_>>().join(", ")
+}
+
+/// A number without the dust that binary fractions leave behind: 98.99999999999999 is 99.
+fn tidy(value: f64) -> f64 {
+    let rounded = (value * 1e6).round() / 1e6;
+    // What is smaller than the dust, or too large to have any, stays as it is.
+    if rounded == 0.0 || !rounded.is_finite() { value } else { rounded }
+}
+
+/// Two decimals, half away from zero.
+fn two_decimals(value: f64) -> String {
+    format!("{:.2}", (value * 100.0).round() / 100.0)
+}
+
+/// One decimal, half away from zero.
+fn one_decimal(value: f64) -> String {
+    format!("{:.1}", (value * 10.0).round() / 10.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::nearest;
+
+    #[test]
+    fn only_a_near_name_is_offered() {
+        let names = ["olive", "coconut", "palm-kernel"];
+        assert_eq!(nearest("olvie", names), Some("olive"));
+        assert_eq!(nearest("palm_kernel", names), Some("palm-kernel"));
+        assert_eq!(nearest("Coconut", names), Some("coconut"));
+        assert_eq!(nearest("shea", names), None);
+    }
+}

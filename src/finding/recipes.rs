@@ -1,0 +1,185 @@
+//! Words about recipes.
+//!
+//! Layer 0.
+
+use super::{Finding, tidy};
+use crate::source::Place;
+
+impl Finding {
+    /// A fat that the table lacks.
+    #[must_use]
+    pub fn unknown_fat(place: Place, name: &str, near: Option<&str>) -> Finding {
+        Finding::error("unknown-fat", place, format!("no fat named `{name}` in the table of fats"))
+            .label("not in the table")
+            .nearest(near, "add a row for it to tables/fats.toml of the course, with its source")
+    }
+
+    /// An additive that the table lacks.
+    #[must_use]
+    pub fn unknown_additive(place: Place, name: &str, near: Option<&str>) -> Finding {
+        Finding::error("unknown-additive", place, format!("no additive named `{name}` in the table of additives"))
+            .label("not in the table")
+            .nearest(near, "add a row for it to tables/additives.toml of the course, with its source")
+    }
+
+    /// A spoon of something whose bulk density nobody stated.
+    #[must_use]
+    pub fn no_bulk_density(place: Place, name: &str) -> Finding {
+        Finding::error("no-bulk-density", place, format!("a spoon of `{name}` has no known mass"))
+            .label("a measure by volume")
+            .help(
+                "give its rate as a share of the fats (\"1 %\") or as a mass, or add `bulk-density` to its row in \
+                   tables/additives.toml",
+            )
+    }
+
+    /// An acid or a liquid in one layer.
+    #[must_use]
+    pub fn changes_the_lye(place: Place, name: &str) -> Finding {
+        Finding::error("changes-the-lye", place, format!("`{name}` changes the lye, which is made for the whole batch"))
+            .label("in one layer only")
+            .help("move it to the [[additives]] of the recipe")
+    }
+
+    /// An acid whose strength only the bottle can tell.
+    #[must_use]
+    pub fn strength_not_stated(place: Place, name: &str) -> Finding {
+        Finding::error("strength-not-stated", place, format!("the strength of `{name}` is not stated"))
+            .label("how strong?")
+            .help("read the bottle and add  strength = 5  (percent of pure acid by mass)")
+    }
+
+    /// A strength where there is no acid.
+    #[must_use]
+    pub fn strength_of_liquid(place: Place, name: &str) -> Finding {
+        Finding::error("strength-of-liquid", place, format!("`{name}` is not an acid and has no strength"))
+            .label("nothing to be strong")
+            .help("take this key away")
+    }
+
+    /// A share of the water for something that is no liquid.
+    #[must_use]
+    pub fn acid_of_water(place: Place, name: &str) -> Finding {
+        Finding::error("rate-of-water", place, format!("`{name}` does not take the place of water"))
+            .label("a share of the water")
+            .help("give its rate as a share of the fats (\"1 %\") or as a mass (\"15 g\")")
+    }
+
+    /// Fats stirred into soap that was poured in layers.
+    #[must_use]
+    pub fn late_fats_with_layers(place: Place) -> Finding {
+        Finding::error(
+            "late-fats-with-layers",
+            place,
+            "fats stirred in after saponification do not go with layers".into(),
+        )
+        .label("stirred into what?")
+        .help("only soap that was cooked can take fats afterwards; take [fats-after] or [[layers]] away")
+    }
+
+    /// An alkali that is neither NaOH nor KOH.
+    #[must_use]
+    pub fn unknown_alkali(place: Place, name: &str) -> Finding {
+        Finding::error("unknown-alkali", place, format!("no alkali named `{name}`"))
+            .label("not an alkali for soap")
+            .help("write \"NaOH\", \"KOH\", or both by moles, as in { NaOH = 60, KOH = 40 }")
+    }
+
+    /// A mould that the table lacks.
+    #[must_use]
+    pub fn unknown_mould(place: Place, name: &str, near: Option<&str>) -> Finding {
+        Finding::error("unknown-mould", place, format!("no mould named `{name}` in the table of moulds"))
+            .label("not in the table")
+            .nearest(near, "add a row for it to tables/moulds.toml of the course")
+    }
+
+    /// A recipe without a fat.
+    #[must_use]
+    pub fn no_fats(place: Place) -> Finding {
+        Finding::error("no-fats", place, "the recipe has no fats".into())
+            .label("nothing to saponify")
+            .help("name at least one under [fats], such as  olive = 100")
+    }
+
+    /// Percentages and masses in one list.
+    #[must_use]
+    pub fn mixed_fat_forms(place: Place) -> Finding {
+        Finding::error("mixed-fat-forms", place, "some fats are percentages and some are masses".into())
+            .label("not in the form of the first one")
+            .help("write every fat as a percentage (60) or every fat as a mass (\"540 g\")")
+    }
+
+    /// Percentages that are not a whole.
+    #[must_use]
+    pub fn fats_do_not_sum(place: Place, sum_percent: f64) -> Finding {
+        let gap = tidy(100.0 - sum_percent);
+        let what = if gap > 0.0 { format!("{gap} missing") } else { format!("{} too many", -gap) };
+        Finding::error("fats-do-not-sum", place, format!("the fats add up to {} %, not 100 %", tidy(sum_percent)))
+            .label(what)
+            .help("change one of the percentages; nothing is guessed for you")
+    }
+
+    /// No batch size.
+    #[must_use]
+    pub fn no_batch_size(place: Place) -> Finding {
+        Finding::error("no-batch-size", place, "the recipe does not say how much to make".into())
+            .label("neither `batch` nor `mould`")
+            .help("add  batch = \"900 g\"  (the mass of all fats) or  mould = \"...\"  above [fats]")
+    }
+
+    /// Two batch sizes.
+    #[must_use]
+    pub fn two_batch_sizes(place: Place, first: &str, second: &str) -> Finding {
+        Finding::error("two-batch-sizes", place, format!("the recipe gives its size twice, by {first} and by {second}"))
+            .label("the second one")
+            .help("keep the one you mean")
+    }
+
+    /// No water.
+    #[must_use]
+    pub fn no_water(place: Place) -> Finding {
+        Finding::error("no-water", place, "the recipe does not say how much water the lye goes into".into())
+            .label("no `water` here, and no default in book.toml")
+            .help("add  water = { lye-concentration = 33 }  or { per-lye = 2.0 }  or { of-fats = 38 }")
+    }
+
+    /// Two water conventions.
+    #[must_use]
+    pub fn two_water_conventions(place: Place, first: &str, second: &str) -> Finding {
+        Finding::error(
+            "two-water-conventions",
+            place,
+            format!("the water is given twice, as `{first}` and as `{second}`"),
+        )
+        .label("the second one")
+        .help("keep one; the pages show the other two, computed")
+    }
+
+    /// Shares of two alkalis that are not a whole.
+    #[must_use]
+    pub fn alkalis_do_not_sum(place: Place, sum_percent: f64) -> Finding {
+        Finding::error("alkalis-do-not-sum", place, format!("the alkalis add up to {} %, not 100 %", tidy(sum_percent)))
+            .label("percent of the saponification, by moles")
+            .help("change one of the two")
+    }
+
+    /// A purity of an alkali that the recipe does not use.
+    #[must_use]
+    pub fn purity_of_absent_alkali(place: Place, alkali: &str) -> Finding {
+        Finding::error(
+            "purity-of-absent-alkali",
+            place,
+            format!("the recipe states a purity of {alkali} and uses none"),
+        )
+        .label("not in `alkali`")
+        .help("name it under `alkali`, or take the purity away")
+    }
+
+    /// The same layer name twice.
+    #[must_use]
+    pub fn layer_named_twice(place: Place, name: &str) -> Finding {
+        Finding::error("layer-named-twice", place, format!("two layers have the name `{name}`"))
+            .label("the second one")
+            .help("give every layer its own name, so that a page can speak of it")
+    }
+}

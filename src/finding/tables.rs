@@ -1,0 +1,52 @@
+//! Words about tables.
+//!
+//! Layer 0.
+
+use super::{Finding, listed};
+use crate::source::Place;
+
+impl Finding {
+    /// A value nobody answers for.
+    #[must_use]
+    pub fn value_without_source(place: Place, row: &str, value: &str) -> Finding {
+        Finding::error("value-without-source", place, format!("`{value}` of `{row}` has no source"))
+            .label("says nothing of where it comes from")
+            .help("add  source = { work = \"...\", edition = \"...\", where = \"...\" }  or  source = \"supplier's certificate of ...\"")
+    }
+
+    /// A range whose low end lies above its high end.
+    #[must_use]
+    pub fn range_upside_down(place: Place, row: &str, value: &str, low: f64, high: f64) -> Finding {
+        Finding::error("range-upside-down", place, format!("`{value}` of `{row}` runs from {low} down to {high}"))
+            .label("low is above high")
+            .help("exchange `low` and `high`")
+    }
+
+    /// A value to use that lies outside the published range.
+    #[must_use]
+    pub fn value_outside_its_range(place: Place, row: &str, used: f64, low: f64, high: f64) -> Finding {
+        Finding::warning(
+            "value-outside-its-range",
+            place,
+            format!("`{row}` uses a saponification value of {used}, outside its published range of {low} to {high}"),
+        )
+        .label("outside the range")
+        .help("check the unit: mg KOH per g of fat, never NaOH; give `low` and `high` too if the supplier states them")
+    }
+
+    /// A file in the folder of tables that is not a table.
+    #[must_use]
+    pub fn unknown_table(place: Place, name: &str, near: Option<&str>, known: &[&str]) -> Finding {
+        Finding::error("unknown-table", place, format!("`{name}` is not the name of a table"))
+            .label("this file")
+            .nearest(near, format!("the tables are {}", listed(known)))
+    }
+
+    /// A mould with the dimensions of two shapes, or of none.
+    #[must_use]
+    pub fn mould_shape_unclear(place: Place, row: &str) -> Finding {
+        Finding::error("mould-shape-unclear", place, format!("the mould `{row}` is neither a box nor a cylinder"))
+            .label("its shape cannot be told")
+            .help("give `inside-length` and `inside-width`, or `inside-diameter` alone; and `fill-height`")
+    }
+}
