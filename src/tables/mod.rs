@@ -11,6 +11,8 @@ mod fats;
 mod moulds;
 mod raw;
 
+pub use additives::{Additive, AdditiveKind, Effect, GoesInto};
+
 use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::Arc;
@@ -332,111 +334,6 @@ pub struct Alkali {
     pub solubility: Solubility,
     /// GHS hazard statements, such as `H314`.
     pub hazard_statements: Vec<String>,
-}
-
-/// What an additive does to the calculation.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum AdditiveKind {
-    /// Takes up alkali.
-    Acid {
-        /// Molar mass of the pure acid.
-        molar_mass: MolarMass,
-        /// Moles of alkali that one mole takes up.
-        acidic_hydrogens: f64,
-        /// Pure acid in what is weighed out; `None` where only the bottle can tell.
-        strength: Option<Percent>,
-    },
-    /// Takes the place of water.
-    Liquid {
-        /// Water in it.
-        water: Percent,
-    },
-    /// Leaves the lye as it is: colours, scents, thickens or feeds the lather.
-    Extra,
-}
-
-/// What an additive is known to do, for cautions and findings.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Effect {
-    /// Thickens the batter.
-    Thickens,
-    /// Takes up water.
-    AbsorbsWater,
-    /// Brings trace on sooner.
-    Quickens,
-    /// Turns brown with time.
-    Browns,
-    /// Makes the soap hotter.
-    Heats,
-    /// Draws moisture out of the air in the cured bar.
-    DrawsMoisture,
-    /// A fine powder that flies.
-    Dusty,
-    /// Its vapour burns.
-    Flammable,
-    /// Makes the bar harder.
-    Hardens,
-    /// Makes the bar lather less.
-    LathersLess,
-}
-
-impl Effect {
-    /// All of them with what tables call them.
-    pub const ALL: [(&'static str, Effect); 10] = [
-        ("thickens", Effect::Thickens),
-        ("absorbs-water", Effect::AbsorbsWater),
-        ("quickens", Effect::Quickens),
-        ("browns", Effect::Browns),
-        ("heats", Effect::Heats),
-        ("draws-moisture", Effect::DrawsMoisture),
-        ("dusty", Effect::Dusty),
-        ("flammable", Effect::Flammable),
-        ("hardens", Effect::Hardens),
-        ("lathers-less", Effect::LathersLess),
-    ];
-}
-
-/// When an additive goes in.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum GoesInto {
-    /// Into the water, before the alkali.
-    Water,
-    /// Into the melted fats.
-    Fats,
-    /// Into the batter at trace.
-    #[default]
-    Trace,
-}
-
-impl GoesInto {
-    /// All of them with what tables call them.
-    pub const ALL: [(&'static str, GoesInto); 3] =
-        [("water", GoesInto::Water), ("fats", GoesInto::Fats), ("trace", GoesInto::Trace)];
-}
-
-/// Something that goes into a soap besides fats, alkali and water.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Additive {
-    /// What recipes call it.
-    pub id: String,
-    /// What pages call it.
-    pub name: String,
-    /// What it does to the calculation.
-    pub kind: AdditiveKind,
-    /// Mass of one mL as a spoon takes it.
-    pub bulk_density: Option<Density>,
-    /// What the trade usually takes, percent of the fats.
-    pub usual_rate_percent: Option<PublishedRange>,
-    /// The most the trade takes, percent of the fats, and who says so.
-    pub highest_rate_percent: Option<(f64, Source)>,
-    /// When it goes in.
-    pub goes_into: GoesInto,
-    /// What it is known to do.
-    pub effects: Vec<Effect>,
-    /// Name in lists of ingredients.
-    pub inci: Option<String>,
-    /// What an instructor should know.
-    pub note: Option<String>,
 }
 
 /// The inside of a mould, seen from above.
