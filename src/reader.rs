@@ -86,7 +86,7 @@ fn node(extract: &Extract, spanned: &Spanned<DeValue<'_>>) -> Node {
             .map_or(NodeValue::Other("a number too long to hold"), |it| NodeValue::Number(it as f64)),
         DeValue::Float(float) => match float.as_str().parse::<f64>() {
             Ok(number) if number.is_finite() => NodeValue::Number(number),
-            _ => NodeValue::Other("not a finite number"),
+            _ => NodeValue::Other("a number without end"),
         },
         DeValue::Boolean(truth) => NodeValue::Truth(*truth),
         DeValue::Datetime(_) => NodeValue::Other("a date"),

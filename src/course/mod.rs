@@ -13,7 +13,7 @@ pub use load::{CourseFiles, LoadError, included_file, read_file};
 pub use settings::{SCRIPT, STYLE_SHEET, Settings};
 
 use crate::batch::{Scale, Weighed, compute};
-use crate::finding::{Finding, Severity};
+use crate::finding::{Finding, Severity, without_echoes};
 use crate::findings::{Subject, check};
 use crate::page::{Computed, Form, Page, Rendered, Shelf, Templates, Value, names_of, render};
 use crate::recipe::{BatchSize, RawRecipe, validate};
@@ -56,6 +56,7 @@ impl Course {
         }
         let (templates, template_findings) = Templates::load(&files.templates);
         findings.extend(template_findings);
+        let findings = without_echoes(findings);
         (Course { settings, tables, recipes, names, recipe_files, templates }, findings)
     }
 

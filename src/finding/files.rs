@@ -10,13 +10,13 @@ impl Finding {
     /// The TOML cannot be read.
     #[must_use]
     pub fn toml_syntax(place: Place, parser_words: &str) -> Finding {
-        Finding::error(
-            "toml-syntax",
-            place,
-            format!("this line is not TOML: {}", parser_words.trim().replace('\n', ", ")),
-        )
-        .label("not understood")
-        .help("a line is a [heading], or a key, an equals sign and a value; text stands in \"quotes\"")
+        let words = parser_words.trim().replace('\n', ", ");
+        // What the parser says of a word without quotes is no help to anybody who did not write it.
+        let is_bare_word = words.starts_with("invalid float") || words.starts_with("string values must be quoted");
+        let words = if is_bare_word { "a word that is no number must stand in quotes".to_owned() } else { words };
+        Finding::error("toml-syntax", place, format!("this line is not TOML: {words}"))
+            .label("not understood")
+            .help("a line is a [heading], or a key, an equals sign and a value; text stands in \"quotes\"")
     }
 
     /// A key that means nothing here.

@@ -89,6 +89,32 @@ impl Finding {
     }
 }
 
+/// What seems to be missing, or not to belong, when a line before it could not be read.
+const ECHOES: [&str; 5] = ["missing-key", "unknown-key", "no-fats", "no-water", "no-batch-size"];
+
+/// Takes away what only echoes a syntax error: what the parser made of a line that is not TOML, the commas it misses on the
+/// lines after a brace that was not closed, and what seems to be missing from such a file.
+#[must_use]
+pub fn without_echoes(findings: Vec<Finding>) -> Vec<Finding> {
+    let line_of = |it: &Finding| (it.place.file.path().to_owned(), it.place.line_and_column().0);
+    let broken_lines: Vec<(String, usize)> =
+        findings.iter().filter(|it| it.code == "toml-syntax").map(line_of).collect();
+    if broken_lines.is_empty() {
+        return findings;
+    }
+    let is_echo = |it: &Finding| {
+        let (path, line_number) = line_of(it);
+        if it.code == "toml-syntax" {
+            let in_braces = it.message.contains("comma") || it.message.contains("inline table");
+            return in_braces && line_number > 1 && broken_lines.contains(&(path, line_number - 1));
+        }
+        // A page holds many small TOML texts, of which only one may be broken.
+        let in_broken_file = path.ends_with(".toml") && broken_lines.iter().any(|(broken, _)| *broken == path);
+        broken_lines.contains(&(path, line_number)) || in_broken_file && ECHOES.contains(&it.code)
+    };
+    findings.into_iter().filter(|it| !is_echo(it)).collect()
+}
+
 /// The name most like what was typed, if any is near enough to be meant.
 #[must_use]
 pub fn nearest<'a>(typed: &str, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {

@@ -14,7 +14,7 @@ use super::view::{
     fats_view, layers_view, outcome_view, profile_view, recipe_view, safety_view, values_of, worked_view,
 };
 use super::{Computed, Form, Shelf, cautions, evaluate};
-use crate::finding::{Finding, nearest};
+use crate::finding::{Finding, nearest, without_echoes};
 use crate::source::{Located, Place, SourceFile};
 
 /// The views a block may name.
@@ -74,7 +74,7 @@ pub fn render(page: &Page<'_>, shelf: &Shelf<'_>) -> Rendered {
         text.text.insert_str(at, &format!("{block}\n\n"));
     }
     renderer.findings.sort_by_key(|it| (it.place.file.path() != page.file.path(), it.place.span.start));
-    Rendered { text: text.text, findings: renderer.findings, recipes: renderer.recipes }
+    Rendered { text: text.text, findings: without_echoes(renderer.findings), recipes: renderer.recipes }
 }
 
 /// A file of a page with what was found in it.

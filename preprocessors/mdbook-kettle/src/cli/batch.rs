@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use kettlebook::batch::{Scale, ScaleUnit};
 use kettlebook::course::{Course, CourseFiles, Overrides, compute_recipe, read_file};
-use kettlebook::finding::{Finding, Severity, nearest};
+use kettlebook::finding::{Finding, Severity, nearest, without_echoes};
 use kettlebook::recipe::{BatchSize, RawRecipe};
 use kettlebook::report::{batch_json, batch_schema, sheet};
 use kettlebook::units::Mass;
@@ -96,7 +96,8 @@ fn text_of(arguments: &BatchArguments) -> Result<String, String> {
     findings.extend(more);
     // Of the course only what the recipe rests on matters here: settings and tables, not other recipes.
     let base = course_findings.into_iter().filter(|it| !it.place.file.path().contains("recipes/"));
-    let findings: Vec<Finding> = base.chain(findings).filter(|it| it.severity != Severity::Note).collect();
+    let findings: Vec<Finding> =
+        base.chain(without_echoes(findings)).filter(|it| it.severity != Severity::Note).collect();
     print_findings(&findings, Format::Full);
     let failed = findings.iter().any(|it| it.severity == Severity::Error);
     match computed {
