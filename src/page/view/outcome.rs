@@ -49,7 +49,8 @@ pub fn outcome_view(computed: &Computed, units: Units, tables: &Tables) -> Outco
         kind: "What comes of it",
         title: computed.recipe.title.clone(),
         facts,
-        note: "Computed, not weighed: how far bars dry depends on the room and the weeks. Total fatty matter is meant as ISO 685 \
+        note: "Computed, not weighed: how far bars dry depends on the room and the weeks, and the moisture is common practice. \
+               Total fatty matter is meant as ISO 685 \
                defines it: the fatty acids bound as soap, and all fat that is not saponified.",
     }
 }

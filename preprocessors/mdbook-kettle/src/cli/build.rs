@@ -113,7 +113,9 @@ fn build_pages(course: &Path, findings: &Findings) -> Result<PathBuf> {
     book.config.build.build_dir = pages;
     let html = book.build_dir_for("html");
     let page = html.join("index.html");
-    Ok(if page.is_file() { page } else { html })
+    let page = if page.is_file() { page } else { html };
+    // "./book" says no more than "book".
+    Ok(page.strip_prefix(".").map(Path::to_owned).unwrap_or(page))
 }
 
 /// A hidden name in the same folder, so that the exchange is a rename and not a copy.
