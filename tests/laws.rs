@@ -62,6 +62,7 @@ fn amounts(batch: &Batch) -> Vec<f64> {
     masses.extend(batch.liquids.iter().flat_map(|it| [it.mass, it.water]));
     masses.extend(batch.late_fats.iter().map(|it| it.mass));
     masses.extend(batch.layers.iter().flat_map(|it| [it.fats, it.solution]));
+    masses.extend(batch.extras.iter().chain(batch.layers.iter().flat_map(|it| &it.extras)).map(|it| it.mass));
     masses.into_iter().map(Mass::to_grams).collect()
 }
 
@@ -79,6 +80,11 @@ fn shares(batch: &Batch) -> Vec<f64> {
     shares.extend(batch.fats.iter().map(|it| it.fraction));
     shares.extend(batch.alkalis.iter().flat_map(|it| [it.mole_fraction, it.purity.to_percent()]));
     shares
+}
+
+/// All additives that leave the lye as it is, of the batch and of its layers, in grams.
+fn all_extras(batch: &Batch) -> f64 {
+    batch.extras.iter().chain(batch.layers.iter().flat_map(|it| &it.extras)).map(|it| it.mass.to_grams()).sum()
 }
 
 /// Equal but for rounding: 1e-12 of the larger, or of `whole` where a difference of large numbers was taken.
@@ -139,7 +145,8 @@ proptest! {
         let celsius = tables.limits.pouring_temperature_celsius;
         let (lye_density, in_range) = lye_density(fraction("NaOH"), fraction("KOH"), celsius, tables);
         let rest: f64 = batch.acids.iter().map(|it| it.pure.to_grams()).sum::<f64>()
-            + batch.liquids.iter().map(|it| it.mass.to_grams() - it.water.to_grams()).sum::<f64>();
+            + batch.liquids.iter().map(|it| it.mass.to_grams() - it.water.to_grams()).sum::<f64>()
+            + all_extras(&batch);
         let volume = fats + late + lye / lye_density.to_grams_per_millilitre() + rest / water;
         let wanted = plan.mould_millilitres();
         prop_assert!((volume - wanted).abs() <= 1e-7 * wanted, "{volume} mL in a mould of {wanted} mL");
@@ -180,7 +187,7 @@ proptest! {
         prop_assert!(equal(alkali, total(batch.total_alkali), 0.0));
         prop_assert!(equal(sum(batch.acids.iter().map(|it| it.koh).collect()), total(batch.koh_for_acids), 0.0));
         prop_assert!(equal(alkali + acids + liquids + total(batch.plain_water), total(batch.solution), whole));
-        prop_assert!(equal(fats + total(batch.solution) + late, whole, whole));
+        prop_assert!(equal(fats + total(batch.solution) + late + all_extras(&batch), whole, whole));
         prop_assert!(equal(late, total(batch.total_late_fats()), 0.0));
         // All the water of the lye, unless liquids and acids bring more than all of it.
         let brought: f64 = batch.liquids.iter().map(|it| total(it.water)).sum::<f64>()
@@ -231,10 +238,23 @@ proptest! {
             let solution = in_lye.into_iter().flatten().sum::<u64>() + weighed.water;
             prop_assert_eq!(weighed.solution(), solution);
             let late: u64 = weighed.late_fats.iter().sum();
-            prop_assert_eq!(weighed.poured(), weighed.total_fats + solution + late);
+            for (reading, it) in weighed.extras.iter().zip(&batch.extras) {
+                prop_assert!(nearest(*reading, it.mass));
+            }
+            let mut extras: u64 = weighed.extras.iter().sum();
+            for (layer, exact) in weighed.layers.iter().zip(&batch.layers) {
+                for (reading, it) in layer.extras.iter().zip(&exact.extras) {
+                    prop_assert!(nearest(*reading, it.mass));
+                    extras += reading;
+                }
+            }
+            prop_assert_eq!(weighed.poured(), weighed.total_fats + solution + late + extras);
             if !batch.layers.is_empty() {
                 prop_assert_eq!(weighed.layers.iter().map(|it| it.fats).sum::<u64>(), weighed.total_fats);
                 prop_assert_eq!(weighed.layers.iter().map(|it| it.solution).sum::<u64>(), solution);
+                let shared = weighed.layers.iter().map(|it| it.shared_extras).sum::<u64>();
+                prop_assert_eq!(shared, weighed.extras.iter().sum::<u64>());
+                prop_assert_eq!(weighed.layers.iter().map(|it| it.poured()).sum::<u64>(), weighed.poured());
             }
         }
     }

@@ -13,7 +13,7 @@ use kettlebook::batch::{Batch, alkali_for, compute, koh_for, lye_density};
 use kettlebook::recipe::{Defaults, RawRecipe, validate};
 use kettlebook::source::SourceFile;
 use kettlebook::tables::{AdditiveKind, Tables};
-use kettlebook::units::{Length, Mass, SapValue};
+use kettlebook::units::{Length, Mass, SapValue, Volume};
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
@@ -243,6 +243,8 @@ fn units_have_the_sizes_that_pint_gives_them() {
     assert_eq!(mass("1 lb"), size("pound"));
     assert_eq!(Mass::ounces(1.0).to_grams(), size("ounce"));
     assert_eq!(Length::parse("1 in").expect("an inch").to_millimetres(), size("inch"));
+    assert_eq!(Volume::parse("1 tsp").expect("a teaspoon").to_millilitres(), size("US teaspoon"));
+    assert_eq!(Volume::parse("1 tbsp").expect("a tablespoon").to_millilitres(), size("US tablespoon"));
     assert_near("ounces in a pound", Mass::grams(size("pound")).to_ounces(), 16.0, 1e-14);
     let inch =
         "[inch]\ninside-length = \"1 in\"\ninside-width = \"1 in\"\nfill-height = \"1 in\"\nsource = \"measured\"\n";

@@ -22,16 +22,28 @@ impl Finding {
             .help("exchange `low` and `high`")
     }
 
-    /// A value to use that lies outside the published range.
+    /// A value to use that lies below the published range: the bar would keep more fat than the page says.
     #[must_use]
-    pub fn value_outside_its_range(place: Place, row: &str, used: f64, low: f64, high: f64) -> Finding {
+    pub fn value_below_its_range(place: Place, row: &str, used: f64, low: f64, high: f64) -> Finding {
         Finding::warning(
-            "value-outside-its-range",
+            "value-below-its-range",
             place,
-            format!("`{row}` uses a saponification value of {used}, outside its published range of {low} to {high}"),
+            format!("`{row}` uses a saponification value of {used}, below its published range of {low} to {high}"),
         )
-        .label("outside the range")
+        .label("below the range")
         .help("check the unit: mg KOH per g of fat, never NaOH; give `low` and `high` too if the supplier states them")
+    }
+
+    /// A value to use that lies above the published range: more lye than the fat may be able to take.
+    #[must_use]
+    pub fn value_above_its_range(place: Place, row: &str, used: f64, low: f64, high: f64) -> Finding {
+        Finding::error(
+            "value-above-its-range",
+            place,
+            format!("`{row}` uses a saponification value of {used}, above its published range of {low} to {high}"),
+        )
+        .label("more lye than such a fat may take")
+        .help("look at the certificate again; if its laboratory stands by the figure, give `low` and `high` with it")
     }
 
     /// A file in the folder of tables that is not a table.

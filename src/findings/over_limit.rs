@@ -1,7 +1,7 @@
 //! # What it finds
 //!
-//! More of an additive in the cured bar than its supplier allows in soap that is rinsed off; and a fragrance or an
-//! essential oil for which no limit is stated.
+//! More of an additive in the cured bar than its supplier allows in soap that is rinsed off, by its rate or as printed;
+//! and a fragrance or an essential oil for which no limit is stated.
 //!
 //! # Why it matters
 //!
@@ -18,18 +18,21 @@
 //! since a bar may be used from one side.
 
 use super::{Subject, extras_of};
-use crate::batch::yields;
+use crate::batch::{Weighed, yields};
 use crate::finding::Finding;
 use crate::tables::Effect;
+use crate::units::Mass;
 
 pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
     let yields = yields(subject.recipe, subject.batch, subject.tables, subject.tables.limits.cured_moisture);
     // Cured mass per mass of fats; a layer has its fats' part of it.
     let cured_per_fats = yields.cured / subject.batch.total_fats;
-    for (extra, amount) in extras_of(subject) {
+    for (extra_idx, (extra, amount)) in extras_of(subject).enumerate() {
         match extra.limit_percent {
             Some(limit) => {
-                let percent = amount.of_fats_percent / cured_per_fats;
+                // Weighed as printed it may be more than the rate asks for.
+                let most = subject.weighed.iter().map(|it| printed_mass(it, extra_idx)).fold(amount.mass, larger);
+                let percent = amount.of_fats_percent * (most / amount.mass) / cured_per_fats;
                 if percent > limit * (1.0 + 1e-9) {
                     findings.push(Finding::over_limit(extra.place.clone(), &amount.name, percent, limit));
                 }
@@ -40,4 +43,15 @@ pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
             None => {}
         }
     }
+}
+
+/// What the scale shows for an additive, in the order of [`extras_of`].
+fn printed_mass(weighed: &Weighed, extra_idx: usize) -> Mass {
+    let of_layers = weighed.layers.iter().flat_map(|it| &it.extras);
+    let reading = weighed.extras.iter().chain(of_layers).nth(extra_idx);
+    reading.map_or(Mass::ZERO, |it| weighed.scale.mass(*it))
+}
+
+fn larger(a: Mass, b: Mass) -> Mass {
+    if a < b { b } else { a }
 }

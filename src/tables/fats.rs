@@ -159,9 +159,11 @@ pub(super) fn trust_fat(id: String, raw: RawFat, findings: &mut Vec<Finding>) ->
     let used = match &sap.used {
         Some(used) => {
             let value = used.number.value;
-            if value < low_value || value > high_value {
-                let place = used.number.place.clone();
-                findings.push(Finding::value_outside_its_range(place, &id, value, low_value, high_value));
+            let place = used.number.place.clone();
+            if value < low_value {
+                findings.push(Finding::value_below_its_range(place, &id, value, low_value, high_value));
+            } else if value > high_value {
+                findings.push(Finding::value_above_its_range(place, &id, value, low_value, high_value));
             }
             value
         }

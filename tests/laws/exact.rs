@@ -105,7 +105,7 @@ fn calculate(plan: &Plan, data: &Data) -> Exact {
         let grams = match rate {
             Rate::OfFats(it) => &total_fats * percent(decimal(*it, 3)),
             Rate::Fixed(it) => exact(&decimal(*it, 3)),
-            Rate::OfWater(_) => panic!("an acid takes no place of water"),
+            Rate::OfWater(_) | Rate::Spoons(_) => panic!("no rate of an acid"),
         };
         let pure = &grams * percent(decimal(*strength, 2));
         let (molar_mass, hydrogens) = &data.acids[ACIDS[*acid_idx]];
@@ -133,6 +133,7 @@ fn calculate(plan: &Plan, data: &Data) -> Exact {
             Rate::OfFats(it) => &total_fats * percent(decimal(*it, 3)),
             Rate::Fixed(it) => exact(&decimal(*it, 3)),
             Rate::OfWater(it) => &water * percent(decimal(*it, 3)) * &hundred / water_percent,
+            Rate::Spoons(_) => panic!("no rate of a liquid"),
         };
         water_in_others += &grams * water_percent / &hundred;
         others += grams;

@@ -29,6 +29,9 @@ pub const ACIDS: [&str; 4] = ["citric-acid", "citric-acid-monohydrate", "lactic-
 /// The liquids of the table.
 pub const LIQUIDS: [&str; 5] = ["cow-milk", "goat-milk", "coconut-milk", "tea", "beer"];
 
+/// Additives of the table that leave the lye as it is and can be spooned.
+pub const EXTRAS: [&str; 4] = ["kaolin", "titanium-dioxide", "salt", "cocoa-powder"];
+
 /// How much to make.
 #[derive(Clone, Debug)]
 pub enum Size {
@@ -69,6 +72,8 @@ pub enum Rate {
     Fixed(u64),
     /// Thousandths of a percent of the water; liquids only.
     OfWater(u32),
+    /// Thousandths of a teaspoon per pound of the fats; extras only.
+    Spoons(u32),
 }
 
 /// A recipe.
@@ -96,8 +101,12 @@ pub struct Plan {
     pub liquids: Vec<(usize, Rate)>,
     /// Index of the fat and thousandths of a percent; only where there are no layers.
     pub late_fats: Vec<(usize, u32)>,
+    /// Index of the extra and its rate.
+    pub extras: Vec<(usize, Rate)>,
     /// Shares in thousandths.
     pub layers: Vec<u32>,
+    /// Index of the extra and its rate, for the first layer alone.
+    pub layer_extras: Vec<(usize, Rate)>,
 }
 
 /// `value` of so many decimals, as typed: 12345 with 3 is `12.345`.
@@ -122,7 +131,8 @@ impl Plan {
             Size::Mould => plan.cavities *= factor,
         }
         plan.acids.iter_mut().for_each(|(_, rate, _)| *rate = scaled(*rate));
-        plan.liquids.iter_mut().for_each(|(_, rate)| *rate = scaled(*rate));
+        let others = plan.liquids.iter_mut().chain(&mut plan.extras).chain(&mut plan.layer_extras);
+        others.for_each(|(_, rate)| *rate = scaled(*rate));
         plan
     }
 
@@ -132,6 +142,8 @@ impl Plan {
         Plan {
             acids: self.acids.iter().filter(|it| keep(&it.1)).copied().collect(),
             liquids: self.liquids.iter().filter(|it| keep(&it.1)).copied().collect(),
+            extras: self.extras.iter().filter(|it| keep(&it.1)).copied().collect(),
+            layer_extras: self.layer_extras.iter().filter(|it| keep(&it.1)).copied().collect(),
             ..self
         }
     }
@@ -190,6 +202,7 @@ impl Plan {
             Rate::OfFats(it) => format!("{} %", decimal(*it, 3)),
             Rate::OfWater(it) => format!("{} % of water", decimal(*it, 3)),
             Rate::Fixed(it) => format!("{} g", decimal(*it, 3)),
+            Rate::Spoons(it) => format!("{} tsp/lb", decimal(*it, 3)),
         };
         for (acid_idx, typed, strength) in &self.acids {
             line(format!("[[additives]]\nitem = \"{}\"\nrate = \"{}\"", ACIDS[*acid_idx], rate(typed)));
@@ -198,8 +211,14 @@ impl Plan {
         for (liquid_idx, typed) in &self.liquids {
             line(format!("[[additives]]\nitem = \"{}\"\nrate = \"{}\"", LIQUIDS[*liquid_idx], rate(typed)));
         }
+        for (extra_idx, typed) in &self.extras {
+            line(format!("[[additives]]\nitem = \"{}\"\nrate = \"{}\"", EXTRAS[*extra_idx], rate(typed)));
+        }
         for (layer_idx, share) in self.layers.iter().enumerate() {
             line(format!("[[layers]]\nname = \"layer {layer_idx}\"\nshare = {}", decimal(*share, 3)));
+            for (extra_idx, typed) in self.layer_extras.iter().filter(|_| layer_idx == 0) {
+                line(format!("[[layers.additives]]\nitem = \"{}\"\nrate = \"{}\"", EXTRAS[*extra_idx], rate(typed)));
+            }
         }
         text
     }
@@ -292,6 +311,15 @@ fn liquids() -> impl Strategy<Value = Vec<(usize, Rate)>> {
     prop_oneof![3 => Just(Vec::new()), 1 => prop::collection::vec((0..LIQUIDS.len(), rate), 1..3)]
 }
 
+fn extras() -> impl Strategy<Value = Vec<(usize, Rate)>> {
+    let rate = prop_oneof![
+        1 => (1_u32..20_000).prop_map(Rate::OfFats),
+        1 => (1_u32..5_000).prop_map(Rate::Spoons),
+        1 => (1_u64..100_000).prop_map(Rate::Fixed),
+    ];
+    prop_oneof![3 => Just(Vec::new()), 1 => prop::collection::vec((0..EXTRAS.len(), rate), 1..3)]
+}
+
 /// Recipes of any kind that can be computed.
 pub fn plans() -> impl Strategy<Value = Plan> {
     let purity = || prop::option::of(5_000_u32..=10_000);
@@ -306,9 +334,13 @@ pub fn plans() -> impl Strategy<Value = Plan> {
         1 => prop::collection::btree_map(0..FAT_IDS.len(), 1_u32..20_000, 1..3).prop_map(|it| it.into_iter().collect()),
     ];
     let layers = prop_oneof![1 => Just(Vec::new()), 1 => prop::collection::vec(1_u32..1_000_000, 1..6)];
+    let layers = (layers, extras(), extras());
     let size = milligrams().prop_map(Size::Batch);
     ((fats(), size, superfat, alkali, (purity(), purity())), (water(), acids(), liquids(), late_fats, layers)).prop_map(
-        |((fats, size, superfat, alkali, purity), (water, acids, liquids, late_fats, layers))| Plan {
+        |(
+            (fats, size, superfat, alkali, purity),
+            (water, acids, liquids, late_fats, (layers, extras, layer_extras)),
+        )| Plan {
             fats,
             as_masses: false,
             size,
@@ -320,7 +352,9 @@ pub fn plans() -> impl Strategy<Value = Plan> {
             acids,
             liquids,
             late_fats,
+            extras,
             layers,
+            layer_extras,
         },
     )
 }

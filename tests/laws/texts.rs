@@ -22,7 +22,8 @@ const RECIPE: &str = "title = \"Tried\"\nbatch = \"900 g\"\nsuperfat = 5\nalkali
                       [[additives]]\nitem = \"citric-acid\"\nrate = \"1 %\"\n\
                       [[additives]]\nitem = \"vinegar\"\nrate = \"10 g/kg\"\nstrength = 5\n\
                       [[additives]]\nitem = \"tried-milk\"\nrate = \"50 % of water\"\n\
-                      [[layers]]\nname = \"base\"\nshare = 2\n[[layers]]\nname = \"top\"\nshare = 1\n";
+                      [[additives]]\nitem = \"kaolin\"\nrate = \"1 tsp/lb\"\n[[additives]]\nitem = \"tried-scent\"\nrate = \"2 %\"\nlimit = 3\n\
+                      [[layers]]\nname = \"base\"\nshare = 2\nadditives = [{ item = \"tried-scent\", rate = \"1 tsp\" }]\n[[layers]]\nname = \"top\"\nshare = 1\n";
 
 const MOULDED: &str = "title = \"Moulded\"\nmould = \"tried\"\nsuperfat = 5\nalkali = \"NaOH\"\nwater = { per-lye = 2 }\n\
                        [fats]\nolive = 86\ntried = 14\n[fats-after]\nshea = \"3 %\"\ntried = \"20 g\"\n\
@@ -34,7 +35,8 @@ const FATS: &str = "[olive]\nsaponification-value = { low = 184, high = 196, use
                     fatty-acids = { source = \"s\", basis = \"range\", C16-0 = [1, 2], C18-1 = [50, 60] }\nnote = \"n\"\n";
 
 const ADDITIVES: &str = "[tried-acid]\nname = \"tried acid\"\nkind = \"acid\"\nmolar-mass = { value = 134.09, source = \"s\" }\nacidic-hydrogens = 2\n\
-                         strength-percent = { value = 80, source = \"s\" }\n[tried-milk]\nkind = \"liquid\"\nwater-percent = { value = 88, source = \"s\" }\n";
+                         strength-percent = { value = 80, source = \"s\" }\n[tried-milk]\nkind = \"liquid\"\nwater-percent = { value = 88, source = \"s\" }\n\
+                         [tried-scent]\nkind = \"fragrance\"\nbulk-density = { low = 0.9, high = 1.0, source = \"s\" }\n";
 
 const MOULDS: &str = "[tried]\nname = \"tried\"\ninside-length = \"230 mm\"\ninside-width = \"7.5 cm\"\nfill-height = \"2.5 in\"\ncavities = 3\nsource = \"s\"\n";
 
@@ -47,6 +49,7 @@ const PAGE: &str = "# Page\n\n{{ title }} {{ superfat }} {{ superfat_as_weighed 
     {{ water_of_fats }} {{ water }} {{ solution }} {{ total.fats }} {{ total.batch }} {{ fats.olive }} {{ percent.olive }}\n\
     {{ alkali.NaOH }} {{ layers.base.poured }} {{ grams.total.batch }} {{ ounces.total.solution }}\n\n\
     ```kettle recipe\nuse = \"tried\"\n```\n\n```kettle worked\n```\n\n```kettle layers\n```\n\n```kettle safety\n```\n\n\
+    ```kettle profile\n```\n\n```kettle yield\n```\n\n```kettle fats\nonly = \"used\"\n```\n\n```kettle yield\nuse = \"moulded\"\n```\n\n\
     ```kettle recipe\nuse = \"moulded\"\n```\n\n> ```kettle worked\n> use = \"moulded\"\n> ```\n\n```kettle layers\nuse = \"moulded\"\n```\n";
 
 /// The texts of a course, in the order of the seeds below.
@@ -349,7 +352,7 @@ fn rendered(page: &Arc<SourceFile>, form: Form) -> kettlebook::page::Rendered {
 }
 
 proptest! {
-    #![proptest_config(cases(500))]
+    #![proptest_config(cases(300))]
 
     #[test]
     fn a_course_with_slips_in_it_is_read_to_the_end(texts in courses_with_slips()) {

@@ -127,7 +127,7 @@ pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tabl
     facts.push(fact("Water of the fats", percent(conventions.water_of_fats_percent)));
     let celsius = tables.limits.pouring_temperature_celsius;
     if let Some(volume) = lye_volume(batch, celsius, tables) {
-        let label = format!("Volume of the lye at {} °C", short(celsius, 1));
+        let label = format!("Volume of the lye solution at {} °C", short(celsius, 1));
         let value = format!("about {}{NO_BREAK}mL", short(volume.to_millilitres(), 0));
         facts.push(Fact { label, value });
     }
@@ -138,9 +138,9 @@ pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tabl
         makes: makes(computed, units),
         groups: [
             Group {
-                heading: "Lye".into(),
+                heading: "Lye solution".into(),
                 rows: lye_rows,
-                total: Some(row("Lye together".into(), None, of(&Weighed::solution))),
+                total: Some(row("Lye solution together".into(), None, of(&Weighed::solution))),
             },
             Group {
                 heading: "Fats".into(),

@@ -88,7 +88,7 @@ pub fn layers_view(computed: &Computed, units: Units) -> Option<LayersView> {
     Some(LayersView {
         kind: "Layers",
         title: recipe.title.clone(),
-        heads: ["Layer, in pouring order", "Fats", "Lye", "Poured"],
+        heads: ["Layer, in pouring order", "Fats", "Lye solution", "Poured"],
         rows,
         total,
         note: note(computed),
@@ -100,7 +100,8 @@ pub fn layers_view(computed: &Computed, units: Units) -> Option<LayersView> {
 
 fn note(computed: &Computed) -> String {
     let mut note =
-        "Take the fats from the melted and mixed fats, and the lye from the finished and cooled lye.".to_owned();
+        "Take the fats from the melted and mixed fats, and the lye solution from what was made and has cooled."
+            .to_owned();
     if computed.batch.total_extras() > Mass::ZERO {
         note.push_str(" What is poured counts the additives as well.");
     }
