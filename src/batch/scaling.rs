@@ -163,4 +163,37 @@ mod tests {
             assert!((1.0..2.0).contains(&density.to_grams_per_millilitre()));
         }
     }
+
+    /// The recipe of 1000 g of lard with NaOH at the given lye concentration, computed.
+    fn batch(alkali: &str, concentration: u32) -> Batch {
+        use crate::recipe::{Defaults, RawRecipe, validate};
+        use crate::source::SourceFile;
+        let text = format!(
+            "title = \"Lard\"\nbatch = \"1000 g\"\nsuperfat = 5\nalkali = {alkali}\n\
+             water = {{ lye-concentration = {concentration} }}\n[fats]\nlard = 100\n"
+        );
+        let tables = Tables::embedded();
+        let (raw, _) = RawRecipe::read("lard", &SourceFile::new("recipes/lard.toml", text));
+        let (recipe, _) = validate(&raw, &tables, &Defaults::default());
+        super::super::compute(&recipe.expect("the recipe is right"), &tables)
+    }
+
+    #[test]
+    fn the_volume_of_a_lye_is_its_mass_over_its_density() {
+        let tables = Tables::embedded();
+        // 133.757 g of NaOH in 271.567 g of water: 405.32 g of 33 % lye; 1.3566 g/mL at 20 °C (tests/outside).
+        let volume = lye_volume(&batch("\"NaOH\"", 33), 20.0, &tables).expect("within the range");
+        assert!((volume.to_millilitres() - 405.324 / 1.35664).abs() < 0.01, "{volume:?}");
+        // 187.625 g of KOH in 507.28 g of water at 27 %: 694.91 g.
+        let koh = lye_volume(&batch("\"KOH\"", 27), 20.0, &tables).expect("within the range");
+        let density = lye_density(0.0, 0.27, 20.0, &tables).0.to_grams_per_millilitre();
+        assert!((koh.to_millilitres() - 694.907 / density).abs() < 0.01, "{koh:?}");
+        // A mixture of both counts each by its own share.
+        let mixed = batch("{ NaOH = 50, KOH = 50 }", 30);
+        let (naoh, potash) = (mixed.alkalis[0].pure / mixed.solution, mixed.alkalis[1].pure / mixed.solution);
+        let density = lye_density(naoh, potash, 20.0, &tables).0.to_grams_per_millilitre();
+        let volume = lye_volume(&mixed, 20.0, &tables).expect("within the range");
+        assert!((volume.to_millilitres() - mixed.solution.to_grams() / density).abs() < 1e-9);
+        assert_eq!(lye_volume(&batch("\"NaOH\"", 52), 20.0, &tables), None, "beyond the range of the density");
+    }
 }

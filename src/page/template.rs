@@ -9,7 +9,7 @@ use serde::Serialize;
 use tera::{Context, Kwargs, State, Tera};
 
 use crate::finding::{Finding, nearest};
-use crate::source::{Place, SourceFile};
+use crate::source::{Extract, Place, SourceFile};
 
 /// The built-in templates, as `(name, text)`.
 const BUILT_IN: [(&str, &str); 16] = [
@@ -94,7 +94,7 @@ impl Templates {
 }
 
 fn start_of(file: &Arc<SourceFile>) -> Place {
-    Place { file: Arc::clone(file), span: 0..file.text().len().min(1) }
+    Extract::whole(file).place(0..1)
 }
 
 /// HTML as one line behind a comment.
@@ -115,4 +115,16 @@ pub fn plain_markdown(text: &str) -> String {
         plain.push(if it == '\n' || it == '\r' { ' ' } else { it });
     }
     plain
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_broken_template_that_starts_with_any_letter_is_pointed_at_whole() {
+        let file = SourceFile::new("theme/templates/recipe.html", "é{%");
+        let (_, findings) = Templates::load(&[file]);
+        assert_eq!((findings[0].code, findings[0].place.span.clone()), ("bad-template", 0..2));
+    }
 }
