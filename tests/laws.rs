@@ -13,6 +13,9 @@ mod texts;
 mod uncertainty;
 
 use kettlebook::batch::{Batch, Scale, ScaleUnit, Weighed, apportion, lye_density};
+use kettlebook::course::{Overrides, Settings, compute_recipe};
+use kettlebook::recipe::RawRecipe;
+use kettlebook::source::SourceFile;
 use kettlebook::tables::{FatKind, Tables};
 use kettlebook::units::Mass;
 use plan::{Alkali, Plan, Size, Water, cases, compute, plans, tables};
@@ -381,6 +384,26 @@ proptest! {
         prop_assert!((part - f64::from(naoh_hundredths) / 10_000.0).abs() < 1e-12);
     }
 
+    /// A scale that is given what it shows shows it again, and both are so many divisions.
+    #[test]
+    fn a_reading_weighed_again_reads_the_same(reading in prop_oneof![0_u64..100, 0_u64..10_000_000]) {
+        for scale in scales() {
+            let mass = scale.mass(reading);
+            prop_assert_eq!(scale.nearest(mass), reading);
+            prop_assert_eq!(scale.below(mass), reading);
+            let grams = match scale.unit {
+                ScaleUnit::Grams => 1.0,
+                ScaleUnit::Ounces => 28.349_523_125,
+            };
+            prop_assert!(equal(mass.to_grams(), reading as f64 * scale.division * grams, 0.0));
+            prop_assert!(equal(scale.value(reading), reading as f64 * scale.division, 0.0));
+            // Printed with its decimals, no two readings look alike.
+            let printed = |reading: u64| format!("{:.*}", scale.decimals(), scale.value(reading));
+            prop_assert_ne!(printed(reading), printed(reading + 1));
+            prop_assert!(equal(printed(reading).parse().expect("a number"), scale.value(reading), 0.0));
+        }
+    }
+
     /// The largest remainder method: a whole shared out, each part less than a division off its share, the larger share
     /// never the smaller part, and equal shares at most one division apart.
     #[test]
@@ -399,6 +422,12 @@ proptest! {
                 prop_assert_eq!(parts[a], 0);
             }
             for b in 0..parts.len() {
+                // What is left over after whole divisions goes to the largest remainders.
+                let remainder = |idx: usize| share(idx) - (share(idx) + HAIR).floor();
+                let got_more = |idx: usize| parts[idx] as f64 > (share(idx) + HAIR).floor();
+                if got_more(a) && !got_more(b) {
+                    prop_assert!(remainder(a) >= remainder(b) - 2.0 * HAIR, "{} before {}", share(a), share(b));
+                }
                 if weights[a] == weights[b] {
                     prop_assert!(parts[a].abs_diff(parts[b]) <= 1);
                     prop_assert!(a > b || parts[a] >= parts[b], "the first of equals comes first");
@@ -407,6 +436,50 @@ proptest! {
                     prop_assert!(parts[a] >= parts[b], "{} and {} for {} and {}", parts[a], parts[b], share(a), share(b));
                 }
             }
+        }
+    }
+}
+
+/// With no superfat, alkali that reads exactly what the fats take may come out a hair of binary dust above it: that is no
+/// alkali too much. 12.5 g of soybean oil (192 mg KOH per g) take 2.4 g of KOH.
+#[test]
+fn a_hair_below_zero_is_no_superfat_below_zero() {
+    let mut settings = Settings::default();
+    settings.scale_grams.division = 0.1;
+    let mut n_below = 0;
+    for k in 80..400 {
+        let text = format!(
+            "title = \"t\"\nbatch = \"{} g\"\nsuperfat = 0\nalkali = \"KOH\"\npurity = {{ KOH = 100 }}\n\
+             water = {{ per-lye = 2 }}\n[fats]\nsoybean = 100\n",
+            12.5 * f64::from(k)
+        );
+        let (raw, _) = RawRecipe::read("t", &SourceFile::new("recipes/t.toml", text));
+        let (computed, findings) = compute_recipe(&raw, tables(), &settings, &Overrides::default());
+        let printed = computed.expect("nothing is wrong with it").grams.superfat_percent;
+        assert!(printed.abs() < 1e-9, "{printed} for {k} times 12.5 g");
+        n_below += usize::from(printed < 0.0);
+        let codes: Vec<_> = findings.iter().map(|it| it.code).collect();
+        assert_eq!(codes, ["superfat-worst-case-below-zero"], "{k} times 12.5 g");
+    }
+    assert!(n_below > 0, "no dust was met, so nothing was tried");
+}
+
+/// A lye typed as strong as one can be dissolves, whatever binary dust the batch brings.
+#[test]
+fn a_lye_at_saturation_is_not_too_strong() {
+    let settings = Settings::default();
+    for (alkali, strongest) in
+        [("NaOH", tables().naoh.strongest_solution_percent), ("KOH", tables().koh.strongest_solution_percent)]
+    {
+        for grams in 100..600 {
+            let text = format!(
+                "title = \"t\"\nbatch = \"{grams} g\"\nsuperfat = 5\nalkali = \"{alkali}\"\n\
+                 purity = {{ {alkali} = 100 }}\nwater = {{ lye-concentration = {strongest} }}\n[fats]\nsoybean = 100\n"
+            );
+            let (raw, _) = RawRecipe::read("t", &SourceFile::new("recipes/t.toml", text));
+            let (_, findings) = compute_recipe(&raw, tables(), &settings, &Overrides::default());
+            let told = findings.iter().find(|it| it.code == "solution-too-strong");
+            assert!(told.is_none(), "{grams} g with {strongest} % {alkali}: {told:?}");
         }
     }
 }
