@@ -484,6 +484,26 @@ fn a_lye_at_saturation_is_not_too_strong() {
     }
 }
 
+/// Percentages that miss 100 by a hair are taken as parts of their own sum: the batch is the batch all the same.
+#[test]
+fn shares_a_hair_off_are_made_whole() {
+    let batch = |alkali: &str, olive: &str| {
+        plan::compute_text(&format!(
+            "title = \"t\"\nbatch = \"1000 g\"\nsuperfat = 5\nalkali = {alkali}\nwater = {{ per-lye = 2 }}\n\
+             [fats]\nsoybean = 60.002\nolive = {olive}\n"
+        ))
+    };
+    let off = batch("{ NaOH = 60.002, KOH = 40.002 }", "40.002");
+    let fats: f64 = off.fats.iter().map(|it| it.mass.to_grams()).sum();
+    assert!(equal(fats, 1000.0, 0.0), "{fats}");
+    let moles = |batch: &Batch| -> f64 {
+        let molar_mass = |kind| tables().alkali(kind).molar_mass.to_grams_per_mole();
+        batch.alkalis.iter().map(|it| it.pure.to_grams() / molar_mass(it.kind)).sum()
+    };
+    let alone = batch("\"NaOH\"", "40.002");
+    assert!(equal(moles(&off), moles(&alone), 0.0), "{} and {}", moles(&off), moles(&alone));
+}
+
 /// The ends of what a recipe may be: a milligram and a tonne, on the finest scale and the coarsest.
 #[test]
 fn a_milligram_and_a_tonne_are_computed_alike() {

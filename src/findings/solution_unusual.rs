@@ -15,6 +15,7 @@
 //! Common practice; the limits are `usual-lye-concentration-percent` in `limits.toml`.
 
 use super::Subject;
+use super::solution_too_strong::exceeded;
 use crate::finding::Finding;
 
 pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
@@ -22,12 +23,8 @@ pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
     let percent = subject.batch.water_conventions.lye_concentration_percent;
     // A concentration typed as exactly the limit may come back a hair beyond it.
     let beyond = percent < low - 1e-6 || percent > high + 1e-6;
-    let too_strong =
-        subject.batch.alkalis.iter().any(|it| {
-            subject.batch.pure_concentration_percent > subject.tables.alkali(it.kind).strongest_solution_percent
-        });
     // A solution that cannot exist is an error of its own.
-    if beyond && !too_strong {
+    if beyond && exceeded(subject).is_none() {
         findings.push(Finding::solution_unusual(subject.recipe.places.water.clone(), percent, low, high));
     }
 }

@@ -29,6 +29,6 @@ pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
 }
 
 /// A superfat of exactly 0 % may come out a hair below it in binary fractions.
-fn rounds_to_zero(percent: f64) -> bool {
+pub(super) fn rounds_to_zero(percent: f64) -> bool {
     percent.abs() < 1e-6
 }

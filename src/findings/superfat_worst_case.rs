@@ -16,6 +16,7 @@
 //! `batch/uncertainty.rs`; ranges from the tables.
 
 use super::Subject;
+use super::superfat_below_zero::rounds_to_zero;
 use crate::batch::{Input, superfat_uncertainty};
 use crate::finding::Finding;
 
@@ -24,7 +25,7 @@ pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
     let Some(worst) = uncertainties.min_by(|a, b| a.worst_percent.total_cmp(&b.worst_percent)) else { return };
     // A superfat that is below zero already has an error of its own; so has an amount that the scale shows as nothing.
     let reads_nothing = subject.weighed.iter().any(|it| it.fats.iter().chain(&it.alkalis).any(|reading| *reading == 0));
-    let has_error = worst.superfat_percent < 0.0 || reads_nothing;
+    let has_error = worst.superfat_percent < 0.0 && !rounds_to_zero(worst.superfat_percent) || reads_nothing;
     if worst.worst_percent < 0.0 && !has_error {
         let fats = &subject.batch.fats;
         let what = match worst.contributions[0].input {
