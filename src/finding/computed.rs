@@ -86,7 +86,7 @@ impl Finding {
             ),
         )
         .label("too little water")
-        .help("give more water; common practice is a lye concentration of 25 to 40 %")
+        .help("give more water, or check which of the three water conventions you mean")
     }
 
     /// A solution weaker or stronger than the trade uses.

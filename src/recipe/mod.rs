@@ -15,7 +15,7 @@ use std::collections::BTreeMap;
 pub(crate) use alkalis::read_purity;
 pub use rate::Rate;
 pub use raw::{RawAdditive, RawLayer, RawRecipe};
-pub use validate::validate;
+pub use validate::{MASS_LIMITS_GRAMS, validate};
 pub(crate) use validate::{layer_key, water_rule};
 
 use crate::source::Place;

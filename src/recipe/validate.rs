@@ -11,7 +11,7 @@ use crate::tables::Tables;
 use crate::units::{Mass, Percent};
 
 /// The smallest and largest mass that is computed, in grams: a milligram and a tonne.
-const MASS_LIMITS_GRAMS: (f64, f64) = (0.001, 1_000_000.0);
+pub const MASS_LIMITS_GRAMS: (f64, f64) = (0.001, 1_000_000.0);
 
 /// How far percentages may be off 100: what three decimals typed for each of many fats can miss.
 pub(super) const SUM_TOLERANCE_PERCENT: f64 = 0.005;

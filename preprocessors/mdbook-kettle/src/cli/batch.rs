@@ -6,14 +6,11 @@ use std::process::ExitCode;
 use kettlebook::batch::{Scale, ScaleUnit};
 use kettlebook::course::{Course, CourseFiles, Overrides, compute_recipe, read_file};
 use kettlebook::finding::{Finding, Severity, nearest, without_echoes};
-use kettlebook::recipe::{BatchSize, RawRecipe};
+use kettlebook::recipe::{BatchSize, MASS_LIMITS_GRAMS, RawRecipe};
 use kettlebook::report::{batch_json, batch_schema, sheet};
 use kettlebook::units::Mass;
 
 use super::{Format, course_or_default, print_findings};
-
-/// The smallest and largest batch that can be asked for, in grams.
-const BATCH_LIMITS_GRAMS: (f64, f64) = (0.001, 1_000_000.0);
 
 #[derive(clap::Args)]
 pub(super) struct BatchArguments {
@@ -114,7 +111,7 @@ fn overrides(arguments: &BatchArguments, course: &Course) -> Result<Overrides, S
     let size = match (&arguments.batch, &arguments.mould) {
         (Some(batch), _) => {
             let mass = Mass::parse(batch).map_err(|it| format!("--batch \"{batch}\" cannot be read: {it}"))?;
-            let (low, high) = BATCH_LIMITS_GRAMS;
+            let (low, high) = MASS_LIMITS_GRAMS;
             if !(low..=high).contains(&mass.to_grams()) {
                 return Err(format!("--batch \"{batch}\" is not between a milligram and a tonne"));
             }
