@@ -78,6 +78,10 @@ quantity! {
     Volume, millilitres, to_millilitres, "millilitres"
 }
 quantity! {
+    /// A length of time.
+    TimeSpan, minutes, to_minutes, "minutes"
+}
+quantity! {
     /// A density.
     Density, grams_per_millilitre, to_grams_per_millilitre, "grams per millilitre"
 }
@@ -167,6 +171,61 @@ impl Volume {
     #[must_use]
     pub fn to_teaspoons(self) -> f64 {
         self.0 / MILLILITRES_PER_TEASPOON
+    }
+}
+
+/// Minutes in a day.
+pub const MINUTES_PER_DAY: f64 = 24.0 * 60.0;
+
+impl TimeSpan {
+    /// Reads a time typed with its unit: `3 min`, `24 h`, `2 days` or `5 weeks`.
+    ///
+    /// # Errors
+    ///
+    /// [`QuantityError`] when there is no number, no unit or another unit, or the number is negative, or the time is
+    /// longer than a hundred years.
+    pub fn parse(text: &str) -> Result<TimeSpan, QuantityError> {
+        let (number, unit) = split_number(text)?;
+        let minutes_per_unit = minutes_per_unit(unit)?;
+        finite(number * minutes_per_unit)
+            .ok()
+            .filter(|it| *it <= 36_525.0 * MINUTES_PER_DAY)
+            .map(TimeSpan)
+            .ok_or(QuantityError::OutOfRange)
+    }
+
+    /// Reads a time, or a shortest and a longest one: `4 to 6 weeks`, `20 min to 1 h`.
+    ///
+    /// # Errors
+    ///
+    /// As [`TimeSpan::parse`]; and when the second time is shorter than the first.
+    pub fn parse_range(text: &str) -> Result<(TimeSpan, TimeSpan), QuantityError> {
+        let Some((low, high)) = text.split_once(" to ") else {
+            let time = TimeSpan::parse(text)?;
+            return Ok((time, time));
+        };
+        let high_time = TimeSpan::parse(high)?;
+        let low_time = match TimeSpan::parse(low) {
+            // In "4 to 6 weeks" the unit stands once.
+            Err(QuantityError::NoUnit) => {
+                let (number, _) = split_number(low)?;
+                let (_, unit) = split_number(high)?;
+                finite(number * minutes_per_unit(unit)?).map(TimeSpan)?
+            }
+            other => other?,
+        };
+        if low_time <= high_time { Ok((low_time, high_time)) } else { Err(QuantityError::OutOfRange) }
+    }
+}
+
+fn minutes_per_unit(unit: &str) -> Result<f64, QuantityError> {
+    match unit {
+        "min" => Ok(1.0),
+        "h" => Ok(60.0),
+        "day" | "days" => Ok(MINUTES_PER_DAY),
+        "week" | "weeks" => Ok(7.0 * MINUTES_PER_DAY),
+        "" => Err(QuantityError::NoUnit),
+        other => Err(QuantityError::UnknownUnit(other.to_owned())),
     }
 }
 
@@ -303,6 +362,28 @@ mod tests {
             assert!((volume.to_millilitres() - millilitres).abs() < 1e-12, "{text} is {volume:?}");
         }
         assert_eq!(Volume::parse("2 g"), Err(QuantityError::UnknownUnit("g".into())));
+    }
+
+    #[test]
+    fn times_are_read_in_every_unit_the_guide_names() {
+        let minutes = |low, high| Ok((TimeSpan::minutes(low), TimeSpan::minutes(high)));
+        for (text, range) in [
+            ("3 min", minutes(3.0, 3.0)),
+            ("24 h", minutes(1440.0, 1440.0)),
+            ("1 day", minutes(1440.0, 1440.0)),
+            ("2 days", minutes(2880.0, 2880.0)),
+            ("4 to 6 weeks", minutes(4.0 * 10_080.0, 6.0 * 10_080.0)),
+            ("1 week to 2 weeks", minutes(10_080.0, 20_160.0)),
+            ("20 min to 1 h", minutes(20.0, 60.0)),
+            ("6 to 4 weeks", Err(QuantityError::OutOfRange)),
+            ("9999999 weeks", Err(QuantityError::OutOfRange)),
+            ("3", Err(QuantityError::NoUnit)),
+            ("3 to 4", Err(QuantityError::NoUnit)),
+            ("soon", Err(QuantityError::NoNumber)),
+            ("3 months", Err(QuantityError::UnknownUnit("months".into()))),
+        ] {
+            assert_eq!(TimeSpan::parse_range(text), range, "{text}");
+        }
     }
 
     #[test]

@@ -81,7 +81,7 @@ fn promises(file: &SourceFile) -> Vec<Promise> {
         assert_eq!(up + down, arrows.len(), "{}: unreadable promise: {line}", file.path());
         let (severity_and_code, rest) = rest.trim().split_once(' ').unwrap_or((rest.trim(), ""));
         let is_readable = severity_and_code.ends_with(']')
-            && ["error[", "warning[", "note["].iter().any(|it| severity_and_code.starts_with(it));
+            && ["error[", "warning[", "note[", "acknowledged["].iter().any(|it| severity_and_code.starts_with(it));
         assert!(is_readable, "{}: unreadable promise: {line}", file.path());
         let rest = rest.trim();
         let (column, words) = match rest.strip_prefix('@') {

@@ -17,7 +17,7 @@ use kettlebook::course::{Overrides, Settings, compute_recipe};
 use kettlebook::recipe::RawRecipe;
 use kettlebook::source::SourceFile;
 use kettlebook::tables::{FatKind, Tables};
-use kettlebook::units::Mass;
+use kettlebook::units::{Length, Mass};
 use plan::{Alkali, Plan, Size, Water, cases, compute, plans, tables};
 use proptest::prelude::*;
 
@@ -88,6 +88,11 @@ fn shares(batch: &Batch) -> Vec<f64> {
 /// All additives that leave the lye as it is, of the batch and of its layers, in grams.
 fn all_extras(batch: &Batch) -> f64 {
     batch.extras.iter().chain(batch.layers.iter().flat_map(|it| &it.extras)).map(|it| it.mass.to_grams()).sum()
+}
+
+/// The additives that are dissolved in the water of the lye, in grams.
+fn extras_in_lye(batch: &Batch) -> f64 {
+    batch.extras.iter().filter(|it| it.id == "salt").map(|it| it.mass.to_grams()).sum()
 }
 
 /// Equal but for rounding: 1e-12 of the larger, or of `whole` where a difference of large numbers was taken.
@@ -189,8 +194,9 @@ proptest! {
         let late = sum(batch.late_fats.iter().map(|it| it.mass).collect());
         prop_assert!(equal(alkali, total(batch.total_alkali), 0.0));
         prop_assert!(equal(sum(batch.acids.iter().map(|it| it.koh).collect()), total(batch.koh_for_acids), 0.0));
-        prop_assert!(equal(alkali + acids + liquids + total(batch.plain_water), total(batch.solution), whole));
-        prop_assert!(equal(fats + total(batch.solution) + late + all_extras(&batch), whole, whole));
+        let salt = extras_in_lye(&batch);
+        prop_assert!(equal(alkali + acids + liquids + total(batch.plain_water) + salt, total(batch.solution), whole));
+        prop_assert!(equal(fats + total(batch.solution) + late + all_extras(&batch) - salt, whole, whole));
         prop_assert!(equal(late, total(batch.total_late_fats()), 0.0));
         // All the water of the lye, unless liquids and acids bring more than all of it.
         let brought: f64 = batch.liquids.iter().map(|it| total(it.water)).sum::<f64>()
@@ -238,7 +244,9 @@ proptest! {
                 prop_assert!(nearest(*reading, it.mass));
             }
             let in_lye = [&weighed.alkalis, &weighed.acids, &weighed.liquids];
-            let solution = in_lye.into_iter().flatten().sum::<u64>() + weighed.water;
+            let salt = weighed.extras.iter().zip(&batch.extras).filter(|(_, it)| it.id == "salt");
+            let salt: u64 = salt.map(|(reading, _)| reading).sum();
+            let solution = in_lye.into_iter().flatten().sum::<u64>() + weighed.water + salt;
             prop_assert_eq!(weighed.solution(), solution);
             let late: u64 = weighed.late_fats.iter().sum();
             for (reading, it) in weighed.extras.iter().zip(&batch.extras) {
@@ -251,13 +259,50 @@ proptest! {
                     extras += reading;
                 }
             }
-            prop_assert_eq!(weighed.poured(), weighed.total_fats + solution + late + extras);
+            let poured = weighed.total_fats + solution + late + extras - salt;
+            prop_assert_eq!(weighed.poured(), poured);
             if !batch.layers.is_empty() {
                 prop_assert_eq!(weighed.layers.iter().map(|it| it.fats).sum::<u64>(), weighed.total_fats);
                 prop_assert_eq!(weighed.layers.iter().map(|it| it.solution).sum::<u64>(), solution);
                 let shared = weighed.layers.iter().map(|it| it.shared_extras).sum::<u64>();
-                prop_assert_eq!(shared, weighed.extras.iter().sum::<u64>());
+                prop_assert_eq!(shared, weighed.extras.iter().sum::<u64>() - salt);
+                let batter: u64 = weighed.layers.iter().filter_map(|it| it.batter).sum();
+                prop_assert_eq!(batter, if plan.divides_batter { weighed.total_fats + solution + shared } else { 0 });
                 prop_assert_eq!(weighed.layers.iter().map(|it| it.poured()).sum::<u64>(), weighed.poured());
+            }
+        }
+    }
+
+    /// Layers by thickness are as thick as typed, whatever goes into each alone; by parts they are as thick as their volume
+    /// says; together they reach the fill height.
+    #[test]
+    fn thicknesses_reach_the_fill_height(plan in plans()) {
+        let plan = Plan { size: Size::Mould, ..plan.without_fixed_additives() };
+        let batch = compute(&plan);
+        let thick = |it: Option<Length>| it.unwrap_or_default().to_millimetres();
+        prop_assert!((thick(batch.filled_height) - 50.0).abs() < 1e-5, "filled {:?}", batch.filled_height);
+        if plan.layers.is_empty() {
+            return Ok(());
+        }
+        let sum: f64 = batch.layers.iter().map(|it| thick(it.thickness)).sum();
+        prop_assert!((sum - thick(batch.filled_height)).abs() < 1e-9);
+        let fractions: f64 = batch.layers.iter().map(|it| it.fraction).sum();
+        prop_assert!((fractions - 1.0).abs() < 1e-12);
+        match plan.thicknesses() {
+            Some(typed) => {
+                // A layer with more clay than room for batter cannot be as thin as typed; nobody pours such a one.
+                if batch.layers.iter().all(|it| it.fraction > 1e-6) {
+                    for (it, typed) in batch.layers.iter().zip(typed) {
+                        let (is, wanted) = (thick(it.thickness), f64::from(typed) / 1000.0);
+                        prop_assert!((is - wanted).abs() < 1e-5, "{is} mm for {wanted} mm");
+                    }
+                }
+            }
+            None => {
+                let all: u32 = plan.layers.iter().sum();
+                for (it, share) in batch.layers.iter().zip(&plan.layers) {
+                    prop_assert!((it.fraction - f64::from(*share) / f64::from(all)).abs() < 1e-12);
+                }
             }
         }
     }

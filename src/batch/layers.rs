@@ -2,7 +2,11 @@
 //!
 //! Layer 3. Exact parts; the parts as a scale shows them, which must add up to the printed total, are in `weighing.rs`.
 
-use crate::units::Mass;
+use super::scaling::extras_volume;
+use super::{Batch, ExtraAmount, LayerAmount, extra_amount};
+use crate::recipe::{Layer, LayerSize, Recipe};
+use crate::tables::Tables;
+use crate::units::{Mass, Volume};
 
 /// Divides a mass by fractions that add up to one.
 ///
@@ -24,4 +28,58 @@ use crate::units::Mass;
 #[must_use]
 pub fn split(whole: Mass, fractions: &[f64]) -> Vec<Mass> {
     fractions.iter().map(|fraction| whole * *fraction).collect()
+}
+
+/// How often the shares of layers by thickness are set right; each round divides the miss by the share of additives in a
+/// layer, so that a few reach the last digit.
+const ROUNDS: usize = 40;
+
+/// The layers of a batch whose batter, without what goes into layers alone, has the volume `base`.
+///
+/// By parts, each layer gets its share of the batter. By thickness, each gets so much batter that with its own additives
+/// it fills its share of the height: `fraction_i = (share_i * volume - extras_i) / base`, found in rounds, since both the
+/// volume and a layer's additives depend on the fractions.
+pub(super) fn layers_of(recipe: &Recipe, batch: &Batch, base: Volume, tables: &Tables) -> Vec<LayerAmount> {
+    let base = base.to_millilitres();
+    let shares: Vec<f64> = recipe.layers.iter().map(|it| it.fraction).collect();
+    let extras_of = |fractions: &[f64]| -> Vec<Vec<ExtraAmount>> {
+        let layers = recipe.layers.iter().zip(fractions);
+        let extras =
+            |fats: Mass, layer: &Layer| layer.extras.iter().map(|it| extra_amount(it, fats)).collect::<Vec<_>>();
+        layers.map(|(layer, fraction)| extras(batch.total_fats * *fraction, layer)).collect()
+    };
+    let mut fractions = shares.clone();
+    let by_thickness = recipe.layers.iter().any(|it| matches!(it.size, LayerSize::Thickness(_)));
+    for _ in 0..if by_thickness { ROUNDS } else { 0 } {
+        let volumes: Vec<f64> = extras_of(&fractions).iter().map(|it| extras_volume(it, tables)).collect();
+        let volume = base + volumes.iter().sum::<f64>();
+        // A layer of hardly anything but additives still gets a trace of batter, so that every number stays one.
+        let wanted = shares.iter().zip(&volumes).map(|(share, extras)| ((share * volume - extras) / base).max(1e-9));
+        let wanted: Vec<f64> = wanted.collect();
+        let sum: f64 = wanted.iter().sum();
+        fractions = wanted.iter().map(|it| it / sum).collect();
+    }
+    let extras = extras_of(&fractions);
+    let volumes: Vec<f64> =
+        fractions.iter().zip(&extras).map(|(fraction, it)| fraction * base + extras_volume(it, tables)).collect();
+    let volume: f64 = volumes.iter().sum();
+    let (fats, solutions) = (split(batch.total_fats, &fractions), split(batch.solution, &fractions));
+    recipe
+        .layers
+        .iter()
+        .zip(fractions.iter().zip(&volumes))
+        .zip(extras)
+        .zip(fats.into_iter().zip(solutions))
+        .map(|(((layer, (fraction, layer_volume)), extras), (fats, solution))| LayerAmount {
+            name: layer.name.clone(),
+            key: layer.key.clone(),
+            fraction: *fraction,
+            volume: Volume::millilitres(*layer_volume),
+            height_fraction: layer_volume / volume,
+            thickness: None,
+            fats,
+            solution,
+            extras,
+        })
+        .collect()
 }

@@ -11,7 +11,9 @@ mod heat;
 mod layers;
 mod scaling;
 mod solubility;
+mod timeline;
 mod uncertainty;
+mod vessels;
 mod water;
 mod weighing;
 mod yields;
@@ -23,16 +25,20 @@ pub use composition::{
 };
 pub use heat::{HottestLye, heat_of_solution_joules_per_gram, hottest_lye, lye_heat_capacity};
 pub use layers::split;
-pub use scaling::{fats_for_mould, lye_density, lye_volume};
+pub use scaling::{fats_for_mould, fats_volume, lye_density, lye_volume};
 pub use solubility::strongest_solution_percent_at;
+pub use timeline::{Action, BenchStep, LongStep, Timeline, timeline, wait_after};
 pub use uncertainty::{Contribution, Input, SuperfatUncertainty, superfat_uncertainty};
+pub use vessels::{Vessels, vessel_for, vessels};
 pub use water::{WaterConventions, water_for};
 pub use weighing::{Scale, ScaleUnit, Weighed, WeighedLayer, apportion};
 pub use yields::{Cut, Yields, cured_mass, cut, glycerol_from, yields};
 
-use crate::recipe::{BatchSize, Extra, Rate, Recipe};
-use crate::tables::{AlkaliKind, GoesInto, Tables};
-use crate::units::{Density, Mass, Percent, SapValue, Volume};
+use self::layers::layers_of;
+use self::scaling::{batch_volume, extras_volume};
+use crate::recipe::{BatchSize, Divide, Extra, Rate, Recipe};
+use crate::tables::{AlkaliKind, GoesInto, Mould, Tables};
+use crate::units::{Density, Length, Mass, Percent, SapValue, Volume};
 
 /// A fat as computed.
 #[derive(Clone, Debug, PartialEq)]
@@ -133,8 +139,14 @@ pub struct LayerAmount {
     pub name: String,
     /// What values in sentences call it.
     pub key: String,
-    /// Share of the batch.
+    /// Share of the batter: of fats, lye and what goes into the whole batch.
     pub fraction: f64,
+    /// Its volume, with what goes into it alone.
+    pub volume: Volume,
+    /// Its share of the volume, and so of the height in a mould with straight sides.
+    pub height_fraction: f64,
+    /// How thick it lies in the mould of the recipe.
+    pub thickness: Option<Length>,
     /// Its part of the fats.
     pub fats: Mass,
     /// Its part of the lye.
@@ -176,7 +188,7 @@ pub struct Batch {
     pub water_conventions: WaterConventions,
     /// Pure alkali in the lye, percent by mass: what dissolves and what heats.
     pub pure_concentration_percent: f64,
-    /// Everything that goes into the lye: alkali, water, liquids and acids.
+    /// Everything that goes into the lye: alkali, water, liquids, acids, and additives dissolved in its water.
     pub solution: Mass,
     /// Additives of the whole batch that leave the lye as it is.
     pub extras: Vec<ExtraAmount>,
@@ -184,6 +196,14 @@ pub struct Batch {
     pub late_fats: Vec<LateFatAmount>,
     /// The layers, in pouring order.
     pub layers: Vec<LayerAmount>,
+    /// Whether the batter is blended once and then divided.
+    pub batter_is_divided: bool,
+    /// Everything that is poured, by volume, at the pouring temperature.
+    pub volume: Volume,
+    /// Whether the density of the lye is within the known range, so that `volume` can be trusted.
+    pub volume_is_known: bool,
+    /// How deep it lies in the mould of the recipe.
+    pub filled_height: Option<Length>,
     /// Whether the lye is so strong that its density, and with it the size of a mould's batch, is a guess: then the
     /// batch was computed with the density of the strongest lye that is known.
     pub density_beyond_range: bool,
@@ -193,13 +213,19 @@ impl Batch {
     /// Everything that is poured.
     #[must_use]
     pub fn poured(&self) -> Mass {
-        self.total_fats + self.solution + self.total_late_fats() + self.total_extras()
+        self.total_fats + self.solution + self.total_late_fats() + self.total_extras() - self.extras_in_lye()
     }
 
     /// Additives that leave the lye as it is, of the batch and of all layers.
     #[must_use]
     pub fn total_extras(&self) -> Mass {
         self.extras.iter().chain(self.layers.iter().flat_map(|it| &it.extras)).map(|it| it.mass).sum()
+    }
+
+    /// Additives dissolved in the water of the lye, such as salt; part of `solution`.
+    #[must_use]
+    pub fn extras_in_lye(&self) -> Mass {
+        self.extras.iter().filter(|it| it.goes_into == GoesInto::Water).map(|it| it.mass).sum()
     }
 
     /// Fats stirred in after saponification, all together.
@@ -325,7 +351,9 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
     let water_in_others: Mass = liquids.iter().map(|it| it.water).chain(acids.iter().map(|it| it.mass - it.pure)).sum();
     let plain_water = water - water_in_others;
     let others: Mass = liquids.iter().map(|it| it.mass).chain(acids.iter().map(|it| it.mass)).sum();
-    let solution = total_alkali + plain_water + others;
+    let extras: Vec<ExtraAmount> = recipe.extras.iter().map(|it| extra_amount(it, total_fats)).collect();
+    let in_lye: Mass = extras.iter().filter(|it| it.goes_into == GoesInto::Water).map(|it| it.mass).sum();
+    let solution = total_alkali + plain_water + others + in_lye;
     let pure: Mass = alkalis.iter().map(|it| it.pure).sum();
     let late_fats = recipe
         .late_fats
@@ -336,22 +364,7 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
             mass: mass_of(share.rate, total_fats, None),
         })
         .collect();
-    let fractions: Vec<f64> = recipe.layers.iter().map(|it| it.fraction).collect();
-    let (layer_fats, layer_solutions) = (split(total_fats, &fractions), split(solution, &fractions));
-    let layers = recipe
-        .layers
-        .iter()
-        .zip(layer_fats.into_iter().zip(layer_solutions))
-        .map(|(layer, (fats, solution))| LayerAmount {
-            name: layer.name.clone(),
-            key: layer.key.clone(),
-            fraction: layer.fraction,
-            fats,
-            solution,
-            extras: layer.extras.iter().map(|it| extra_amount(it, fats)).collect(),
-        })
-        .collect();
-    Batch {
+    let mut batch = Batch {
         fats,
         total_fats,
         koh,
@@ -368,11 +381,28 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
         water_conventions: WaterConventions::of(total_alkali, water, total_fats),
         pure_concentration_percent: pure / (total_alkali + water) * 100.0,
         solution,
-        extras: recipe.extras.iter().map(|it| extra_amount(it, total_fats)).collect(),
+        extras,
         late_fats,
-        layers,
+        layers: Vec::new(),
+        batter_is_divided: recipe.divide == Divide::Batter,
+        volume: Volume::default(),
+        volume_is_known: true,
+        filled_height: None,
         density_beyond_range: false,
+    };
+    let (base, volume_is_known) = batch_volume(recipe, &batch, tables);
+    batch.volume_is_known = volume_is_known;
+    batch.layers = layers_of(recipe, &batch, base, tables);
+    let of_layers: f64 = batch.layers.iter().map(|it| extras_volume(&it.extras, tables)).sum();
+    batch.volume = Volume::millilitres(base.to_millilitres() + of_layers);
+    let per_filled = |mould: &Mould| batch.volume.to_millilitres() / mould.volume().to_millilitres();
+    batch.filled_height =
+        recipe.mould().map(|it| Length::millimetres(it.fill_height.to_millimetres() * per_filled(it)));
+    for layer in &mut batch.layers {
+        layer.thickness =
+            batch.filled_height.map(|it| Length::millimetres(it.to_millimetres() * layer.height_fraction));
     }
+    batch
 }
 
 fn extra_amount(extra: &Extra, fats: Mass) -> ExtraAmount {

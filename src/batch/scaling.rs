@@ -2,7 +2,7 @@
 //!
 //! Layer 3. Volumes are taken to add up: fats and lye shrink a little as they react, which the fill height forgives.
 
-use super::{Batch, compute_for};
+use super::{Batch, ExtraAmount, compute_for};
 use crate::recipe::Recipe;
 use crate::tables::{Fat, Mould, PublishedRange, Tables};
 use crate::units::{Density, Mass, Volume};
@@ -87,9 +87,10 @@ fn water_kilograms_per_cubic_metre(celsius: f64) -> f64 {
 pub fn fats_for_mould(recipe: &Recipe, mould: &Mould, tables: &Tables) -> (Mass, bool) {
     const LEAST_GRAMS: f64 = 0.001;
     let wanted = mould.volume().to_millilitres();
-    let volume = |grams: f64| batch_volume(recipe, &compute_for(recipe, tables, Mass::grams(grams)), tables);
+    let batch = |grams: f64| compute_for(recipe, tables, Mass::grams(grams));
+    let volume = |grams: f64| batch(grams).volume.to_millilitres();
     let (mut low, mut high) = (wanted / 2.0, wanted);
-    let (mut at_low, mut at_high) = (volume(low).0, volume(high).0);
+    let (mut at_low, mut at_high) = (volume(low), volume(high));
     // Three steps: one is exact for a straight line, which this is but for the density of a slowly changing lye.
     for _ in 0..3 {
         let slope = (at_high - at_low) / (high - low);
@@ -98,9 +99,9 @@ pub fn fats_for_mould(recipe: &Recipe, mould: &Mould, tables: &Tables) -> (Mass,
         }
         (low, at_low) = (high, at_high);
         high = (high + (wanted - at_high) / slope).clamp(LEAST_GRAMS, 100.0 * wanted);
-        at_high = volume(high).0;
+        at_high = volume(high);
     }
-    (Mass::grams(high), volume(high).1)
+    (Mass::grams(high), batch(high).volume_is_known)
 }
 
 /// The volume of a batch's lye at a temperature, for pouring by volume; `None` outside the range of its density.
@@ -123,16 +124,11 @@ pub fn lye_volume(batch: &Batch, celsius: f64, tables: &Tables) -> Option<Volume
     in_range.then(|| Volume::millilitres(batch.solution.to_grams() / density.to_grams_per_millilitre()))
 }
 
-/// The volume of a batch in mL, and whether the density of its lye is within the known range.
-fn batch_volume(recipe: &Recipe, batch: &Batch, tables: &Tables) -> (f64, bool) {
+/// The volume of a batch without what goes into its layers alone, and whether the density of its lye is within the
+/// known range.
+pub(super) fn batch_volume(recipe: &Recipe, batch: &Batch, tables: &Tables) -> (Volume, bool) {
     let limits = &tables.limits;
-    let fat_millilitres = |fat: &Fat, mass: Mass| {
-        let middle = fat.relative_density.as_ref().and_then(PublishedRange::middle);
-        let density = middle.map_or(limits.fat_density.to_grams_per_millilitre(), |relative| {
-            relative * limits.water_density.to_grams_per_millilitre()
-        });
-        mass.to_grams() / density
-    };
+    let fat_millilitres = |fat: &Fat, mass: Mass| mass.to_grams() / fat_density(fat, tables).to_grams_per_millilitre();
     let fats = recipe.fats.iter().zip(&batch.fats).map(|(share, amount)| fat_millilitres(&share.fat, amount.mass));
     let late_fats =
         recipe.late_fats.iter().zip(&batch.late_fats).map(|(share, amount)| fat_millilitres(&share.fat, amount.mass));
@@ -142,12 +138,44 @@ fn batch_volume(recipe: &Recipe, batch: &Batch, tables: &Tables) -> (f64, bool) 
         lye_density(fraction(tables.naoh.kind), fraction(tables.koh.kind), limits.pouring_temperature_celsius, tables);
     let solids: Mass =
         batch.liquids.iter().map(|it| it.mass - it.water).chain(batch.acids.iter().map(|it| it.pure)).sum();
-    let solids = solids + batch.total_extras();
     let volume = fats.sum::<f64>()
         + late_fats.sum::<f64>()
         + lye.to_grams() / density.to_grams_per_millilitre()
+        + extras_volume(&batch.extras, tables)
         + solids.to_grams() / limits.water_density.to_grams_per_millilitre();
-    (volume, in_range)
+    (Volume::millilitres(volume), in_range)
+}
+
+/// What additives add to the volume, in mL: counted at the density of water.
+pub(super) fn extras_volume(extras: &[ExtraAmount], tables: &Tables) -> f64 {
+    let mass: Mass = extras.iter().map(|it| it.mass).sum();
+    mass.to_grams() / tables.limits.water_density.to_grams_per_millilitre()
+}
+
+/// The density of a fat: the middle of its published range, or the table's fallback.
+fn fat_density(fat: &Fat, tables: &Tables) -> Density {
+    let limits = &tables.limits;
+    let middle = fat.relative_density.as_ref().and_then(PublishedRange::middle);
+    middle.map_or(limits.fat_density, |relative| {
+        Density::grams_per_millilitre(relative * limits.water_density.to_grams_per_millilitre())
+    })
+}
+
+/// The volume of the fats of a batch that are saponified, for the vessel they are melted in.
+///
+/// # Example
+///
+/// 1000 g of olive oil, relative density 0.913: 1097 mL.
+///
+/// # Source
+///
+/// Densities of the table; volumes taken to add up.
+#[must_use]
+pub fn fats_volume(recipe: &Recipe, batch: &Batch, tables: &Tables) -> Volume {
+    let fats = recipe.fats.iter().zip(&batch.fats);
+    let millilitres =
+        fats.map(|(share, amount)| amount.mass.to_grams() / fat_density(&share.fat, tables).to_grams_per_millilitre());
+    Volume::millilitres(millilitres.sum())
 }
 
 #[cfg(test)]

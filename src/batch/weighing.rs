@@ -5,6 +5,7 @@
 //! that the readings lead to is computed back from them, because it is what the student's bar will have.
 
 use super::{Batch, alkali_for, koh_for, superfat_fraction_of};
+use crate::tables::GoesInto;
 use crate::units::{GRAMS_PER_OUNCE, Mass};
 
 /// What a scale shows.
@@ -136,8 +137,11 @@ pub struct WeighedLayer {
     pub fats: u64,
     /// Its part of the lye.
     pub solution: u64,
-    /// Its part of the additives of the whole batch.
+    /// Its part of the additives of the whole batch that are not in the lye.
     pub shared_extras: u64,
+    /// Its part of the blended batter (fats, lye and additives of the whole batch), where that is what is divided; then
+    /// it is weighed, and the three above only say what is in it.
+    pub batter: Option<u64>,
     /// What goes into it alone, in the order of the recipe.
     pub extras: Vec<u64>,
 }
@@ -146,7 +150,8 @@ impl WeighedLayer {
     /// Everything that is poured for it, as printed.
     #[must_use]
     pub fn poured(&self) -> u64 {
-        self.fats + self.solution + self.shared_extras + self.extras.iter().sum::<u64>()
+        let batter = self.batter.unwrap_or(self.fats + self.solution + self.shared_extras);
+        batter + self.extras.iter().sum::<u64>()
     }
 }
 
@@ -167,8 +172,10 @@ pub struct Weighed {
     pub liquids: Vec<u64>,
     /// The acids, in the order of the batch.
     pub acids: Vec<u64>,
-    /// The additives of the whole batch that leave the lye as it is, in the order of the batch.
+    /// The additives of the whole batch that take up no alkali, in the order of the batch.
     pub extras: Vec<u64>,
+    /// Those of them that are dissolved in the water of the lye, all together.
+    pub extras_in_lye: u64,
     /// The fats stirred in after saponification, in the order of the batch.
     pub late_fats: Vec<u64>,
     /// The layers, in pouring order; each column adds up to its total.
@@ -199,16 +206,21 @@ impl Weighed {
         let late_fats = batch.late_fats.iter().map(|it| scale.nearest(it.mass)).collect();
         let extras: Vec<u64> = batch.extras.iter().map(|it| scale.nearest(it.mass)).collect();
         let layer_weights: Vec<f64> = batch.layers.iter().map(|it| it.fraction).collect();
-        let solution = [&alkalis, &liquids, &acids].into_iter().flatten().sum::<u64>() + water;
+        let in_lye = extras.iter().zip(&batch.extras).filter(|(_, it)| it.goes_into == GoesInto::Water);
+        let extras_in_lye = in_lye.map(|(reading, _)| reading).sum::<u64>();
+        let solution = [&alkalis, &liquids, &acids].into_iter().flatten().sum::<u64>() + water + extras_in_lye;
+        let shared_extras = extras.iter().sum::<u64>() - extras_in_lye;
+        let batter = apportion(total_fats + solution + shared_extras, &layer_weights);
         let layers = apportion(total_fats, &layer_weights)
             .into_iter()
             .zip(apportion(solution, &layer_weights))
-            .zip(apportion(extras.iter().sum(), &layer_weights))
-            .zip(&batch.layers)
-            .map(|(((fats, solution), shared_extras), layer)| WeighedLayer {
+            .zip(apportion(shared_extras, &layer_weights))
+            .zip(batter.into_iter().zip(&batch.layers))
+            .map(|(((fats, solution), shared_extras), (batter, layer))| WeighedLayer {
                 fats,
                 solution,
                 shared_extras,
+                batter: batch.batter_is_divided.then_some(batter),
                 extras: layer.extras.iter().map(|it| scale.nearest(it.mass)).collect(),
             })
             .collect();
@@ -229,13 +241,27 @@ impl Weighed {
         } else {
             batch.superfat_percent
         };
-        Weighed { scale, fats, total_fats, alkalis, water, liquids, acids, extras, late_fats, layers, superfat_percent }
+        Weighed {
+            scale,
+            fats,
+            total_fats,
+            alkalis,
+            water,
+            liquids,
+            acids,
+            extras,
+            extras_in_lye,
+            late_fats,
+            layers,
+            superfat_percent,
+        }
     }
 
     /// Everything that goes into the lye, as printed.
     #[must_use]
     pub fn solution(&self) -> u64 {
-        [&self.alkalis, &self.liquids, &self.acids].into_iter().flatten().sum::<u64>() + self.water
+        let weighed = [&self.alkalis, &self.liquids, &self.acids].into_iter().flatten().sum::<u64>();
+        weighed + self.water + self.extras_in_lye
     }
 
     /// Everything that is poured, as printed.
@@ -243,7 +269,7 @@ impl Weighed {
     pub fn poured(&self) -> u64 {
         let of_layers = self.layers.iter().flat_map(|it| &it.extras);
         let others = self.late_fats.iter().chain(&self.extras).chain(of_layers).sum::<u64>();
-        self.total_fats + self.solution() + others
+        self.total_fats + self.solution() + others - self.extras_in_lye
     }
 }
 

@@ -14,7 +14,7 @@ pub use settings::{SCRIPT, STYLE_SHEET, Settings};
 
 use crate::batch::{Scale, Weighed, compute};
 use crate::finding::{Finding, Severity, without_echoes};
-use crate::findings::{Subject, check};
+use crate::findings::{Subject, acknowledge, check};
 use crate::page::{Computed, Form, Page, Rendered, Shelf, Templates, Value, names_of, render};
 use crate::recipe::{BatchSize, RawRecipe, validate};
 use crate::source::{Extract, Place, SourceFile};
@@ -145,13 +145,16 @@ pub fn compute_recipe(
         let batch = compute(&recipe, tables);
         let grams = Weighed::read(&batch, scale(settings.scale_grams));
         let ounces = Weighed::read(&batch, scale(settings.scale_ounces));
-        Computed { recipe, batch, grams, ounces }
+        Computed { recipe, batch, grams, ounces, cautions: Vec::new() }
     });
-    if let Some(it) = &computed {
-        let weighed = settings.units.shown(it);
+    let computed = computed.map(|mut it| {
+        let weighed = settings.units.shown(&it);
         findings.extend(check(&Subject { recipe: &it.recipe, batch: &it.batch, weighed: &weighed, tables }));
-    }
-    (computed, findings)
+        // What a warning says to the student stays true when the instructor means it.
+        it.cautions = findings.iter().filter_map(|it| it.caution.clone()).collect();
+        it
+    });
+    (computed, acknowledge(findings, &raw.acknowledged))
 }
 
 fn start_of(file: &Arc<SourceFile>) -> Place {

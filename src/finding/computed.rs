@@ -2,20 +2,24 @@
 //!
 //! Layer 0.
 
-use super::{Finding, one_decimal, tidy, two_decimals};
+use super::{Finding, Severity, Step, one_decimal, tidy, two_decimals};
 use crate::source::Place;
 
 impl Finding {
     /// More alkali than the fats can take.
     #[must_use]
-    pub fn superfat_below_zero(place: Place, superfat_percent: f64) -> Finding {
+    pub fn superfat_below_zero(place: Place, superfat_percent: f64, usual: (f64, f64)) -> Finding {
         Finding::error(
             "superfat-below-zero",
             place,
             format!("superfat is {} %: there is more alkali than the fats can take", tidy(superfat_percent)),
         )
         .label("below zero")
-        .help("such a bar burns skin; common practice for a bar is 5 % (from 3 to 8 %)")
+        .help(format!(
+            "such a bar burns skin; common practice for a bar is {} to {} %",
+            tidy(usual.0),
+            tidy(usual.1)
+        ))
     }
 
     /// More alkali than the fats can take, by rounding alone.
@@ -43,6 +47,11 @@ impl Finding {
         )
         .label("that much fat stays unsaponified")
         .help("leave it if you mean it; the bar may stay soft and turn rancid early")
+        .caution(
+            Step::Cure,
+            "Much fat stays unsaponified in this soap: it may stay soft and turn rancid early. Keep it cool and dark, and \
+             use it first.",
+        )
     }
 
     /// Fats that may turn out to take less alkali than there is.
@@ -55,6 +64,12 @@ impl Finding {
         )
         .label("too little margin")
         .help(format!("raise the superfat, or narrow down what matters most: {what}"))
+        .caution(
+            Step::Lye,
+            "The margin of fat in this recipe is small: if every fat and every reading is off the unlucky way, some alkali \
+             is left over. Weigh to the last division, have the amounts read back to you, and let nobody use the soap \
+             before your instructor has judged it.",
+        )
     }
 
     /// More liquid than there is water to replace.
@@ -92,6 +107,11 @@ impl Finding {
     /// A solution weaker or stronger than the trade uses.
     #[must_use]
     pub fn solution_unusual(place: Place, percent: f64, low: f64, high: f64) -> Finding {
+        let for_students = if percent > high {
+            "This lye is stronger than the usual: it heats faster and burns worse. Ice-cold water, small portions."
+        } else {
+            "This lye is weaker than the usual: the batter thickens late, and the soap stays soft for longer."
+        };
         Finding::warning(
             "solution-unusual",
             place,
@@ -104,6 +124,7 @@ impl Finding {
         )
         .label("outside common practice")
         .help("check which of the three water conventions you mean")
+        .caution(Step::Lye, for_students)
     }
 
     /// A purity that the container states and the recipe does not.
@@ -134,7 +155,14 @@ impl Finding {
 
     /// More of an additive than the trade takes.
     #[must_use]
-    pub fn rate_above_highest(place: Place, name: &str, percent: f64, highest: f64, source: &str) -> Finding {
+    pub fn rate_above_highest(
+        place: Place,
+        name: &str,
+        percent: f64,
+        highest: f64,
+        source: &str,
+        step: Step,
+    ) -> Finding {
         Finding::warning(
             "rate-above-highest",
             place,
@@ -146,6 +174,13 @@ impl Finding {
         )
         .label("more than the most")
         .help("lower the rate; two thirds of the most is a safe try")
+        .caution(
+            step,
+            format!(
+                "There is more {name} in here than is usual at the most. The batter may thicken at once or stay uneven, and \
+                 the soap may crack, stain or sweat."
+            ),
+        )
     }
 
     /// More of an additive in the bar than its supplier allows.
@@ -172,10 +207,11 @@ impl Finding {
 
     /// Something that browns in a layer that should not.
     #[must_use]
-    pub fn browns_a_white_layer(place: Place, name: &str, layer: &str) -> Finding {
+    pub fn browns_a_white_layer(place: Place, name: &str, layer: &str, step: Step) -> Finding {
         Finding::warning("browns-a-white-layer", place, format!("{name} turns brown, and `{layer}` is to stay white"))
             .label("browns with time")
             .help("leave it out of this layer, or take `stays-white` away")
+            .caution(step, format!("This layer is white only at first: {name} turns it brown within weeks."))
     }
 
     /// Several things that quicken the batter.
@@ -188,6 +224,117 @@ impl Finding {
         )
         .label("one of them")
         .help("leave one out, or teach this with cool fats and everything laid out beforehand")
+        .caution(
+            Step::Trace,
+            format!(
+                "{names} each bring trace on sooner. Have the mould ready, blend in short bursts, and pour at once."
+            ),
+        )
+    }
+
+    /// Sugar, milk or honey, which heat.
+    #[must_use]
+    pub fn heats_in_the_mould(place: Place, names: &str) -> Finding {
+        Finding::warning("heats-in-the-mould", place, format!("the lye, or the soap in the mould, heats up with {names}"))
+            .label("brings sugar")
+            .help(
+                "plan for a cool start and an uncovered mould, and say so with [[acknowledged]]; or leave one of \
+                   them out",
+            )
+            .caution(
+                Step::Mould,
+                format!(
+                    "With {names} this soap heats up in the mould, where it may crack, rise or run over. Do not wrap it, stand \
+                     it on a tray, and look at it during the first hours."
+                ),
+            )
+    }
+
+    /// A layer that is hard when the next comes.
+    #[must_use]
+    pub fn layer_on_set_surface(place: Place, layer: &str, wait: f64, longest: f64, step: Step) -> Finding {
+        Finding::warning(
+            "layer-on-set-surface",
+            place,
+            format!(
+                "after {} minutes `{layer}` has set; the longest wait is {} minutes (limits.toml)",
+                tidy(wait),
+                tidy(longest)
+            ),
+        )
+        .label("the next layer may not bind to it")
+        .help("shorten the wait, or teach how the surface is roughened before the next layer")
+        .caution(
+            step,
+            "This layer may have set when the next is poured: comb its surface, or the two part when the bar is cut.",
+        )
+    }
+
+    /// More than the mould holds.
+    #[must_use]
+    pub fn batch_over_mould(place: Place, mould: &str, filled: f64, fill_height: f64) -> Finding {
+        Finding::error(
+            "batch-over-mould",
+            place,
+            format!(
+                "the batch would lie {} mm deep in the {mould}, which is filled {} mm deep",
+                one_decimal(filled),
+                tidy(fill_height)
+            ),
+        )
+        .label("runs over")
+        .help("make a smaller batch, name a larger mould, or let the mould set the size with  mould = \"...\"")
+    }
+
+    /// Much less than the mould holds.
+    #[must_use]
+    pub fn batch_under_mould(place: Place, mould: &str, filled: f64, fill_height: f64) -> Finding {
+        Finding::warning(
+            "batch-under-mould",
+            place,
+            format!(
+                "the batch lies only {} mm deep in the {mould}, which is filled {} mm deep",
+                one_decimal(filled),
+                tidy(fill_height)
+            ),
+        )
+        .label("leaves room")
+        .help("make a larger batch, name a smaller mould, or let the mould set the size with  mould = \"...\"")
+        .caution(
+            Step::Mould,
+            format!("This batch fills the mould only {} mm deep: the bars come out that low.", one_decimal(filled)),
+        )
+    }
+
+    /// An acknowledgement of what nobody may mean.
+    #[must_use]
+    pub fn error_acknowledged(place: Place, code: &str) -> Finding {
+        Finding::error("error-acknowledged", place, format!("`{code}` is an error, which no reason excuses"))
+            .label("cannot be acknowledged")
+            .help("mend what it is about and take this away")
+    }
+
+    /// An acknowledgement of something that cannot be found.
+    #[must_use]
+    pub fn unknown_acknowledged(place: Place, code: &str, near: Option<&str>) -> Finding {
+        Finding::error("unknown-acknowledged", place, format!("there is no warning `{code}` to acknowledge"))
+            .label("not a code")
+            .nearest(near, "the code stands in brackets at the start of the warning")
+    }
+
+    /// An acknowledgement of something that was not found.
+    #[must_use]
+    pub fn needless_acknowledgement(place: Place, code: &str) -> Finding {
+        Finding::note("needless-acknowledgement", place, format!("`{code}` is acknowledged and does not occur"))
+            .label("nothing to acknowledge")
+            .help("take it away, so that it does not hide one that comes later")
+    }
+
+    /// The same finding, meant by the author.
+    #[must_use]
+    pub fn acknowledged(self, because: &str) -> Finding {
+        let help = format!("because {because}");
+        Finding { severity: Severity::Acknowledged, ..self }.help(help)
     }
 
     /// An amount that the scale cannot show.

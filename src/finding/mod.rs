@@ -24,6 +24,8 @@ pub enum Severity {
     Warning,
     /// Good to know.
     Note,
+    /// A warning or a note that the author means, with a reason.
+    Acknowledged,
 }
 
 impl fmt::Display for Severity {
@@ -32,8 +34,33 @@ impl fmt::Display for Severity {
             Severity::Error => "error",
             Severity::Warning => "warning",
             Severity::Note => "note",
+            Severity::Acknowledged => "acknowledged",
         })
     }
+}
+
+/// The step of the work that a warning concerns.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Step {
+    /// Making the lye.
+    Lye,
+    /// Blending, and stirring in what goes in at trace.
+    Trace,
+    /// A layer, by its place in pouring order.
+    Layer(usize),
+    /// While the soap is in the mould.
+    Mould,
+    /// The cure and after.
+    Cure,
+}
+
+/// A warning in words for the student, who stands at the bench and cannot change the recipe.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct StepCaution {
+    /// Beside which step it is shown.
+    pub step: Step,
+    /// What to do.
+    pub words: String,
 }
 
 /// One thing found in what an author wrote.
@@ -51,6 +78,8 @@ pub struct Finding {
     pub label: String,
     /// What to do next.
     pub help: Option<String>,
+    /// What it means for the student, where it concerns one.
+    pub caution: Option<StepCaution>,
 }
 
 impl Finding {
@@ -62,6 +91,7 @@ impl Finding {
             place,
             label: String::new(),
             help: None,
+            caution: None,
         }
     }
 
@@ -79,6 +109,10 @@ impl Finding {
 
     pub(super) fn help(self, help: impl Into<String>) -> Finding {
         Finding { help: Some(in_one_line(&help.into())), ..self }
+    }
+
+    pub(super) fn caution(self, step: Step, words: impl Into<String>) -> Finding {
+        Finding { caution: Some(StepCaution { step, words: in_one_line(&words.into()) }), ..self }
     }
 
     pub(super) fn nearest(self, near: Option<&str>, otherwise: impl Into<String>) -> Finding {

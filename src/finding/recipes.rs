@@ -33,6 +33,44 @@ impl Finding {
             )
     }
 
+    /// Layers whose sizes cannot be compared.
+    #[must_use]
+    pub fn two_layer_sizes(place: Place) -> Finding {
+        Finding::error("two-layer-sizes", place, "the layers say their size in two ways".into())
+            .label("another way than before")
+            .help("give every layer of a recipe a `share`, or every one a `thickness`")
+    }
+
+    /// A thickness where no mould gives a height.
+    #[must_use]
+    pub fn thickness_without_mould(place: Place) -> Finding {
+        Finding::error("thickness-without-mould", place, "a thickness needs a recipe that fills a mould".into())
+            .label("how high is the soap?")
+            .help("say  mould = \"...\"  in place of the mass, or give the layers a `share`")
+    }
+
+    /// Two layers that both take what is left.
+    #[must_use]
+    pub fn two_rests(place: Place) -> Finding {
+        Finding::error("two-rests", place, "two layers take the rest of the mould".into())
+            .label("the second one")
+            .help("give this layer a thickness such as \"15 mm\"")
+    }
+
+    /// Layers that together are higher or lower than the mould is filled.
+    #[must_use]
+    pub fn thicknesses_do_not_fill(place: Place, sum: f64, fill: f64, has_rest: bool) -> Finding {
+        let (sum, fill) = (tidy(sum), tidy(fill));
+        let message = if has_rest {
+            format!("the other layers are {sum} mm high, and the mould is filled {fill} mm deep: there is no rest")
+        } else {
+            format!("the layers are {sum} mm high together, and the mould is filled {fill} mm deep")
+        };
+        Finding::error("thicknesses-do-not-fill", place, message)
+            .label("the last of them")
+            .help("let one layer have  thickness = \"rest\"  and the others leave room for it")
+    }
+
     /// An acid or a liquid in one layer.
     #[must_use]
     pub fn changes_the_lye(place: Place, name: &str) -> Finding {

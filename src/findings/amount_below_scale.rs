@@ -47,7 +47,7 @@ pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
         }
         // What a spoon can measure need not show on the scale.
         let of_layers = weighed.layers.iter().flat_map(|it| &it.extras);
-        for ((extra, amount), reading) in extras_of(subject).zip(weighed.extras.iter().chain(of_layers)) {
+        for ((_, extra, amount), reading) in extras_of(subject).zip(weighed.extras.iter().chain(of_layers)) {
             if *reading == 0 && amount.volume.is_none() {
                 findings.push(Finding::amount_below_scale(extra.place.clone(), &amount.name, &division));
             }

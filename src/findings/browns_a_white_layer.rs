@@ -8,23 +8,32 @@
 //!
 //! # Example
 //!
-//! a layer with `stays-white = true` and an additive whose row has `does = ["browns"]`
+//! a layer with `stays-white = true` and an additive whose row has `does = ["browns"]`, or a scent with `vanillin = 10`
 //!
 //! # Source
 //!
 //! Common practice.
 
 use super::Subject;
-use crate::finding::Finding;
+use crate::finding::{Finding, Step};
 use crate::tables::Effect;
 
 pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
     let recipe = subject.recipe;
-    for layer in recipe.layers.iter().filter(|it| it.stays_white) {
+    let layers = recipe.layers.iter().enumerate();
+    for (layer_idx, layer) in layers.filter(|(_, it)| it.stays_white) {
         // What goes into the whole batch goes into this layer too.
         for extra in layer.extras.iter().chain(&recipe.extras) {
-            if extra.additive.effects.contains(&Effect::Browns) {
-                findings.push(Finding::browns_a_white_layer(extra.place.clone(), &extra.additive.name, &layer.name));
+            if extra.browns() {
+                let step = Step::Layer(layer_idx);
+                let name = &extra.additive.name;
+                findings.push(Finding::browns_a_white_layer(extra.place.clone(), name, &layer.name, step));
+            }
+        }
+        for (liquid, place) in recipe.liquids.iter().zip(&recipe.places.liquids) {
+            if liquid.effects.contains(&Effect::Browns) {
+                let step = Step::Layer(layer_idx);
+                findings.push(Finding::browns_a_white_layer(place.clone(), &liquid.name, &layer.name, step));
             }
         }
     }

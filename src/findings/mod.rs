@@ -3,10 +3,15 @@
 //! Layer 4. A rule reads numbers and changes none; its words are in `finding/`, its limits in `tables/limits.toml`. To
 //! add a rule, write its file, list it in [`ALL`], give it words, and put a case into `tests/cases/`.
 
+mod acknowledged;
 mod amount_below_scale;
+mod batch_over_mould;
 mod browns_a_white_layer;
 mod density_beyond_range;
+mod heats_in_the_mould;
+mod layer_on_set_surface;
 mod liquids_over_water;
+mod mass_out_of_range;
 mod over_limit;
 mod purity_not_stated;
 mod quickeners_together;
@@ -18,7 +23,9 @@ mod superfat_unusual;
 mod superfat_worst_case;
 
 use crate::batch::{Batch, ExtraAmount, Weighed};
-use crate::finding::Finding;
+pub use acknowledged::acknowledge;
+
+use crate::finding::{Finding, Step};
 use crate::recipe::{Extra, Recipe};
 use crate::tables::Tables;
 
@@ -38,7 +45,7 @@ pub struct Subject<'a> {
 pub type Rule = fn(&Subject<'_>, &mut Vec<Finding>);
 
 /// All rules, in the order in which their findings are told.
-pub const ALL: [Rule; 13] = [
+pub const ALL: [Rule; 17] = [
     superfat_below_zero::check,
     superfat_unusual::check,
     superfat_worst_case::check,
@@ -46,20 +53,42 @@ pub const ALL: [Rule; 13] = [
     solution_unusual::check,
     density_beyond_range::check,
     liquids_over_water::check,
+    mass_out_of_range::check,
+    batch_over_mould::check,
     amount_below_scale::check,
     rate_above_highest::check,
     over_limit::check,
     browns_a_white_layer::check,
     quickeners_together::check,
+    heats_in_the_mould::check,
+    layer_on_set_surface::check,
     purity_not_stated::check,
 ];
 
-/// The additives that leave the lye as it is, of the batch and of all layers, as typed and as computed.
-fn extras_of<'a>(subject: &'a Subject<'_>) -> impl Iterator<Item = (&'a Extra, &'a ExtraAmount)> {
+/// The additives that leave the lye as it is, of the batch and of all layers: when they go in, as typed, as computed.
+fn extras_of<'a>(subject: &'a Subject<'_>) -> impl Iterator<Item = (Step, &'a Extra, &'a ExtraAmount)> {
     let (recipe, batch) = (subject.recipe, subject.batch);
-    let of_layers =
-        recipe.layers.iter().zip(&batch.layers).flat_map(|(layer, amount)| layer.extras.iter().zip(&amount.extras));
-    recipe.extras.iter().zip(&batch.extras).chain(of_layers)
+    let layers = recipe.layers.iter().zip(&batch.layers).enumerate();
+    let of_layers = layers.flat_map(|(layer_idx, (layer, amount))| {
+        layer.extras.iter().zip(&amount.extras).map(move |(extra, amount)| (Step::Layer(layer_idx), extra, amount))
+    });
+    let of_batch = recipe.extras.iter().zip(&batch.extras).map(|(extra, amount)| (Step::Trace, extra, amount));
+    of_batch.chain(of_layers)
+}
+
+/// Names as a list in words, each once: `clove oil, honey and cocoa`.
+fn in_words<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
+    let mut once: Vec<&str> = Vec::new();
+    for name in names {
+        if !once.contains(&name) {
+            once.push(name);
+        }
+    }
+    match &once[..] {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
 }
 
 /// Runs every rule.

@@ -27,7 +27,7 @@ pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
     let yields = yields(subject.recipe, subject.batch, subject.tables, subject.tables.limits.cured_moisture);
     // Cured mass per mass of fats; a layer has its fats' part of it.
     let cured_per_fats = yields.cured / subject.batch.total_fats;
-    for (extra_idx, (extra, amount)) in extras_of(subject).enumerate() {
+    for (extra_idx, (_, extra, amount)) in extras_of(subject).enumerate() {
         match extra.limit_percent {
             Some(limit) => {
                 // Weighed as printed it may be more than the rate asks for.

@@ -14,21 +14,17 @@
 //!
 //! Common practice.
 
-use super::{Subject, extras_of};
+use super::{Subject, extras_of, in_words};
 use crate::finding::Finding;
 use crate::tables::Effect;
 
 pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
     let quickeners: Vec<_> =
-        extras_of(subject).map(|(it, _)| it).filter(|it| it.additive.effects.contains(&Effect::Quickens)).collect();
-    let mut names: Vec<&str> = Vec::new();
-    for extra in &quickeners {
-        if !names.contains(&extra.additive.name.as_str()) {
-            names.push(&extra.additive.name);
-        }
-    }
-    if let ([first, .., last], [_, .., extra]) = (&names[..], &quickeners[..]) {
-        let between = names[1..names.len() - 1].iter().map(|it| format!(", {it}")).collect::<String>();
-        findings.push(Finding::quickeners_together(extra.place.clone(), &format!("{first}{between} and {last}")));
+        extras_of(subject).map(|(_, it, _)| it).filter(|it| it.additive.effects.contains(&Effect::Quickens)).collect();
+    let names = || quickeners.iter().map(|it| it.additive.name.as_str());
+    // One of them in several layers is still one.
+    let are_several = names().any(|it| Some(it) != names().next());
+    if let (Some(extra), true) = (quickeners.last(), are_several) {
+        findings.push(Finding::quickeners_together(extra.place.clone(), &in_words(names())));
     }
 }

@@ -19,7 +19,7 @@ use super::{Subject, extras_of};
 use crate::finding::Finding;
 
 pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    for (extra, amount) in extras_of(subject) {
+    for (step, extra, amount) in extras_of(subject) {
         // A rate typed as exactly the most may come back a hair above it.
         if let Some((highest, source)) = &extra.additive.highest_rate_percent
             && amount.of_fats_percent > highest * (1.0 + 1e-9)
@@ -30,6 +30,7 @@ pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
                 amount.of_fats_percent,
                 *highest,
                 &source.to_string(),
+                step,
             ));
         }
     }

@@ -22,7 +22,11 @@ pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
     let by_recipe = subject.recipe.superfat_percent;
     let lowest_printed = subject.weighed.iter().map(|it| it.superfat_percent).fold(f64::INFINITY, f64::min);
     if by_recipe < 0.0 {
-        findings.push(Finding::superfat_below_zero(place.clone(), by_recipe));
+        findings.push(Finding::superfat_below_zero(
+            place.clone(),
+            by_recipe,
+            subject.tables.limits.usual_superfat_percent,
+        ));
     } else if lowest_printed < 0.0 && !rounds_to_zero(lowest_printed) {
         findings.push(Finding::printed_superfat_below_zero(place.clone(), lowest_printed));
     }

@@ -110,6 +110,14 @@ pub fn cautions(recipes: &[&Computed], tables: &Tables) -> Vec<Caution> {
             ),
         );
     }
+    if recipes.iter().any(|it| it.recipe.layers.iter().any(|it| it.spritz)) {
+        say(
+            "Rubbing alcohol",
+            "The mist that goes onto a layer burns, and so does its vapour: no flame, no glowing hob and no spark in the \
+             room, the window open, and only as much as makes the surface glisten."
+                .into(),
+        );
+    }
     let flammable = with_effect(Effect::Flammable);
     if !flammable.is_empty() {
         say(
@@ -121,7 +129,9 @@ pub fn cautions(recipes: &[&Computed], tables: &Tables) -> Vec<Caution> {
             ),
         );
     }
-    let heating = with_effect(Effect::Heats);
+    let mut heating = with_effect(Effect::Heats);
+    let liquids = recipes.iter().flat_map(|it| &it.recipe.liquids).filter(|it| it.effects.contains(&Effect::Heats));
+    heating.extend(names_once(liquids.map(|it| &it.name)));
     if !heating.is_empty() {
         say(
             "Heat in the mould",

@@ -10,7 +10,6 @@ use serde::Serialize;
 
 use super::Computed;
 use super::view::mould_words;
-use crate::recipe::BatchSize;
 use crate::tables::MouldShape;
 
 /// Width of the drawn soap, in units of the drawing.
@@ -75,16 +74,14 @@ pub struct CrossSection {
 /// recipe names a mould.
 #[must_use]
 pub fn cross_section(computed: &Computed) -> CrossSection {
-    let fill = match &computed.recipe.size {
-        BatchSize::Mould(mould) => {
-            let across = match mould.shape {
-                MouldShape::Box { width, .. } => width,
-                MouldShape::Cylinder { diameter } => diameter,
-            };
-            Some((across.to_millimetres(), mould.fill_height.to_millimetres()))
-        }
-        BatchSize::Fats(_) => None,
-    };
+    let mould = computed.recipe.mould().zip(computed.batch.filled_height);
+    let fill = mould.map(|(mould, filled)| {
+        let across = match mould.shape {
+            MouldShape::Box { width, .. } => width,
+            MouldShape::Cylinder { diameter } => diameter,
+        };
+        (across.to_millimetres(), filled.to_millimetres())
+    });
     let to_scale = fill.map(|(across, deep)| WIDTH * deep / across);
     let height = to_scale.map_or(HEIGHT, |it| it.clamp(HEIGHTS.0, HEIGHTS.1));
     let scale_words = match to_scale {
@@ -100,12 +97,13 @@ pub fn cross_section(computed: &Computed) -> CrossSection {
     let number_ys = spread(&middles(computed, top, height), NUMBER_STEP, top - spare, top + height + spare);
     let mut slices = Vec::new();
     let mut thicknesses = Vec::new();
-    for (layer_idx, layer) in computed.recipe.layers.iter().enumerate() {
-        let (slice_height, upper_edge) = (height * layer.fraction, lower_edge - height * layer.fraction);
+    for (layer_idx, layer) in computed.batch.layers.iter().enumerate() {
+        let slice_height = height * layer.height_fraction;
+        let upper_edge = lower_edge - slice_height;
         let middle = upper_edge + slice_height / 2.0;
-        let thickness = match fill {
-            Some((_, deep)) => format!("{:.1}\u{a0}mm", deep * layer.fraction),
-            None => format!("{:.0}\u{a0}%", layer.fraction * 100.0),
+        let thickness = match layer.thickness {
+            Some(thickness) => format!("{:.1}\u{a0}mm", thickness.to_millimetres()),
+            None => format!("{:.0}\u{a0}%", layer.height_fraction * 100.0),
         };
         slices.push(Slice {
             label: format!("{}, {thickness}", layer.name),
@@ -136,11 +134,11 @@ pub fn cross_section(computed: &Computed) -> CrossSection {
 /// The middle of each layer, from the bottom up.
 fn middles(computed: &Computed, top: f64, height: f64) -> Vec<f64> {
     let mut lower_edge = top + height;
-    let layers = computed.recipe.layers.iter();
+    let layers = computed.batch.layers.iter();
     layers
         .map(|it| {
-            let middle = lower_edge - height * it.fraction / 2.0;
-            lower_edge -= height * it.fraction;
+            let middle = lower_edge - height * it.height_fraction / 2.0;
+            lower_edge -= height * it.height_fraction;
             middle
         })
         .collect()

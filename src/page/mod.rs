@@ -10,6 +10,7 @@ mod options;
 mod profile_figure;
 mod render;
 mod template;
+mod timeline_figure;
 mod values;
 mod view;
 
@@ -23,6 +24,7 @@ pub use view::{RecipeView, Row, WorkedView, names_of, recipe_view, values_of, wo
 use std::collections::BTreeMap;
 
 use crate::batch::{Batch, Weighed};
+use crate::finding::StepCaution;
 use crate::recipe::Recipe;
 use crate::tables::Tables;
 
@@ -37,6 +39,8 @@ pub struct Computed {
     pub grams: Weighed,
     /// The amounts as the scale in ounces shows them.
     pub ounces: Weighed,
+    /// The warnings about it, in words for the student.
+    pub cautions: Vec<StepCaution>,
 }
 
 /// The units in which a course shows amounts.

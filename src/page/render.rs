@@ -11,14 +11,14 @@ use super::block::{Block, IncludeSite, Item, ValueSite, find};
 use super::options::{BlockOptions, Only};
 use super::template::one_line;
 use super::view::{
-    fats_view, layers_view, outcome_view, profile_view, recipe_view, safety_view, values_of, worked_view,
+    fats_view, layers_view, outcome_view, profile_view, recipe_view, safety_view, timeline_view, values_of, worked_view,
 };
 use super::{Computed, Form, Shelf, cautions, evaluate};
 use crate::finding::{Finding, nearest, without_echoes};
 use crate::source::{Located, Place, SourceFile};
 
 /// The views a block may name.
-const VIEWS: [&str; 7] = ["recipe", "worked", "layers", "safety", "profile", "yield", "fats"];
+const VIEWS: [&str; 8] = ["recipe", "worked", "layers", "timeline", "safety", "profile", "yield", "fats"];
 
 /// Whether a view shows amounts of lye, so that cautions belong to its page.
 fn shows_lye(view: &str) -> bool {
@@ -315,7 +315,7 @@ impl<'a> Renderer<'a> {
             }
             "worked" => self.template("worked", &worked_view(computed, units, tables), place),
             "layers" => {
-                let Some(mut view) = layers_view(computed, units) else {
+                let Some(mut view) = layers_view(computed, units, tables) else {
                     self.findings.push(Finding::no_layers(place.clone(), &computed.recipe.id));
                     return None;
                 };
@@ -324,6 +324,14 @@ impl<'a> Renderer<'a> {
                     Err(finding) => self.findings.push(*finding),
                 }
                 self.template("layers", &view, place)
+            }
+            "timeline" => {
+                let mut view = timeline_view(computed, units, tables);
+                match templates.render("timeline.svg", &view.figure_data, place) {
+                    Ok(svg) => view.figure = svg,
+                    Err(finding) => self.findings.push(*finding),
+                }
+                self.template("timeline", &view, place)
             }
             "yield" => self.template("yield", &outcome_view(computed, units, tables), place),
             "profile" => {

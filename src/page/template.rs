@@ -12,11 +12,14 @@ use crate::finding::{Finding, nearest};
 use crate::source::{Extract, Place, SourceFile};
 
 /// The built-in templates, as `(name, text)`.
-const BUILT_IN: [(&str, &str); 16] = [
+const BUILT_IN: [(&str, &str); 19] = [
     ("recipe.html", include_str!("../../theme/templates/recipe.html")),
     ("worked.html", include_str!("../../theme/templates/worked.html")),
     ("layers.html", include_str!("../../theme/templates/layers.html")),
     ("yield.html", include_str!("../../theme/templates/yield.html")),
+    ("timeline.html", include_str!("../../theme/templates/timeline.html")),
+    ("timeline.svg", include_str!("../../theme/templates/timeline.svg")),
+    ("timeline.md", include_str!("../../theme/templates/timeline.md")),
     ("safety.html", include_str!("../../theme/templates/safety.html")),
     ("profile.html", include_str!("../../theme/templates/profile.html")),
     ("fats.html", include_str!("../../theme/templates/fats.html")),

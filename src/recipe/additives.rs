@@ -8,7 +8,7 @@ use super::{AcidShare, Extra, LateFat, LiquidShare, Rate, RawRecipe};
 use crate::finding::{Finding, nearest};
 use crate::reader::NodeValue;
 use crate::source::{Located, Place};
-use crate::tables::{Additive, AdditiveKind};
+use crate::tables::{Additive, AdditiveKind, GoesInto};
 use crate::units::Percent;
 
 /// The additives of a recipe by what they do, with the places of their rates.
@@ -43,8 +43,8 @@ impl Check<'_> {
                 }
                 AdditiveKind::Liquid { water } => {
                     self.refuse_strength(typed, &item.value);
-                    let (id, name, rate) = (additive.id, additive.name, rate.value);
-                    additives.liquids.push(LiquidShare { id, name, water, rate });
+                    let (id, name, effects, rate) = (additive.id, additive.name, additive.effects, rate.value);
+                    additives.liquids.push(LiquidShare { id, name, water, rate, effects });
                     additives.liquid_places.push(place);
                 }
                 AdditiveKind::Extra => {
@@ -62,7 +62,7 @@ impl Check<'_> {
         for typed in layer {
             let Some((additive, item, rate)) = self.additive(typed) else { continue };
             self.refuse_strength(typed, &item.value);
-            if additive.kind == AdditiveKind::Extra {
+            if additive.kind == AdditiveKind::Extra && additive.goes_into != GoesInto::Water {
                 extras.extend(self.extra(additive, typed, rate));
             } else {
                 self.findings.push(Finding::changes_the_lye(item.place.clone(), &item.value));
@@ -101,7 +101,8 @@ impl Check<'_> {
             return None;
         }
         let limit_percent = typed.limit_percent.as_ref().map(|it| it.value);
-        Some(Extra { additive, rate: rate.value, limit_percent, place })
+        let vanillin_percent = typed.vanillin_percent.as_ref().map(|it| it.value);
+        Some(Extra { additive, rate: rate.value, limit_percent, vanillin_percent, place })
     }
 
     fn refuse_strength(&mut self, typed: &RawAdditive, name: &str) {

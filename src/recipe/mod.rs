@@ -6,6 +6,7 @@
 
 mod additives;
 mod alkalis;
+mod layers;
 mod rate;
 mod raw;
 mod validate;
@@ -13,14 +14,15 @@ mod validate;
 use std::collections::BTreeMap;
 
 pub(crate) use alkalis::read_purity;
+pub(crate) use layers::layer_key;
 pub use rate::Rate;
-pub use raw::{RawAdditive, RawLayer, RawRecipe};
+pub use raw::{RawAcknowledgement, RawAdditive, RawLayer, RawRecipe};
+pub(crate) use validate::water_rule;
 pub use validate::{MASS_LIMITS_GRAMS, validate};
-pub(crate) use validate::{layer_key, water_rule};
 
 use crate::source::Place;
-use crate::tables::{Additive, AlkaliKind, Fat, Mould};
-use crate::units::{Length, Mass, MolarMass, Percent};
+use crate::tables::{Additive, AlkaliKind, Effect, Fat, Mould};
+use crate::units::{Length, Mass, MolarMass, Percent, TimeSpan};
 
 /// What a course assumes where a recipe is silent.
 #[derive(Clone, Debug, Default)]
@@ -105,6 +107,8 @@ pub struct LiquidShare {
     pub water: Percent,
     /// How much of it.
     pub rate: Rate,
+    /// What else it does.
+    pub effects: Vec<Effect>,
 }
 
 /// An additive that leaves the lye as it is, and how much of it.
@@ -116,8 +120,18 @@ pub struct Extra {
     pub rate: Rate,
     /// The most that its supplier allows in the finished bar, percent.
     pub limit_percent: Option<f64>,
+    /// Vanillin in it, percent, where the recipe states it.
+    pub vanillin_percent: Option<f64>,
     /// Where its rate stands.
     pub place: Place,
+}
+
+impl Extra {
+    /// Whether it turns brown with time: by its vanillin where that is stated, by its row otherwise.
+    #[must_use]
+    pub fn browns(&self) -> bool {
+        self.vanillin_percent.map_or_else(|| self.additive.effects.contains(&Effect::Browns), |it| it > 0.0)
+    }
 }
 
 /// A fat stirred in after saponification.
@@ -138,6 +152,35 @@ pub enum BatchSize {
     Mould(Mould),
 }
 
+/// How large a layer is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum LayerSize {
+    /// So many parts of the batter.
+    Parts(f64),
+    /// So thick in the mould, what goes into it alone counted in.
+    Thickness(Length),
+}
+
+/// How a layer gets into the mould.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Pouring {
+    /// Poured.
+    #[default]
+    Pour,
+    /// Laid on with a spoon, because it is thick or the layer below is soft.
+    Spoon,
+}
+
+/// What is divided into layers.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Divide {
+    /// Fats and lye, each layer blended on its own.
+    #[default]
+    FatsAndLye,
+    /// The batter, blended once.
+    Batter,
+}
+
 /// A layer, in pouring order.
 #[derive(Clone, Debug)]
 pub struct Layer {
@@ -145,10 +188,18 @@ pub struct Layer {
     pub name: String,
     /// What values in sentences call it: the name in lower case with hyphens.
     pub key: String,
-    /// Share of the batch; all shares add up to one.
+    /// Share of the whole, by its parts or by its thickness; all shares add up to one.
     pub fraction: f64,
-    /// The share as typed, in parts.
-    pub parts: f64,
+    /// How large it is, as typed; the rest of a mould worked out.
+    pub size: LayerSize,
+    /// How long it takes until it is firm but still tacky, where the recipe says so.
+    pub wait: Option<TimeSpan>,
+    /// How it gets into the mould.
+    pub pouring: Pouring,
+    /// Whether it is misted with rubbing alcohol before the next layer.
+    pub spritz: bool,
+    /// Where its `wait` stands, or else its name.
+    pub wait_place: Place,
     /// What goes into this layer alone.
     pub extras: Vec<Extra>,
     /// Whether it is meant to stay white.
@@ -168,6 +219,8 @@ pub struct Places {
     pub alkali: Place,
     /// The batch or mould, or the fats where they are masses.
     pub size: Place,
+    /// The mould that the batch is poured into, or the size.
+    pub into: Place,
     /// Each fat, in order.
     pub fats: Vec<Place>,
     /// Each acid, in order.
@@ -205,8 +258,25 @@ pub struct Recipe {
     pub late_fats: Vec<LateFat>,
     /// How thick bars are cut along the mould's length.
     pub cut: Option<Length>,
+    /// The mould that a batch of a given mass is poured into.
+    pub into: Option<Mould>,
     /// The layers, in pouring order; empty when the batch is poured at once.
     pub layers: Vec<Layer>,
+    /// What is divided into the layers.
+    pub divide: Divide,
+    /// How long steps take, where the recipe says so, by the keys of [`crate::tables::TIME_KEYS`].
+    pub times: BTreeMap<&'static str, (TimeSpan, TimeSpan)>,
     /// Where the parts stand.
     pub places: Places,
+}
+
+impl Recipe {
+    /// The mould that is filled or poured into.
+    #[must_use]
+    pub fn mould(&self) -> Option<&Mould> {
+        match &self.size {
+            BatchSize::Mould(mould) => Some(mould),
+            BatchSize::Fats(_) => self.into.as_ref(),
+        }
+    }
 }

@@ -3,13 +3,15 @@
 //! Layer 2. Types that cannot be told apart yet (a percentage or a mass, one alkali or two) stay [`Node`]s here and are
 //! told apart in `validate.rs`.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::Rate;
 use crate::finding::Finding;
 use crate::reader::{Entry, Node, NodeValue, Reader, parse};
 use crate::source::{Extract, Located, Place, SourceFile};
-use crate::units::{Length, Mass};
+use crate::tables::TIME_KEYS;
+use crate::units::{Length, Mass, TimeSpan};
 
 /// What a recipe file says.
 #[derive(Clone, Debug)]
@@ -24,6 +26,8 @@ pub struct RawRecipe {
     pub mould: Option<Located<String>>,
     /// `batch`
     pub batch: Option<Located<Mass>>,
+    /// `into`: the mould that `batch` is poured into.
+    pub into: Option<Located<String>>,
     /// `superfat`
     pub superfat_percent: Option<Located<f64>>,
     /// `alkali`: a name, or a table of shares.
@@ -40,10 +44,25 @@ pub struct RawRecipe {
     pub additives: Vec<RawAdditive>,
     /// `cut`
     pub cut: Option<Located<Length>>,
+    /// `divide`: what is divided into layers.
+    pub divide: Option<Located<String>>,
+    /// `[times]`: how long each step takes, by its key.
+    pub times: BTreeMap<&'static str, Located<(TimeSpan, TimeSpan)>>,
+    /// `[[acknowledged]]`
+    pub acknowledged: Vec<RawAcknowledgement>,
     /// `[[layers]]`
     pub layers: Vec<RawLayer>,
     /// Keys that were typed and could not be read: their absence above is no second finding.
     pub refused: Vec<&'static str>,
+}
+
+/// A warning that is meant.
+#[derive(Clone, Debug)]
+pub struct RawAcknowledgement {
+    /// `finding`: its code.
+    pub finding: Located<String>,
+    /// `because`: the reason.
+    pub because: Located<String>,
 }
 
 /// What an additive of a recipe file says.
@@ -59,6 +78,8 @@ pub struct RawAdditive {
     pub strength_percent: Option<Located<f64>>,
     /// `limit`: the most that its supplier allows in the finished bar, percent.
     pub limit_percent: Option<Located<f64>>,
+    /// `vanillin`: how much of it is in a scent, percent.
+    pub vanillin_percent: Option<Located<f64>>,
 }
 
 /// What a layer of a recipe file says.
@@ -70,6 +91,14 @@ pub struct RawLayer {
     pub name: Option<Located<String>>,
     /// `share`
     pub share: Option<Located<f64>>,
+    /// `thickness`; `None` inside is the rest of the mould.
+    pub thickness: Option<Located<Option<Length>>>,
+    /// `wait`: until it is firm but still tacky.
+    pub wait: Option<Located<TimeSpan>>,
+    /// `how`: poured or spooned.
+    pub how: Option<Located<String>>,
+    /// `spritz`: misted with rubbing alcohol before the next layer.
+    pub spritz: bool,
     /// `additives`
     pub additives: Vec<RawAdditive>,
     /// `stays-white`
@@ -87,6 +116,7 @@ impl RawRecipe {
         let title = reader.require("title", title, "title = \"First plain bar\"");
         let mould = reader.text("mould");
         let batch = reader.mass("batch");
+        let into = reader.text("into");
         // Wide open on the low side: how far below zero is worth telling (findings/superfat_below_zero.rs).
         let superfat_percent = reader.number_between("superfat", -100.0, 99.0);
         let alkali = reader.node("alkali").cloned();
@@ -99,20 +129,10 @@ impl RawRecipe {
         let late_fats = reader.table("fats-after").unwrap_or_default().to_vec();
         let cut = reader.length("cut");
         let additives = read_additives(reader.list("additives").unwrap_or_default(), &mut findings);
-        let layer_nodes = reader.list("layers").unwrap_or_default();
-        let mut layers = Vec::new();
-        for node in layer_nodes {
-            let mut layer = Reader::new(node, "a layer");
-            let is_table = matches!(node.value, NodeValue::Table(_));
-            let name = layer.words("name");
-            let name = if is_table { layer.require("name", name, "name = \"base\"") } else { None };
-            let share = layer.number_between("share", 0.001, 1e6);
-            let share = if is_table { layer.require("share", share, "share = 1") } else { None };
-            let additives = read_additives(layer.list("additives").unwrap_or_default(), &mut findings);
-            let stays_white = layer.truth("stays-white").unwrap_or(false);
-            layers.push(RawLayer { place: node.place.clone(), name, share, additives, stays_white });
-            findings.extend(layer.finish());
-        }
+        let divide = reader.text("divide");
+        let times = reader.node("times").map(|it| read_times(it, &mut findings)).unwrap_or_default();
+        let acknowledged = read_acknowledged(reader.list("acknowledged").unwrap_or_default(), &mut findings);
+        let layers = read_layers(reader.list("layers").unwrap_or_default(), &mut findings);
         let mut refused = reader.refused();
         // Told already, by `require` or by what was wrong with them.
         refused.extend(fats_are_missing.then_some("fats"));
@@ -123,6 +143,7 @@ impl RawRecipe {
             title,
             mould,
             batch,
+            into,
             superfat_percent,
             alkali,
             purity,
@@ -131,11 +152,71 @@ impl RawRecipe {
             late_fats,
             additives,
             cut,
+            divide,
+            times,
+            acknowledged,
             layers,
             refused,
         };
         (recipe, findings)
     }
+}
+
+/// `[times]`: known keys only, each a time or a range of times.
+fn read_times(node: &Node, findings: &mut Vec<Finding>) -> BTreeMap<&'static str, Located<(TimeSpan, TimeSpan)>> {
+    let mut reader = Reader::new(node, "times");
+    let forms = "a time such as \"45 min\", \"24 h\" or \"4 to 6 weeks\"";
+    let times = TIME_KEYS.into_iter();
+    let times = times.filter_map(|key| Some((key, reader.quantity(key, forms, TimeSpan::parse_range)?))).collect();
+    findings.extend(reader.finish());
+    times
+}
+
+/// `[[acknowledged]]`: a code and a reason each.
+fn read_acknowledged(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<RawAcknowledgement> {
+    let mut acknowledged = Vec::new();
+    for node in nodes {
+        let mut reader = Reader::new(node, "an acknowledgement");
+        let is_table = matches!(node.value, NodeValue::Table(_));
+        let finding = reader.words("finding");
+        let because = reader.words("because");
+        if is_table {
+            let finding = reader.require("finding", finding, "finding = \"superfat-unusual\"");
+            let because = reader.require("because", because, "because = \"the lesson is about this\"");
+            if let (Some(finding), Some(because)) = (finding, because) {
+                acknowledged.push(RawAcknowledgement { finding, because });
+            }
+        }
+        findings.extend(reader.finish());
+    }
+    acknowledged
+}
+
+/// The layers, in pouring order.
+fn read_layers(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<RawLayer> {
+    let mut layers = Vec::new();
+    for node in nodes {
+        let mut layer = Reader::new(node, "a layer");
+        let is_table = matches!(node.value, NodeValue::Table(_));
+        let name = layer.words("name");
+        let name = if is_table { layer.require("name", name, "name = \"base\"") } else { None };
+        let thickness = layer.quantity("thickness", "\"rest\" or a length such as \"15 mm\"", |text| match text {
+            "rest" => Ok(None),
+            text => Length::parse(text).map(Some),
+        });
+        let share = layer.number_between("share", 0.001, 1e6);
+        let has_size = thickness.is_some() || layer.refused().contains(&"thickness");
+        let share = if is_table && !has_size { layer.require("share", share, "share = 1") } else { share };
+        let wait = layer.quantity("wait", "a time such as \"3 min\"", TimeSpan::parse);
+        let how = layer.text("how");
+        let spritz = layer.truth("spritz").unwrap_or(false);
+        let additives = read_additives(layer.list("additives").unwrap_or_default(), findings);
+        let stays_white = layer.truth("stays-white").unwrap_or(false);
+        let place = node.place.clone();
+        layers.push(RawLayer { place, name, share, thickness, wait, how, spritz, additives, stays_white });
+        findings.extend(layer.finish());
+    }
+    layers
 }
 
 /// The additives of a recipe or of a layer.
@@ -150,7 +231,9 @@ fn read_additives(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<RawAdditiv
         let rate = if is_table { additive.require("rate", rate, "rate = \"1 %\"") } else { None };
         let strength_percent = additive.number_between("strength", 0.1, 100.0);
         let limit_percent = additive.number_between("limit", 0.0001, 100.0);
-        additives.push(RawAdditive { place: node.place.clone(), item, rate, strength_percent, limit_percent });
+        let vanillin_percent = additive.number_between("vanillin", 0.0, 100.0);
+        let place = node.place.clone();
+        additives.push(RawAdditive { place, item, rate, strength_percent, limit_percent, vanillin_percent });
         findings.extend(additive.finish());
     }
     additives

@@ -3,11 +3,11 @@
 //! Layer 2. Gives a [`Recipe`] only when nothing stands in the way of computing it; then the findings of
 //! `findings/` look at what was computed.
 
-use super::{BatchSize, Defaults, FatShare, Layer, Places, RawRecipe, Recipe, WaterRule};
+use super::{BatchSize, Defaults, FatShare, Places, RawRecipe, Recipe, WaterRule};
 use crate::finding::{Finding, Severity, nearest};
 use crate::reader::{Entry, Node, NodeValue, Reader};
 use crate::source::Place;
-use crate::tables::Tables;
+use crate::tables::{Mould, Tables};
 use crate::units::{Mass, Percent};
 
 /// The smallest and largest mass that is computed, in grams: a milligram and a tonne.
@@ -31,7 +31,9 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
     }
     let alkalis = check.alkalis(raw, defaults);
     let water = check.water(raw, defaults);
-    let layers = check.layers(raw);
+    let into = check.into_mould(raw);
+    let divide = check.divide(raw);
+    let layers = check.layers(raw, size.as_ref());
     let additives = check.additives(raw);
     let late_fats = check.late_fats(raw);
     let place = |place: Option<&Place>| place.unwrap_or(&raw.place).clone();
@@ -47,6 +49,7 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
                 .or(raw.mould.as_ref().map(|it| &it.place))
                 .or(raw.fats.first().map(|it| &it.key.place)),
         ),
+        into: place(raw.into.as_ref().or(raw.mould.as_ref()).map(|it| &it.place)),
         fats: raw.fats.iter().map(|it| it.node.place.clone()).collect(),
         acids: additives.acid_places,
         liquids: additives.liquid_places,
@@ -71,7 +74,10 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
                 extras: additives.extras,
                 late_fats,
                 cut: raw.cut.as_ref().map(|it| it.value),
+                into,
                 layers,
+                divide,
+                times: raw.times.iter().map(|(key, it)| (*key, it.value)).collect(),
                 places,
             })
         }
@@ -205,6 +211,20 @@ impl Check<'_> {
         None
     }
 
+    /// `into`: the mould that a batch of a given mass is poured into.
+    fn into_mould(&mut self, raw: &RawRecipe) -> Option<Mould> {
+        let name = raw.into.as_ref()?;
+        if raw.mould.is_some() {
+            self.findings.push(Finding::two_batch_sizes(name.place.clone(), "`mould`", "`into`"));
+        }
+        let mould = self.tables.moulds.get(&name.value);
+        if mould.is_none() {
+            let near = nearest(&name.value, self.tables.moulds.keys().map(String::as_str));
+            self.findings.push(Finding::unknown_mould(name.place.clone(), &name.value, near));
+        }
+        mould.cloned()
+    }
+
     fn water(&mut self, raw: &RawRecipe, defaults: &Defaults) -> Option<WaterRule> {
         let Some(node) = &raw.water else {
             if defaults.water.is_none() {
@@ -213,31 +233,6 @@ impl Check<'_> {
             return defaults.water;
         };
         water_rule(node, &mut self.findings)
-    }
-
-    fn layers(&mut self, raw: &RawRecipe) -> Option<Vec<Layer>> {
-        let mut layers: Vec<Layer> = Vec::new();
-        let mut keys: Vec<String> = Vec::new();
-        for layer in &raw.layers {
-            let Some(name) = &layer.name else { continue };
-            let key = layer_key(&name.value);
-            if keys.contains(&key) {
-                self.findings.push(Finding::layer_named_twice(name.place.clone(), &name.value));
-            }
-            keys.push(key.clone());
-            let extras = self.layer_extras(&layer.additives);
-            let Some(share) = &layer.share else { continue };
-            let (parts, stays_white) = (share.value, layer.stays_white);
-            layers.push(Layer { name: name.value.clone(), key, fraction: 0.0, parts, extras, stays_white });
-        }
-        if layers.len() < raw.layers.len() {
-            return None;
-        }
-        let total: f64 = layers.iter().map(|it| it.parts).sum();
-        for layer in &mut layers {
-            layer.fraction = layer.parts / total;
-        }
-        Some(layers)
     }
 }
 
@@ -265,10 +260,4 @@ pub(crate) fn water_rule(node: &Node, findings: &mut Vec<Finding>) -> Option<Wat
         findings.push(Finding::two_water_conventions(rules[1].1.clone(), rules[0].0, rules[1].0));
     }
     rules.into_iter().next().map(|(_, _, rule)| rule)
-}
-
-/// A layer's name as values in sentences write it: `White clay` is `white-clay`.
-pub(crate) fn layer_key(name: &str) -> String {
-    let words = name.split(|it: char| !it.is_alphanumeric()).filter(|it| !it.is_empty());
-    words.collect::<Vec<_>>().join("-").to_lowercase()
 }

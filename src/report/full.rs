@@ -17,6 +17,7 @@ pub fn full(findings: &[Finding], styled: bool) -> String {
             Severity::Error => Level::ERROR,
             Severity::Warning => Level::WARNING,
             Severity::Note => Level::NOTE,
+            Severity::Acknowledged => Level::INFO.with_name("acknowledged"),
         };
         let file = &finding.place.file;
         // Reaching over a line's end would draw the whole next line into the picture.

@@ -19,7 +19,7 @@ use std::sync::Arc;
 
 use crate::finding::Finding;
 use crate::source::SourceFile;
-use crate::units::{Density, Length, MolarMass, Percent, SapValue, Volume};
+use crate::units::{Density, Length, MolarMass, Percent, SapValue, TimeSpan, Volume};
 
 /// The embedded tables, as `(file name, text)`.
 const EMBEDDED: [(&str, &str); 6] = [
@@ -408,7 +408,33 @@ pub struct Limits {
     pub pouring_temperature_celsius: f64,
     /// Water in a cured bar.
     pub cured_moisture: Percent,
+    /// Superfat that the trade uses for a bar, percent: low and high.
+    pub usual_superfat_percent: (f64, f64),
+    /// How full a mould may be against its fill height, percent: low and high.
+    pub mould_fill_percent: (f64, f64),
+    /// How full a vessel is in which a stick blender works.
+    pub vessel_fill: Percent,
+    /// How long a layer takes until it is firm but still tacky.
+    pub layer_wait: LayerWait,
+    /// The same for a layer with clay or another powder that thickens it.
+    pub thick_layer_wait: LayerWait,
+    /// How long steps take where the recipe does not say, shortest and longest, in the order of [`TIME_KEYS`].
+    pub times: [(TimeSpan, TimeSpan); TIME_KEYS.len()],
 }
+
+/// How long a layer takes until it carries the next.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LayerWait {
+    /// Common practice.
+    pub usual: TimeSpan,
+    /// From here on the next layer may not bind to it.
+    pub longest: TimeSpan,
+}
+
+/// The keys of a recipe's `[times]`, in the order of the work. `melt` goes on while the lye cools; `cook` is a step only
+/// where a recipe states it.
+pub const TIME_KEYS: [&str; 11] =
+    ["lay-out", "lye", "lye-cools", "melt", "blend", "additives", "pour", "cook", "wash-up", "mould", "cure"];
 
 /// All tables of a course.
 #[derive(Clone, Debug)]

@@ -11,11 +11,11 @@ use super::additives::{RawAdditive, read_additive, trust_additive};
 use super::alkalis::{RawAlkali, read_alkali, trust_alkali};
 use super::fats::{RawFat, read_fat, trust_fat};
 use super::moulds::{RawMould, read_mould, trust_mould};
-use super::{AlkaliKind, Limits, PublishedRange, Source, Tables};
+use super::{AlkaliKind, LayerWait, Limits, PublishedRange, Source, TIME_KEYS, Tables};
 use crate::finding::{Finding, nearest};
 use crate::reader::{Entry, NodeValue, Reader, parse};
 use crate::source::{Extract, Located, SourceFile};
-use crate::units::{Density, Percent};
+use crate::units::{Density, Percent, TimeSpan};
 
 /// A number with the source that stands in the same value.
 #[derive(Clone)]
@@ -156,11 +156,18 @@ impl RawTables {
         let alkali = |kind: AlkaliKind| trust_alkali(kind, self.alkalis.get(kind.formula()).cloned());
         let limit = |name: &str| self.limits.get(name).cloned().unwrap_or_default();
         let value = |name: &str| limit(name).used.expect("an embedded limit has a value").number.value;
-        let usual = limit("usual-lye-concentration-percent");
         let end = |it: Option<Sourced>| it.expect("the embedded limit has both ends").number.value;
+        let ends = |name: &str| {
+            let range = limit(name);
+            (end(range.low), end(range.high))
+        };
+        let wait = |name: &str| {
+            let (usual, longest) = ends(name);
+            LayerWait { usual: TimeSpan::minutes(usual), longest: TimeSpan::minutes(longest) }
+        };
         let positive_density = |name: &str| Density::grams_per_millilitre(value(name).clamp(0.1, 10.0));
         let limits = Limits {
-            usual_lye_concentration_percent: (end(usual.low), end(usual.high)),
+            usual_lye_concentration_percent: ends("usual-lye-concentration-percent"),
             tap_water_celsius: value("tap-water-celsius").clamp(0.0, 100.0),
             purity_tolerance_percent: value("purity-tolerance-percent"),
             strong_lye_concentration_percent: value("strong-lye-concentration-percent"),
@@ -169,6 +176,15 @@ impl RawTables {
             water_density: positive_density("water-density-g-per-ml"),
             pouring_temperature_celsius: value("pouring-temperature-celsius"),
             cured_moisture: Percent::percent(value("cured-moisture-percent").clamp(0.0, 90.0)),
+            usual_superfat_percent: ends("usual-superfat-percent"),
+            mould_fill_percent: ends("mould-fill-percent"),
+            vessel_fill: Percent::percent(value("vessel-fill-percent").clamp(1.0, 100.0)),
+            layer_wait: wait("layer-wait-minutes"),
+            thick_layer_wait: wait("thick-layer-wait-minutes"),
+            times: TIME_KEYS.map(|key| {
+                let (shortest, longest) = ends(&format!("{key}-minutes"));
+                (TimeSpan::minutes(shortest), TimeSpan::minutes(longest))
+            }),
         };
         Tables { fats, acids, additives, moulds, naoh: alkali(AlkaliKind::NaOH), koh: alkali(AlkaliKind::KOH), limits }
     }

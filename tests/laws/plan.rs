@@ -29,8 +29,9 @@ pub const ACIDS: [&str; 4] = ["citric-acid", "citric-acid-monohydrate", "lactic-
 /// The liquids of the table.
 pub const LIQUIDS: [&str; 5] = ["cow-milk", "goat-milk", "coconut-milk", "tea", "beer"];
 
-/// Additives of the table that leave the lye as it is and can be spooned.
-pub const EXTRAS: [&str; 4] = ["kaolin", "titanium-dioxide", "salt", "cocoa-powder"];
+/// Additives of the table that take up no alkali and can be spooned. The first is dissolved in the water of the lye, so
+/// that no layer alone can have it.
+pub const EXTRAS: [&str; 4] = ["salt", "kaolin", "titanium-dioxide", "cocoa-powder"];
 
 /// How much to make.
 #[derive(Clone, Debug)]
@@ -105,6 +106,10 @@ pub struct Plan {
     pub extras: Vec<(usize, Rate)>,
     /// Shares in thousandths.
     pub layers: Vec<u32>,
+    /// Whether the layers of a mould are typed by thickness.
+    pub by_thickness: bool,
+    /// Whether the batter is blended once and divided.
+    pub divides_batter: bool,
     /// Index of the extra and its rate, for the first layer alone.
     pub layer_extras: Vec<(usize, Rate)>,
 }
@@ -148,6 +153,18 @@ impl Plan {
         }
     }
 
+    /// Micrometres of each layer, 50 mm together and none below half a millimetre; `None` unless they are typed so.
+    pub fn thicknesses(&self) -> Option<Vec<u32>> {
+        if !self.by_thickness || !matches!(self.size, Size::Mould) || self.layers.is_empty() {
+            return None;
+        }
+        let sum: u64 = self.layers.iter().map(|it| u64::from(*it)).sum();
+        let spare = 50_000 - 500 * self.layers.len() as u64;
+        let mut parts: Vec<u32> = self.layers.iter().map(|it| 500 + (u64::from(*it) * spare / sum) as u32).collect();
+        parts[0] += 50_000 - parts.iter().sum::<u32>();
+        Some(parts)
+    }
+
     /// The volume to fill.
     pub fn mould_millilitres(&self) -> f64 {
         MOULD_MILLILITRES * self.cavities as f64
@@ -180,6 +197,9 @@ impl Plan {
             Water::PerLye(it) => format!("water = {{ per-lye = {it} }}"),
             Water::OfFats(it) => format!("water = {{ of-fats = {it} }}"),
         });
+        if self.divides_batter {
+            line("divide = \"batter\"".into());
+        }
         line("[fats]".into());
         for (fat_idx, thousandths) in &self.fats {
             let id = &FAT_IDS[*fat_idx];
@@ -215,7 +235,12 @@ impl Plan {
             line(format!("[[additives]]\nitem = \"{}\"\nrate = \"{}\"", EXTRAS[*extra_idx], rate(typed)));
         }
         for (layer_idx, share) in self.layers.iter().enumerate() {
-            line(format!("[[layers]]\nname = \"layer {layer_idx}\"\nshare = {}", decimal(*share, 3)));
+            let size = match self.thicknesses() {
+                Some(_) if layer_idx == 0 => "thickness = \"rest\"".to_owned(),
+                Some(it) => format!("thickness = \"{} mm\"", decimal(it[layer_idx], 3)),
+                None => format!("share = {}", decimal(*share, 3)),
+            };
+            line(format!("[[layers]]\nname = \"layer {layer_idx}\"\n{size}"));
             for (extra_idx, typed) in self.layer_extras.iter().filter(|_| layer_idx == 0) {
                 line(format!("[[layers.additives]]\nitem = \"{}\"\nrate = \"{}\"", EXTRAS[*extra_idx], rate(typed)));
             }
@@ -311,13 +336,13 @@ fn liquids() -> impl Strategy<Value = Vec<(usize, Rate)>> {
     prop_oneof![3 => Just(Vec::new()), 1 => prop::collection::vec((0..LIQUIDS.len(), rate), 1..3)]
 }
 
-fn extras() -> impl Strategy<Value = Vec<(usize, Rate)>> {
+fn extras(first: usize) -> impl Strategy<Value = Vec<(usize, Rate)>> {
     let rate = prop_oneof![
         1 => (1_u32..20_000).prop_map(Rate::OfFats),
         1 => (1_u32..5_000).prop_map(Rate::Spoons),
         1 => (1_u64..100_000).prop_map(Rate::Fixed),
     ];
-    prop_oneof![3 => Just(Vec::new()), 1 => prop::collection::vec((0..EXTRAS.len(), rate), 1..3)]
+    prop_oneof![3 => Just(Vec::new()), 1 => prop::collection::vec((first..EXTRAS.len(), rate), 1..3)]
 }
 
 /// Recipes of any kind that can be computed.
@@ -334,12 +359,12 @@ pub fn plans() -> impl Strategy<Value = Plan> {
         1 => prop::collection::btree_map(0..FAT_IDS.len(), 1_u32..20_000, 1..3).prop_map(|it| it.into_iter().collect()),
     ];
     let layers = prop_oneof![1 => Just(Vec::new()), 1 => prop::collection::vec(1_u32..1_000_000, 1..6)];
-    let layers = (layers, extras(), extras());
+    let layers = (layers, extras(0), extras(1), any::<(bool, bool)>());
     let size = milligrams().prop_map(Size::Batch);
     ((fats(), size, superfat, alkali, (purity(), purity())), (water(), acids(), liquids(), late_fats, layers)).prop_map(
         |(
             (fats, size, superfat, alkali, purity),
-            (water, acids, liquids, late_fats, (layers, extras, layer_extras)),
+            (water, acids, liquids, late_fats, (layers, extras, layer_extras, (by_thickness, divides_batter))),
         )| Plan {
             fats,
             as_masses: false,
@@ -354,6 +379,8 @@ pub fn plans() -> impl Strategy<Value = Plan> {
             late_fats,
             extras,
             layers,
+            by_thickness,
+            divides_batter,
             layer_extras,
         },
     )

@@ -88,7 +88,7 @@ fn check_places(findings: &[Finding]) {
 /// Fails on a number that is none.
 #[track_caller]
 fn check_finite(computed: &Computed) {
-    let Computed { recipe, batch, grams, ounces } = computed;
+    let Computed { recipe, batch, grams, ounces, cautions: _ } = computed;
     let conventions = &batch.water_conventions;
     let mut numbers = vec![
         batch.total_fats.to_grams(),
@@ -106,7 +106,13 @@ fn check_finite(computed: &Computed) {
         conventions.lye_concentration_percent,
         conventions.water_per_lye,
         conventions.water_of_fats_percent,
+        batch.volume.to_millilitres(),
+        batch.filled_height.unwrap_or_default().to_millimetres(),
     ];
+    for it in &batch.layers {
+        numbers.extend([it.fraction, it.height_fraction, it.volume.to_millilitres()]);
+        numbers.extend([it.thickness.unwrap_or_default().to_millimetres(), it.fats.to_grams(), it.solution.to_grams()]);
+    }
     for weighed in [grams, ounces] {
         let it = superfat_uncertainty(recipe, batch, weighed);
         let (low, high) = it.likely_percent;
@@ -119,6 +125,8 @@ fn check_finite(computed: &Computed) {
         if !weighed.layers.is_empty() {
             assert_eq!(weighed.layers.iter().map(|it| it.fats).sum::<u64>(), weighed.total_fats, "{}", recipe.id);
             assert_eq!(weighed.layers.iter().map(|it| it.solution).sum::<u64>(), weighed.solution(), "{}", recipe.id);
+            let poured = weighed.layers.iter().map(|it| it.poured()).sum::<u64>();
+            assert_eq!(poured + weighed.late_fats.iter().sum::<u64>(), weighed.poured(), "{}", recipe.id);
         }
     }
     assert!(numbers.iter().all(|it| it.is_finite()), "{}: {numbers:?}", recipe.id);

@@ -6,11 +6,14 @@ use serde::Serialize;
 
 use super::super::{Computed, Units};
 use super::spoons::spoons;
+use super::steps::{cautions_at, cautions_at_layers};
+use super::vessels::vessel_words;
 use super::{Amount, Fact, NO_BREAK, Pick, Row, alkali_name, amount, capitalised, percent, short};
-use crate::batch::{AlkaliAmount, ExtraAmount, ScaleUnit, Weighed, lye_volume};
+use crate::batch::{AlkaliAmount, ExtraAmount, ScaleUnit, Weighed, lye_volume, vessels};
+use crate::finding::Step;
 use crate::recipe::BatchSize;
 use crate::tables::{GoesInto, Tables};
-use crate::units::Mass;
+use crate::units::{Mass, Volume};
 
 /// Things that are weighed out together.
 #[derive(Clone, Debug, Serialize)]
@@ -21,6 +24,8 @@ pub struct Group {
     pub rows: Vec<Row>,
     /// All of them.
     pub total: Option<Row>,
+    /// What to be careful of at this step.
+    pub cautions: Vec<String>,
 }
 
 /// The weighing-out card.
@@ -38,7 +43,9 @@ pub struct RecipeView {
     pub groups: Vec<Group>,
     /// All of it.
     pub everything: Row,
-    /// Superfat and water.
+    /// What to be careful of once it is poured.
+    pub cautions: Vec<String>,
+    /// Superfat, water and vessels.
     pub facts: Vec<Fact>,
     /// The button that takes all ticks away.
     pub clear: &'static str,
@@ -66,7 +73,10 @@ fn superfat_facts(computed: &Computed, units: Units) -> Vec<Fact> {
 fn makes(computed: &Computed, units: Units) -> String {
     let fats = amount(computed, units, |it| it.total_fats).sentence();
     match &computed.recipe.size {
-        BatchSize::Fats(_) => format!("for {fats} of fats"),
+        BatchSize::Fats(_) => match &computed.recipe.into {
+            Some(mould) => format!("for {fats} of fats, poured into the {}", mould.name),
+            None => format!("for {fats} of fats"),
+        },
         BatchSize::Mould(mould) => format!("for {fats} of fats, which fill the {}", mould.name),
     }
 }
@@ -95,6 +105,9 @@ pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tabl
         };
         lye_rows.push(row(capitalised(&acid.name), Some(hint), of(&|it| it.acids[acid_idx])));
     }
+    let (in_lye, later): (Vec<usize>, Vec<usize>) =
+        (0..batch.extras.len()).partition(|it| batch.extras[*it].goes_into == GoesInto::Water);
+    lye_rows.extend(in_lye.into_iter().map(|it| extra_row(computed, units, it)));
     for (alkali_idx, alkali) in batch.alkalis.iter().enumerate() {
         let hint = purity_hint(alkali, computed.recipe.alkalis[alkali_idx].purity_is_stated);
         let name = alkali_name(alkali.kind, tables);
@@ -114,7 +127,7 @@ pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tabl
         .enumerate()
         .map(|(fat_idx, fat)| row(capitalised(&fat.name), None, of(&|it| it.late_fats[fat_idx])))
         .collect();
-    let extra_rows = extra_rows(computed, units);
+    let extra_rows = extra_rows(computed, units, &later);
     let mut facts = superfat_facts(computed, units);
     if !late_rows.is_empty() {
         let value = percent(batch.free_fat_percent());
@@ -131,6 +144,13 @@ pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tabl
         let value = format!("about {}{NO_BREAK}mL", short(volume.to_millilitres(), 0));
         facts.push(Fact { label, value });
     }
+    let vessels = vessels(&computed.recipe, batch, tables);
+    let at_least = |volume: Volume| format!("at least {}", vessel_words(volume));
+    facts.extend(vessels.lye.map(|it| fact("Vessel for the lye", at_least(it))));
+    facts.push(fact("Pot for the fats", at_least(vessels.pot)));
+    let at_trace = [cautions_at(computed, Step::Trace), cautions_at_layers(computed)].concat();
+    // Without additives to stand beside, they stand where the pouring begins.
+    let (with_extras, after) = if extra_rows.is_empty() { (Vec::new(), at_trace) } else { (at_trace, Vec::new()) };
     RecipeView {
         key,
         kind: "Weighing out",
@@ -141,38 +161,47 @@ pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tabl
                 heading: "Lye solution".into(),
                 rows: lye_rows,
                 total: Some(row("Lye solution together".into(), None, of(&Weighed::solution))),
+                cautions: cautions_at(computed, Step::Lye),
             },
             Group {
                 heading: "Fats".into(),
                 rows: fat_rows,
                 total: (batch.fats.len() > 1).then(|| row("Fats together".into(), None, of(&|it| it.total_fats))),
+                cautions: Vec::new(),
             },
-            Group { heading: "Additives".into(), rows: extra_rows, total: None },
-            Group { heading: "Stirred in when the soap is cooked".into(), rows: late_rows, total: None },
+            Group { heading: "Additives".into(), rows: extra_rows, total: None, cautions: with_extras },
+            Group {
+                heading: "Stirred in when the soap is cooked".into(),
+                rows: late_rows,
+                total: None,
+                cautions: Vec::new(),
+            },
         ]
         .into_iter()
         .filter(|it| !it.rows.is_empty())
         .collect(),
         everything: row("Everything poured".into(), None, of(&Weighed::poured)),
+        cautions: [after, cautions_at(computed, Step::Mould), cautions_at(computed, Step::Cure)].concat(),
         facts,
         clear: "Clear the ticks",
         undo: "Bring the ticks back",
     }
 }
 
-/// The additives that leave the lye as it is: those of the batch, then those of each layer.
-fn extra_rows(computed: &Computed, units: Units) -> Vec<Row> {
+/// An additive of the whole batch.
+fn extra_row(computed: &Computed, units: Units, extra_idx: usize) -> Row {
+    let extra = &computed.batch.extras[extra_idx];
+    Row {
+        name: capitalised(&extra.name),
+        hint: Some(extra_hint(extra)),
+        amount: amount(computed, units, |weighed| weighed.extras[extra_idx]),
+    }
+}
+
+/// The additives that go in after the lye: those of the batch, then those of each layer.
+fn extra_rows(computed: &Computed, units: Units, of_batch: &[usize]) -> Vec<Row> {
     let batch = &computed.batch;
-    let mut rows: Vec<Row> = batch
-        .extras
-        .iter()
-        .enumerate()
-        .map(|(idx, it)| Row {
-            name: capitalised(&it.name),
-            hint: Some(extra_hint(it)),
-            amount: amount(computed, units, |weighed| weighed.extras[idx]),
-        })
-        .collect();
+    let mut rows: Vec<Row> = of_batch.iter().map(|it| extra_row(computed, units, *it)).collect();
     for (layer_idx, layer) in batch.layers.iter().enumerate() {
         rows.extend(layer.extras.iter().enumerate().map(|(idx, it)| Row {
             name: capitalised(&it.name),

@@ -1,4 +1,4 @@
-//! The layer split.
+//! The layer split: what goes into each layer, and what is done at the bench, in order.
 //!
 //! Layer 5.
 
@@ -7,27 +7,38 @@ use serde::Serialize;
 use super::super::figure::{CrossSection, cross_section};
 use super::super::{Computed, Units};
 use super::spoons::spoons;
-use super::{Amount, Pick, Row, amount, short};
-use crate::batch::Weighed;
-use crate::recipe::BatchSize;
-use crate::tables::MouldShape;
-use crate::units::{Length, Mass};
+use super::steps::cautions_at;
+use super::times::time_words;
+use super::vessels::vessel_words;
+use super::{Amount, NO_BREAK, Pick, Row, amount, short};
+use crate::batch::{ExtraAmount, Weighed, vessels, wait_after};
+use crate::finding::Step;
+use crate::recipe::{Divide, LayerSize, Pouring};
+use crate::tables::{GoesInto, MouldShape, Tables};
+use crate::units::Length;
 
 /// A layer in the split table.
 #[derive(Clone, Debug, Serialize)]
 pub struct LayerRow {
     /// Name.
     pub name: String,
-    /// Its share in words.
+    /// How large it is, in words.
     pub share: String,
-    /// Its part of the fats.
-    pub fats: Amount,
-    /// Its part of the lye.
-    pub solution: Amount,
-    /// Everything together.
-    pub poured: Amount,
+    /// Its amounts, under the heads of the table.
+    pub amounts: Vec<Amount>,
     /// What goes into it alone.
     pub extras: Vec<Row>,
+}
+
+/// A layer at the bench.
+#[derive(Clone, Debug, Serialize)]
+pub struct LayerSteps {
+    /// Name.
+    pub name: String,
+    /// What to do, in order, a sentence each.
+    pub sentences: Vec<String>,
+    /// What to be careful of.
+    pub cautions: Vec<String>,
 }
 
 /// The layer split.
@@ -37,14 +48,18 @@ pub struct LayersView {
     pub kind: &'static str,
     /// The recipe's title.
     pub title: String,
-    /// Heads of the table.
-    pub heads: [&'static str; 4],
+    /// Head of the first column, then one for each amount.
+    pub heads: Vec<&'static str>,
     /// The layers, in pouring order.
     pub rows: Vec<LayerRow>,
     /// All layers together.
     pub total: LayerRow,
-    /// How to read it.
+    /// What comes before the first layer.
     pub note: String,
+    /// Each layer at the bench.
+    pub bench: Vec<LayerSteps>,
+    /// Where the waiting times are from.
+    pub times_note: String,
     /// The figure, already SVG; empty until it is rendered.
     pub figure: String,
     /// The figure in words, for forms without pictures.
@@ -56,78 +71,220 @@ pub struct LayersView {
 
 /// The layer split of a recipe; `None` when it has no layers.
 #[must_use]
-pub fn layers_view(computed: &Computed, units: Units) -> Option<LayersView> {
+pub fn layers_view(computed: &Computed, units: Units, tables: &Tables) -> Option<LayersView> {
     let recipe = &computed.recipe;
     if recipe.layers.is_empty() {
         return None;
     }
     let of = |pick: Pick<'_>| amount(computed, units, pick);
-    let all_parts: f64 = recipe.layers.iter().map(|it| it.parts).sum();
     let rows: Vec<LayerRow> = recipe
         .layers
         .iter()
         .enumerate()
         .map(|(layer_idx, layer)| LayerRow {
             name: layer.name.clone(),
-            share: format!("{} of {} parts", short(layer.parts, 3), short(all_parts, 3)),
-            fats: of(&|it| it.layers[layer_idx].fats),
-            solution: of(&|it| it.layers[layer_idx].solution),
-            poured: of(&|it| it.layers[layer_idx].poured()),
+            share: share_words(computed, layer_idx),
+            amounts: match recipe.divide {
+                Divide::FatsAndLye => vec![
+                    of(&|it| it.layers[layer_idx].fats),
+                    of(&|it| it.layers[layer_idx].solution),
+                    of(&|it| it.layers[layer_idx].poured()),
+                ],
+                Divide::Batter => vec![
+                    of(&|it| it.layers[layer_idx].batter.unwrap_or_default()),
+                    of(&|it| it.layers[layer_idx].poured()),
+                ],
+            },
             extras: layer_extras(computed, units, layer_idx),
         })
         .collect();
+    let poured = of(&Weighed::poured);
     let total = LayerRow {
         name: "Together".into(),
         share: String::new(),
-        fats: of(&|it| it.total_fats),
-        solution: of(&Weighed::solution),
-        poured: of(&Weighed::poured),
+        amounts: match recipe.divide {
+            Divide::FatsAndLye => vec![of(&|it| it.total_fats), of(&Weighed::solution), poured],
+            Divide::Batter => vec![of(&|it| it.layers.iter().filter_map(|it| it.batter).sum()), poured],
+        },
         extras: Vec::new(),
     };
     let cross_section = cross_section(computed);
     Some(LayersView {
         kind: "Layers",
         title: recipe.title.clone(),
-        heads: ["Layer, in pouring order", "Fats", "Lye solution", "Poured"],
+        heads: match recipe.divide {
+            Divide::FatsAndLye => vec!["Layer, in pouring order", "Fats", "Lye solution", "Poured"],
+            Divide::Batter => vec!["Layer, in pouring order", "Batter", "Poured"],
+        },
         rows,
         total,
-        note: note(computed),
+        note: note(computed, tables),
+        bench: bench(computed, units, tables),
+        times_note: times_note(computed, tables),
         figure: String::new(),
         figure_words: cross_section.words.clone(),
         cross_section,
     })
 }
 
-fn note(computed: &Computed) -> String {
-    let mut note =
-        "Take the fats from the melted and mixed fats, and the lye solution from what was made and has cooled."
-            .to_owned();
-    if computed.batch.total_extras() > Mass::ZERO {
+/// How large a layer is: as typed, and how thick it lies where a mould tells.
+fn share_words(computed: &Computed, layer_idx: usize) -> String {
+    let layers = &computed.recipe.layers;
+    let thickness = computed.batch.layers[layer_idx].thickness.map(thickness_words);
+    match layers[layer_idx].size {
+        LayerSize::Thickness(_) => thickness.unwrap_or_default(),
+        LayerSize::Parts(parts) => {
+            let all: f64 = layers
+                .iter()
+                .map(|it| match it.size {
+                    LayerSize::Parts(parts) => parts,
+                    LayerSize::Thickness(_) => 0.0,
+                })
+                .sum();
+            let share = format!("{} of {} parts", short(parts, 3), short(all, 3));
+            thickness.map_or(share.clone(), |it| format!("{share}, {it}"))
+        }
+    }
+}
+
+fn thickness_words(thickness: Length) -> String {
+    format!("{}{NO_BREAK}mm thick", short(thickness.to_millimetres(), 1))
+}
+
+/// What comes before the first layer.
+fn note(computed: &Computed, tables: &Tables) -> String {
+    let recipe = &computed.recipe;
+    let pot = vessel_words(vessels(recipe, &computed.batch, tables).pot);
+    let mut note = match recipe.divide {
+        Divide::FatsAndLye => {
+            "Take the fats from the melted and mixed fats, and the lye solution from what was made and has cooled. Each layer \
+             is blended on its own."
+                .to_owned()
+        }
+        Divide::Batter => format!(
+            "All of the fats and the lye solution are blended once, to an emulsion and no further, in a pot of at least {pot}; \
+             then the batter is divided by weight, before it thickens."
+        ),
+    };
+    let batch_wide = recipe.extras.iter().any(|it| it.additive.goes_into == GoesInto::Trace);
+    if batch_wide && recipe.divide == Divide::Batter {
+        note.push_str(" What goes into every layer is stirred in before the batter is divided.");
+    }
+    if computed.grams.layers.iter().any(|it| !it.extras.is_empty()) || batch_wide {
         note.push_str(" What is poured counts the additives as well.");
     }
     note
 }
 
-/// What goes into a layer alone, with its spoon measure.
+/// Each layer at the bench: weigh, blend, stir in, pour or spoon, wait, spritz.
+fn bench(computed: &Computed, units: Units, tables: &Tables) -> Vec<LayerSteps> {
+    let (recipe, batch) = (&computed.recipe, &computed.batch);
+    let jugs = vessels(recipe, batch, tables).layers;
+    let n_layers = recipe.layers.len();
+    let steps = recipe.layers.iter().enumerate().map(|(layer_idx, layer)| {
+        let of = |pick: Pick<'_>| amount(computed, units, pick).sentence();
+        let jug = vessel_words(jugs[layer_idx]);
+        let mut sentences = match recipe.divide {
+            Divide::FatsAndLye => vec![
+                format!(
+                    "Weigh {} of fats into a jug of at least {jug}, and {} of lye solution to them.",
+                    of(&|it| it.layers[layer_idx].fats),
+                    of(&|it| it.layers[layer_idx].solution)
+                ),
+                "Blend to an emulsion.".to_owned(),
+            ],
+            Divide::Batter => vec![format!(
+                "Weigh {} of batter into a jug of at least {jug}.",
+                of(&|it| it.layers[layer_idx].batter.unwrap_or_default())
+            )],
+        };
+        sentences.extend(stirred_in(computed, units, layer_idx));
+        let verb = match layer.pouring {
+            Pouring::Pour => "Pour it",
+            Pouring::Spoon => "Lay it on with a spoon",
+        };
+        let poured = of(&|it| it.layers[layer_idx].poured());
+        sentences.push(match batch.layers[layer_idx].thickness {
+            Some(thickness) => format!("{verb}: {poured}, {}.", thickness_words(thickness)),
+            None => format!("{verb}: {poured}."),
+        });
+        if layer_idx + 1 < n_layers {
+            let (wait, _, is_usual) = wait_after(recipe, layer_idx, tables);
+            let wait = time_words(wait, wait);
+            let about = if is_usual { "about " } else { "" };
+            sentences.push(format!("Wait {about}{wait}, until it is firm but still tacky."));
+            if layer.spritz {
+                sentences.push("Mist it with rubbing alcohol, away from any flame.".into());
+            }
+        }
+        let cautions = cautions_at(computed, Step::Layer(layer_idx));
+        LayerSteps { name: layer.name.clone(), sentences, cautions }
+    });
+    steps.collect()
+}
+
+/// What is stirred into a layer: its part of what goes into every layer, then what goes into it alone.
+fn stirred_in(computed: &Computed, units: Units, layer_idx: usize) -> Vec<String> {
+    let (recipe, batch) = (&computed.recipe, &computed.batch);
+    let of = |pick: Pick<'_>| amount(computed, units, pick).sentence();
+    let mut sentences = Vec::new();
+    let shared: Vec<&str> =
+        batch.extras.iter().filter(|it| it.goes_into != GoesInto::Water).map(|it| it.name.as_str()).collect();
+    if recipe.divide == Divide::FatsAndLye && !shared.is_empty() {
+        let part = of(&|it| it.layers[layer_idx].shared_extras);
+        sentences.push(format!("Stir in its part of what goes into every layer ({}): {part}.", shared.join(", ")));
+    }
+    for (extra_idx, extra) in batch.layers[layer_idx].extras.iter().enumerate() {
+        let mass = of(&|it| it.layers[layer_idx].extras[extra_idx]);
+        let spoons = extra.volume.and_then(spoons).map(|it| format!(" (about {it})")).unwrap_or_default();
+        let verb = if extra.goes_into == GoesInto::Fats && recipe.divide == Divide::FatsAndLye {
+            "Before the lye, stir into the fats"
+        } else {
+            "Stir in"
+        };
+        sentences.push(format!("{verb} {mass} of {}{spoons}.", extra.name));
+    }
+    sentences
+}
+
+/// Where the waiting times are from; empty when the recipe states all of them.
+fn times_note(computed: &Computed, tables: &Tables) -> String {
+    let recipe = &computed.recipe;
+    let waiting = 0..recipe.layers.len().saturating_sub(1);
+    let mut usual = waiting.filter(|it| wait_after(recipe, *it, tables).2).peekable();
+    if usual.peek().is_none() {
+        return String::new();
+    }
+    "A wait of “about” is common practice, no more than a place to start: the layer tells when it is ready.".into()
+}
+
+/// What goes into a layer alone, with its spoon measure and what it does with time.
 fn layer_extras(computed: &Computed, units: Units, layer_idx: usize) -> Vec<Row> {
-    let extras = computed.batch.layers[layer_idx].extras.iter().enumerate();
+    let extras = computed.batch.layers[layer_idx].extras.iter().zip(&computed.recipe.layers[layer_idx].extras);
     extras
-        .map(|(idx, it)| Row {
+        .enumerate()
+        .map(|(idx, (it, typed))| Row {
             name: it.name.clone(),
-            hint: it.volume.and_then(spoons).map(|it| format!("about {it}")),
+            hint: extra_hints(it, typed.browns()),
             amount: amount(computed, units, |weighed| weighed.layers[layer_idx].extras[idx]),
         })
         .collect()
 }
 
+fn extra_hints(extra: &ExtraAmount, browns: bool) -> Option<String> {
+    let spoons = extra.volume.and_then(spoons).map(|it| format!("about {it}"));
+    let hints: Vec<String> = spoons.into_iter().chain(browns.then(|| "browns with time".to_owned())).collect();
+    (!hints.is_empty()).then(|| hints.join(", "))
+}
+
 /// What a mould measures, for the figure.
 #[must_use]
 pub fn mould_words(computed: &Computed) -> Option<String> {
-    let BatchSize::Mould(mould) = &computed.recipe.size else { return None };
+    let (mould, filled) = (computed.recipe.mould()?, computed.batch.filled_height?);
     let millimetres = |it: Length| short(it.to_millimetres(), 1);
     let across = match mould.shape {
         MouldShape::Box { width, .. } => format!("{} mm wide", millimetres(width)),
         MouldShape::Cylinder { diameter } => format!("{} mm across", millimetres(diameter)),
     };
-    Some(format!("{across} and filled {} mm deep", millimetres(mould.fill_height)))
+    Some(format!("{across} and filled {} mm deep", millimetres(filled)))
 }

@@ -11,6 +11,10 @@ mod profile;
 mod safety;
 mod sentence;
 mod spoons;
+mod steps;
+mod timeline;
+mod times;
+mod vessels;
 mod worked;
 
 use serde::Serialize;
@@ -22,6 +26,7 @@ pub use outcome::outcome_view;
 pub use profile::profile_view;
 pub use safety::safety_view;
 pub use sentence::{names_of, values_of};
+pub use timeline::timeline_view;
 pub use worked::{WorkedView, worked_view};
 
 use super::{Computed, Units};

@@ -53,8 +53,10 @@ pub fn names_of(recipe: &RawRecipe, tables: &Tables) -> BTreeMap<String, Value> 
         Value::group(ids)
     };
     let layers = recipe.layers.iter().filter_map(|layer| {
-        let parts = ["fats", "solution", "poured"].map(|it| (it, text()));
-        let parts = parts.into_iter().chain([("additives", ids(&layer.additives))]);
+        let divides_batter = recipe.divide.as_ref().is_some_and(|it| it.value == "batter");
+        let names: &[&str] = if divides_batter { &["batter", "poured"] } else { &["fats", "solution", "poured"] };
+        let parts = names.iter().map(|it| (*it, text()));
+        let parts = parts.chain([("additives", ids(&layer.additives))]);
         Some((layer_key(&layer.name.as_ref()?.value), Value::group(parts)))
     });
     amounts.insert("layers".into(), Value::group(layers));
@@ -114,13 +116,15 @@ fn amounts_of(computed: &Computed, word: &dyn Fn(Pick<'_>) -> String) -> BTreeMa
         let layers = batch.layers.iter().enumerate().map(|(idx, layer)| {
             let extras = layer.extras.iter().enumerate();
             let extras = extras.map(|(extra_idx, it)| (it.id.clone(), text(&|it| it.layers[idx].extras[extra_idx])));
-            let parts = Value::group([
-                ("fats", text(&|it| it.layers[idx].fats)),
-                ("solution", text(&|it| it.layers[idx].solution)),
-                ("poured", text(&|it| it.layers[idx].poured())),
-                ("additives", Value::group(extras)),
-            ]);
-            (layer.key.clone(), parts)
+            let mut parts = vec![("poured", text(&|it| it.layers[idx].poured())), ("additives", Value::group(extras))];
+            // What is not weighed has no amount to name: its parts would not add up to what is.
+            if batch.batter_is_divided {
+                parts.push(("batter", text(&|it| it.layers[idx].batter.unwrap_or_default())));
+            } else {
+                parts.push(("fats", text(&|it| it.layers[idx].fats)));
+                parts.push(("solution", text(&|it| it.layers[idx].solution)));
+            }
+            (layer.key.clone(), Value::group(parts))
         });
         values.insert("layers".into(), Value::group(layers));
     }

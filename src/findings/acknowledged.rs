@@ -1,0 +1,57 @@
+//! Warnings that the author means.
+//!
+//! Layer 4. Not a rule: it takes the findings of the rules and marks those that a recipe acknowledges with a reason.
+
+use crate::finding::{Finding, Severity, nearest};
+use crate::recipe::RawAcknowledgement;
+
+/// The codes of the warnings and notes about a recipe, which may be acknowledged.
+const MAY_BE_MEANT: [&str; 11] = [
+    "batch-under-mould",
+    "browns-a-white-layer",
+    "heats-in-the-mould",
+    "layer-on-set-surface",
+    "limit-not-stated",
+    "purity-not-stated",
+    "quickeners-together",
+    "rate-above-highest",
+    "solution-unusual",
+    "superfat-unusual",
+    "superfat-worst-case-below-zero",
+];
+
+/// The codes of errors that the rules know; no reason excuses them.
+const NEVER_MEANT: [&str; 7] = [
+    "amount-below-scale",
+    "batch-over-mould",
+    "density-beyond-range",
+    "liquids-over-water",
+    "over-limit",
+    "solution-too-strong",
+    "superfat-below-zero",
+];
+
+/// Marks the findings that a recipe acknowledges, and adds what is wrong with its acknowledgements.
+#[must_use]
+pub fn acknowledge(findings: Vec<Finding>, acknowledged: &[RawAcknowledgement]) -> Vec<Finding> {
+    let mut findings = findings;
+    for it in acknowledged {
+        let code = it.finding.value.as_str();
+        let place = it.finding.place.clone();
+        let mut occurs = false;
+        for finding in &mut findings {
+            if finding.code == code && finding.severity != Severity::Error {
+                occurs = true;
+                *finding = finding.clone().acknowledged(&it.because.value);
+            }
+        }
+        if NEVER_MEANT.contains(&code) {
+            findings.push(Finding::error_acknowledged(place, code));
+        } else if !MAY_BE_MEANT.contains(&code) {
+            findings.push(Finding::unknown_acknowledged(place, code, nearest(code, MAY_BE_MEANT)));
+        } else if !occurs {
+            findings.push(Finding::needless_acknowledgement(place, code));
+        }
+    }
+    findings
+}

@@ -1,0 +1,40 @@
+//! # What it finds
+//!
+//! Sugar, honey, milk and whatever else heats with the alkali or in the mould.
+//!
+//! # Why it matters
+//!
+//! Sugars burn in strong lye, milk curdles and smells of ammonia, and a soap that holds them warms itself in the mould: it
+//! cracks, rises like a loaf or runs over, hot and caustic. It can be taught, with cold liquids and an uncovered mould; so
+//! this is a warning to acknowledge with the reason why it is safe in this lesson.
+//!
+//! # Example
+//!
+//! `{ item = "goat-milk", rate = "100 % of water" }`
+//!
+//! # Source
+//!
+//! Common practice; `does = ["heats"]` in the additive's row.
+
+use super::{Subject, extras_of, in_words};
+use crate::finding::Finding;
+use crate::tables::Effect;
+
+pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
+    let recipe = subject.recipe;
+    let mut heating = Vec::new();
+    for (liquid, place) in recipe.liquids.iter().zip(&recipe.places.liquids) {
+        if liquid.effects.contains(&Effect::Heats) {
+            heating.push((liquid.name.as_str(), place));
+        }
+    }
+    for (_, extra, _) in extras_of(subject) {
+        if extra.additive.effects.contains(&Effect::Heats) {
+            heating.push((extra.additive.name.as_str(), &extra.place));
+        }
+    }
+    if let Some((_, place)) = heating.first() {
+        let names = in_words(heating.iter().map(|(name, _)| *name));
+        findings.push(Finding::heats_in_the_mould((*place).clone(), &names));
+    }
+}

@@ -1,0 +1,28 @@
+//! # What it finds
+//!
+//! A mould so large or so small that its batch is beyond what is computed: a tonne, or a milligram.
+//!
+//! # Why it matters
+//!
+//! A dimension typed in the wrong unit makes such a batch. A recipe that states such a mass is refused in the same words.
+//!
+//! # Example
+//!
+//! a mould of 10 m by 10 m, filled 10 m deep
+//!
+//! # Source
+//!
+//! The bounds of the calculator (`MASS_LIMITS_GRAMS`).
+
+use super::Subject;
+use crate::finding::Finding;
+use crate::recipe::{BatchSize, MASS_LIMITS_GRAMS};
+
+pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
+    let grams = subject.batch.total_fats.to_grams();
+    let (low, high) = MASS_LIMITS_GRAMS;
+    // The least is what is computed when additives of a fixed mass leave no room; the scale then shows nothing.
+    if matches!(subject.recipe.size, BatchSize::Mould(_)) && !(low..=high).contains(&grams) {
+        findings.push(Finding::mass_out_of_range(subject.recipe.places.size.clone(), "the batch of this mould", grams));
+    }
+}

@@ -1,0 +1,182 @@
+//! A batch in time: a list, and the data of the figure.
+//!
+//! Layer 5. The figure's data are in `page/timeline_figure.rs`.
+
+use serde::Serialize;
+
+use super::super::timeline_figure::{TimelineFigure, timeline_figure};
+use super::super::{Computed, Units};
+use super::spoons::spoons;
+use super::steps::cautions_at;
+use super::times::{clock, time_words};
+use super::{Pick, amount};
+use crate::batch::{Action, LongStep, timeline};
+use crate::finding::Step;
+use crate::recipe::{Divide, Pouring};
+use crate::tables::{GoesInto, Tables};
+
+/// A step in the list.
+#[derive(Clone, Debug, Serialize)]
+pub struct TimedStep {
+    /// When it begins: a clock that starts at nought; empty for the long steps.
+    pub at: String,
+    /// What is done.
+    pub what: String,
+    /// How long it takes.
+    pub length: String,
+    /// Whether that is the recipe's own time.
+    pub is_own: bool,
+    /// What to say where it must not wait; empty elsewhere.
+    pub must_not_wait: String,
+    /// What to be careful of.
+    pub cautions: Vec<String>,
+}
+
+/// A batch in time.
+#[derive(Clone, Debug, Serialize)]
+pub struct TimelineView {
+    /// What kind of block it is.
+    pub kind: &'static str,
+    /// The recipe's title.
+    pub title: String,
+    /// How long the bench is needed.
+    pub bench_length: String,
+    /// Heading of the steps at the bench.
+    pub bench_heading: &'static str,
+    /// The steps at the bench.
+    pub bench: Vec<TimedStep>,
+    /// Heading of the long steps.
+    pub long_heading: &'static str,
+    /// Mould, cut and cure.
+    pub long: Vec<TimedStep>,
+    /// Where the times are from.
+    pub note: &'static str,
+    /// The figure, already SVG; empty until it is rendered.
+    pub figure: String,
+    /// The figure as data.
+    #[serde(skip)]
+    pub figure_data: TimelineFigure,
+}
+
+/// A batch in time.
+#[must_use]
+pub fn timeline_view(computed: &Computed, units: Units, tables: &Tables) -> TimelineView {
+    let timeline = timeline(&computed.recipe, tables);
+    let bench: Vec<TimedStep> = timeline
+        .bench
+        .iter()
+        .map(|step| TimedStep {
+            at: clock(step.start),
+            what: action_words(step.action, computed, units),
+            length: time_words(step.length, step.length),
+            is_own: !step.is_usual,
+            must_not_wait: if step.must_not_wait { "must not wait".into() } else { String::new() },
+            cautions: cautions_of(step.action, computed),
+        })
+        .collect();
+    let long_step = |step: LongStep, what: &str, caution_step: Step| TimedStep {
+        at: String::new(),
+        what: what.into(),
+        length: time_words(step.shortest, step.longest),
+        is_own: !step.is_usual,
+        must_not_wait: String::new(),
+        cautions: cautions_at(computed, caution_step),
+    };
+    let mut long = Vec::new();
+    long.extend(timeline.mould.map(|it| long_step(it, "In the mould, then unmould and cut, with gloves", Step::Mould)));
+    long.extend(timeline.cure.map(|it| long_step(it, "Cure, on a rack in moving air", Step::Cure)));
+    if long.is_empty() {
+        long.push(TimedStep {
+            at: String::new(),
+            what: "In closed, labelled jars: this soap is a paste and has no mould and no cure".into(),
+            length: String::new(),
+            is_own: false,
+            must_not_wait: String::new(),
+            cautions: [cautions_at(computed, Step::Mould), cautions_at(computed, Step::Cure)].concat(),
+        });
+    }
+    TimelineView {
+        kind: "Time",
+        title: computed.recipe.title.clone(),
+        bench_length: time_words(timeline.bench_length, timeline.bench_length),
+        bench_heading: "At the bench",
+        bench,
+        long_heading: "Afterwards",
+        long,
+        note: "Times not marked as the recipe's own are common practice, with no source. They plan an evening; what the \
+               batter and the soap do decides. What must not wait begins as soon as the step before it ends.",
+        figure: String::new(),
+        figure_data: timeline_figure(&computed.recipe.title, &timeline),
+    }
+}
+
+/// Which warnings belong beside a step.
+fn cautions_of(action: Action, computed: &Computed) -> Vec<String> {
+    match action {
+        Action::MixLye => cautions_at(computed, Step::Lye),
+        Action::StirIn(None) => cautions_at(computed, Step::Trace),
+        // Where nothing is stirred into the whole batter, the blending is the moment of trace.
+        Action::Blend(None | Some(0)) if computed.recipe.extras.is_empty() || action == Action::Blend(Some(0)) => {
+            cautions_at(computed, Step::Trace)
+        }
+        Action::Pour(Some(layer_idx)) => cautions_at(computed, Step::Layer(layer_idx)),
+        _ => Vec::new(),
+    }
+}
+
+fn action_words(action: Action, computed: &Computed, units: Units) -> String {
+    let recipe = &computed.recipe;
+    let of = |pick: Pick<'_>| amount(computed, units, pick).sentence();
+    let name = |layer_idx: usize| recipe.layers[layer_idx].name.as_str();
+    match action {
+        Action::LayOut => "Line the mould, lay everything out, put on goggles and gloves".into(),
+        Action::MixLye => "Mix the lye: the alkali into the water".into(),
+        Action::LyeCools => "Let the lye cool".into(),
+        Action::MeltFats => "Meanwhile weigh and melt the fats".into(),
+        Action::Blend(None) => "Lye into the fats; blend to an emulsion".into(),
+        Action::Blend(Some(it)) => format!("{}: its lye into its fats; blend to an emulsion", name(it)),
+        Action::StirIn(None) => {
+            format!(
+                "Stir in {}",
+                extras_words(
+                    computed.batch.extras.iter().filter(|it| it.goes_into == GoesInto::Trace).map(|it| it.name.clone())
+                )
+            )
+        }
+        Action::StirIn(Some(layer_idx)) => {
+            let shared = computed
+                .batch
+                .extras
+                .iter()
+                .filter(|it| it.goes_into == GoesInto::Trace && recipe.divide == Divide::FatsAndLye);
+            let shared = shared.map(|it| format!("its part of the {}", it.name));
+            let own = computed.batch.layers[layer_idx].extras.iter().enumerate().map(|(extra_idx, it)| {
+                let mass = of(&|weighed| weighed.layers[layer_idx].extras[extra_idx]);
+                let spoons = it.volume.and_then(spoons).map(|it| format!(" (about {it})")).unwrap_or_default();
+                format!("{mass} of {}{spoons}", it.name)
+            });
+            format!("{}: stir in {}", name(layer_idx), extras_words(shared.chain(own)))
+        }
+        Action::Pour(None) => "Pour into the mould".into(),
+        Action::Pour(Some(it)) => match recipe.layers[it].pouring {
+            Pouring::Pour => format!("{}: pour", name(it)),
+            Pouring::Spoon => format!("{}: lay on with a spoon", name(it)),
+        },
+        Action::Wait(it) => format!("{}: wait until it is firm but still tacky", name(it)),
+        Action::Spritz(it) => format!("{}: mist with rubbing alcohol, away from any flame", name(it)),
+        Action::Cook => "Cook, covered, stirring now and then".into(),
+        Action::StirInFats => {
+            format!("Stir in {}", extras_words(computed.batch.late_fats.iter().map(|it| it.name.clone())))
+        }
+        Action::WashUp => "Cover the soap, label it, clean up".into(),
+    }
+}
+
+fn extras_words(names: impl Iterator<Item = String>) -> String {
+    let names: Vec<String> = names.collect();
+    match &names[..] {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}

@@ -1,0 +1,156 @@
+//! The layers of a recipe: how large each is, and how it gets into the mould.
+//!
+//! Layer 2. Part of the check in `validate.rs`.
+
+use super::validate::Check;
+use super::{BatchSize, Divide, Layer, LayerSize, Pouring, RawLayer, RawRecipe};
+use crate::finding::Finding;
+use crate::source::Place;
+use crate::units::Length;
+
+/// How far thicknesses may miss the fill height together: what rounding each to a tenth of a millimetre can do.
+const THICKNESS_TOLERANCE_MILLIMETRES: f64 = 0.5;
+
+impl Check<'_> {
+    pub(super) fn divide(&mut self, raw: &RawRecipe) -> Divide {
+        let Some(typed) = &raw.divide else { return Divide::default() };
+        match typed.value.as_str() {
+            "fats-and-lye" => Divide::FatsAndLye,
+            "batter" => Divide::Batter,
+            other => {
+                let known = ["fats-and-lye", "batter"];
+                self.findings.push(Finding::unknown_choice(typed.place.clone(), "divide", other, &known));
+                Divide::default()
+            }
+        }
+    }
+
+    pub(super) fn layers(&mut self, raw: &RawRecipe, size: Option<&BatchSize>) -> Option<Vec<Layer>> {
+        let sizes = self.layer_sizes(raw, size);
+        let mut layers: Vec<Layer> = Vec::new();
+        let mut keys: Vec<String> = Vec::new();
+        for (layer_idx, layer) in raw.layers.iter().enumerate() {
+            let Some(name) = &layer.name else { continue };
+            let key = layer_key(&name.value);
+            if keys.contains(&key) {
+                self.findings.push(Finding::layer_named_twice(name.place.clone(), &name.value));
+            }
+            keys.push(key.clone());
+            let extras = self.layer_extras(&layer.additives);
+            let pouring = self.pouring(layer);
+            let Some(size) = sizes.as_ref().and_then(|it| it.get(layer_idx)).copied() else { continue };
+            layers.push(Layer {
+                name: name.value.clone(),
+                key,
+                fraction: 0.0,
+                size,
+                wait: layer.wait.as_ref().map(|it| it.value),
+                pouring,
+                spritz: layer.spritz,
+                wait_place: layer.wait.as_ref().map_or(&name.place, |it| &it.place).clone(),
+                extras,
+                stays_white: layer.stays_white,
+            });
+        }
+        if layers.len() < raw.layers.len() {
+            return None;
+        }
+        let size_of = |size: LayerSize| match size {
+            LayerSize::Parts(parts) => parts,
+            LayerSize::Thickness(thickness) => thickness.to_millimetres(),
+        };
+        let total: f64 = layers.iter().map(|it| size_of(it.size)).sum();
+        for layer in &mut layers {
+            layer.fraction = size_of(layer.size) / total;
+        }
+        Some(layers)
+    }
+
+    fn pouring(&mut self, layer: &RawLayer) -> Pouring {
+        let Some(how) = &layer.how else { return Pouring::default() };
+        match how.value.as_str() {
+            "pour" => Pouring::Pour,
+            "spoon" => Pouring::Spoon,
+            other => {
+                self.findings.push(Finding::unknown_choice(how.place.clone(), "how", other, &["pour", "spoon"]));
+                Pouring::default()
+            }
+        }
+    }
+
+    /// How large each layer is: all by parts, or all by thickness; `None` when that cannot be said.
+    fn layer_sizes(&mut self, raw: &RawRecipe, size: Option<&BatchSize>) -> Option<Vec<LayerSize>> {
+        let mut by_thickness = None;
+        let mut clear = true;
+        for layer in &raw.layers {
+            let place = match (&layer.share, &layer.thickness) {
+                (Some(_), Some(thickness)) => Some(&thickness.place),
+                (Some(share), None) => (*by_thickness.get_or_insert(false)).then_some(&share.place),
+                (None, Some(thickness)) => (!*by_thickness.get_or_insert(true)).then_some(&thickness.place),
+                (None, None) => {
+                    // Told when the layer was read.
+                    clear = false;
+                    None
+                }
+            };
+            if let Some(place) = place {
+                self.findings.push(Finding::two_layer_sizes(place.clone()));
+                clear = false;
+            }
+        }
+        if !clear {
+            return None;
+        }
+        if by_thickness == Some(true) {
+            return self.thicknesses(&raw.layers, size);
+        }
+        raw.layers.iter().map(|it| Some(LayerSize::Parts(it.share.as_ref()?.value))).collect()
+    }
+
+    /// Thicknesses with the rest of the mould worked out.
+    fn thicknesses(&mut self, layers: &[RawLayer], size: Option<&BatchSize>) -> Option<Vec<LayerSize>> {
+        let typed: Vec<(&Place, Option<Length>)> =
+            layers.iter().filter_map(|it| it.thickness.as_ref()).map(|it| (&it.place, it.value)).collect();
+        let mut rests = typed.iter().filter(|(_, thickness)| thickness.is_none());
+        let has_rest = rests.next().is_some();
+        let second_rest = rests.next();
+        if let Some((place, _)) = second_rest {
+            self.findings.push(Finding::two_rests((*place).clone()));
+        }
+        let fill_millimetres = match size? {
+            BatchSize::Mould(mould) => mould.fill_height.to_millimetres(),
+            BatchSize::Fats(_) => {
+                self.findings.push(Finding::thickness_without_mould(typed.first()?.0.clone()));
+                return None;
+            }
+        };
+        for (place, thickness) in &typed {
+            if let Some(thickness) = thickness
+                && !(0.5..=1000.0).contains(&thickness.to_millimetres())
+            {
+                let millimetres = thickness.to_millimetres();
+                self.findings.push(Finding::out_of_range((*place).clone(), "thickness", millimetres, 0.5, 1000.0));
+                return None;
+            }
+        }
+        if second_rest.is_some() {
+            return None;
+        }
+        let sum: f64 = typed.iter().filter_map(|(_, it)| *it).map(Length::to_millimetres).sum();
+        let missing = fill_millimetres - sum;
+        let fills = if has_rest { missing >= 0.5 } else { missing.abs() <= THICKNESS_TOLERANCE_MILLIMETRES };
+        if !fills {
+            let place = typed.last()?.0.clone();
+            self.findings.push(Finding::thicknesses_do_not_fill(place, sum, fill_millimetres, has_rest));
+            return None;
+        }
+        let rest = if has_rest { Length::millimetres(missing) } else { Length::default() };
+        Some(typed.into_iter().map(|(_, it)| LayerSize::Thickness(it.unwrap_or(rest))).collect())
+    }
+}
+
+/// A layer's name as values in sentences write it: `White clay` is `white-clay`.
+pub(crate) fn layer_key(name: &str) -> String {
+    let words = name.split(|it: char| !it.is_alphanumeric()).filter(|it| !it.is_empty());
+    words.collect::<Vec<_>>().join("-").to_lowercase()
+}
