@@ -7,6 +7,7 @@ mod block;
 mod cautions;
 mod figure;
 mod options;
+mod practice;
 mod profile_figure;
 mod render;
 mod template;
