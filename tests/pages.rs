@@ -175,3 +175,102 @@ fn a_strong_lye_is_called_strong() {
     assert!(cautions("36").contains("This lye is strong: 36 %"));
     assert!(!cautions("35").contains("This lye is strong"));
 }
+
+/// A page with one exercise on the plain recipe.
+fn exercise(keys: &str) -> String {
+    format!("```kettle practice\nuse = \"plain\"\n{keys}```\n")
+}
+
+#[test]
+fn an_exercise_that_speaks_of_lye_brings_the_cautions_and_another_does_not() {
+    let course = course("both");
+    let n_cautions = |keys: &str| {
+        let rendered = render(&course, "a.md", &exercise(keys), Form::Html);
+        let (cautions, practice) = (rendered.find("kettle-safety"), rendered.find("kettle-practice"));
+        assert!(practice.is_some() && cautions.is_none_or(|it| Some(it) < practice), "{rendered}");
+        rendered.matches("kettle-safety").count()
+    };
+    assert_eq!(n_cautions("ask = \"How much?\"\nanswer = \"lye\"\n"), 1);
+    assert_eq!(n_cautions("ask = \"How much?\"\nanswer = \"total.fats\"\nbecause = \"As {{ lye }} takes.\"\n"), 1);
+    assert_eq!(n_cautions("ask = \"How much for {{ solution }}?\"\nanswer = \"total.fats\"\n"), 1);
+    assert_eq!(n_cautions("ask = \"How much?\"\nanswer = \"total.fats\"\nbecause = \"Of {{ percent.olive }}.\"\n"), 0);
+}
+
+#[test]
+fn the_number_to_meet_is_the_one_that_a_card_of_the_changed_recipe_prints() {
+    let smaller = "title = \"Smaller\"\nbatch = \"650 g\"\nsuperfat = 8\nalkali = \"NaOH\"\npurity = { NaOH = 98 }\n\
+                   water = { lye-concentration = 33 }\n[fats]\nolive = 60\ncoconut = 40\n";
+    let plain = fs::read_to_string(pages().join("course/recipes/plain.toml")).expect("the recipe can be read");
+    let page = "```kettle recipe\nuse = \"smaller\"\n```\n\n".to_owned()
+        + &exercise("ask = \"?\"\nwith = { batch = \"650 g\", superfat = 8 }\nanswer = \"lye\"\n");
+    for (units, scale, n_targets) in
+        [("grams", "{ grams = 5 }", 1), ("ounces", "{ ounces = 0.01 }", 1), ("both", "{ grams = 0.1 }", 2)]
+    {
+        let files = CourseFiles {
+            book_toml: SourceFile::new(
+                "book.toml",
+                format!("[preprocessor.kettle]\nunits = \"{units}\"\nscale = {scale}\n"),
+            ),
+            recipes: vec![
+                SourceFile::new("recipes/plain.toml", plain.as_str()),
+                SourceFile::new("recipes/smaller.toml", smaller),
+            ],
+            tables: Vec::new(),
+            templates: Vec::new(),
+        };
+        let page = html(&render(&Course::new(&files).0, "a.md", &page, Form::Html));
+        // The row of the lye has the main unit in bold and the other beside it.
+        let rows = all(&page, ".kettle-rows li");
+        let row =
+            rows.iter().find(|it| it.text().collect::<String>().contains("Sodium hydroxide")).expect("a row of lye");
+        let amounts = Selector::parse(".kettle-amount > *").expect("a selector");
+        let amounts: Vec<String> = row.select(&amounts).map(|it| it.text().collect()).collect();
+        let targets = all(&page, "[data-kettle-expected]").into_iter().map(|it| {
+            format!("{}\u{a0}{}", it.attr("data-kettle-expected").expect("a number"), it.text().collect::<String>())
+        });
+        let targets: Vec<String> = targets.collect();
+        assert_eq!(targets, amounts, "{units}");
+        assert_eq!(targets.len(), n_targets, "{units}");
+        let answer: String = all(&page, ".kettle-result")[0].text().collect();
+        assert!(amounts.iter().all(|it| answer.contains(it.as_str())), "{answer}, {amounts:?}");
+    }
+}
+
+#[test]
+fn a_tolerance_is_never_finer_than_what_is_printed() {
+    let course = course("both");
+    let withins = |keys: &str| -> Vec<String> {
+        let page = html(&render(&course, "a.md", &exercise(&format!("ask = \"?\"\n{keys}")), Form::Html));
+        let of = |it: ElementRef<'_>| it.attr("data-kettle-within").expect("a number").to_owned();
+        all(&page, "[data-kettle-expected]").into_iter().map(of).collect()
+    };
+    for (keys, expected) in [
+        ("answer = \"total.fats\"\n", vec!["1", "0.05"]),
+        ("answer = \"total.fats\"\ntolerance = \"0.2 g\"\n", vec!["1", "0.05"]),
+        // 2 g are 0.0705 oz, 1 % of 1000 g and of 35.25 oz are 10 g and 0.3525 oz: up to the next step of the scale.
+        ("answer = \"total.fats\"\ntolerance = \"2 g\"\n", vec!["2", "0.10"]),
+        ("answer = \"total.fats\"\ntolerance = \"1 %\"\n", vec!["10", "0.40"]),
+        ("answer = \"grams.total.fats\"\ntolerance = \"0.1 oz\"\n", vec!["3"]),
+        ("answer = \"superfat\"\n", vec!["0.1"]),
+        ("answer = \"percent.olive\"\n", vec!["0.6"]),
+        ("answer = \"water_per_lye\"\n", vec!["0.03"]),
+        ("answer = \"0\"\n", vec!["0.01"]),
+    ] {
+        assert_eq!(withins(keys), expected, "{keys}");
+    }
+}
+
+#[test]
+fn answers_stand_behind_all_else_where_nothing_can_be_opened() {
+    let course = course("grams");
+    let page = exercise("ask = \"How much?\"\nanswer = \"total.fats\"\nbecause = \"It is {{ title }}.\"\n")
+        + "\n1. one\n2. two";
+    let rendered = render(&course, "a.md", &page, Form::Markdown);
+    let (question, rest) = rendered.split_once("2. two").expect("the end of the page");
+    assert!(question.contains("How much?") && !question.contains("1000"), "{rendered}");
+    let answers = html(rest);
+    let answers: String = all(&answers, "ul > li")[0].text().collect();
+    assert_eq!(answers, "Practice, Plain & simple: 1000\u{a0}g. It is Plain & simple.");
+    let page = html(&rendered);
+    assert_eq!((all(&page, "ol > li").len(), all(&page, "ol li ul").len()), (2, 0), "{rendered}");
+}

@@ -76,6 +76,14 @@ impl Scale {
         (self.divisions(mass) + HAIR).floor() as u64
     }
 
+    /// The reading above: for how far off a reading may be.
+    ///
+    /// On a scale of 5 g, 120.1 g reads 25 divisions (125 g).
+    #[must_use]
+    pub fn above(self, mass: Mass) -> u64 {
+        (self.divisions(mass) - HAIR).ceil() as u64
+    }
+
     /// The mass of a reading.
     #[must_use]
     pub fn mass(self, reading: u64) -> Mass {
@@ -289,6 +297,7 @@ mod tests {
         let scale = Scale { unit: ScaleUnit::Grams, division: 5.0 };
         assert_eq!((scale.below(Mass::grams(124.9)), scale.nearest(Mass::grams(122.4))), (24, 24));
         assert_eq!(scale.nearest(Mass::grams(122.5)), 25);
+        assert_eq!([120.0, 120.1, 0.0].map(|it| scale.above(Mass::grams(it))), [24, 25, 0]);
         // 0.3 - 0.1 is a hair below 0.2 in binary, and still two divisions of 0.1 g.
         let fine = Scale { unit: ScaleUnit::Grams, division: 0.1 };
         assert_eq!(fine.below(Mass::grams(0.3 - 0.1)), 2);

@@ -12,7 +12,7 @@ use std::sync::Arc;
 pub use load::{CourseFiles, LoadError, included_file, read_file};
 pub use settings::{SCRIPT, STYLE_SHEET, Settings};
 
-use crate::batch::{Scale, Weighed, compute};
+use crate::batch::Scale;
 use crate::finding::{Finding, Severity, without_echoes};
 use crate::findings::{Subject, acknowledge, check};
 use crate::page::{Computed, Form, Page, Rendered, Shelf, Templates, Value, names_of, render};
@@ -142,10 +142,7 @@ pub fn compute_recipe(
             recipe.size = size.clone();
         }
         recipe.superfat_percent = overrides.superfat_percent.unwrap_or(recipe.superfat_percent);
-        let batch = compute(&recipe, tables);
-        let grams = Weighed::read(&batch, scale(settings.scale_grams));
-        let ounces = Weighed::read(&batch, scale(settings.scale_ounces));
-        Computed { recipe, batch, grams, ounces, cautions: Vec::new() }
+        Computed::of(recipe, tables, scale(settings.scale_grams), scale(settings.scale_ounces))
     });
     let computed = computed.map(|mut it| {
         let weighed = settings.units.shown(&it);

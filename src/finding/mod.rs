@@ -8,6 +8,7 @@ mod computed;
 mod course;
 mod files;
 mod pages;
+mod practice;
 mod recipes;
 mod tables;
 

@@ -7,6 +7,7 @@ mod block;
 mod cautions;
 mod figure;
 mod options;
+mod practice;
 mod profile_figure;
 mod render;
 mod template;
@@ -23,7 +24,7 @@ pub use view::{RecipeView, Row, WorkedView, names_of, recipe_view, values_of, wo
 
 use std::collections::BTreeMap;
 
-use crate::batch::{Batch, Weighed};
+use crate::batch::{Batch, Scale, Weighed, compute};
 use crate::finding::StepCaution;
 use crate::recipe::Recipe;
 use crate::tables::Tables;
@@ -41,6 +42,16 @@ pub struct Computed {
     pub ounces: Weighed,
     /// The warnings about it, in words for the student.
     pub cautions: Vec<StepCaution>,
+}
+
+impl Computed {
+    /// Computes a recipe and reads it off both scales. The cautions come from what the rules then find.
+    #[must_use]
+    pub fn of(recipe: Recipe, tables: &Tables, grams: Scale, ounces: Scale) -> Computed {
+        let batch = compute(&recipe, tables);
+        let (grams, ounces) = (Weighed::read(&batch, grams), Weighed::read(&batch, ounces));
+        Computed { recipe, batch, grams, ounces, cautions: Vec::new() }
+    }
 }
 
 /// The units in which a course shows amounts.

@@ -2,6 +2,7 @@
 //!
 //! Layer 5.
 
+use super::practice::Exercise;
 use crate::finding::Finding;
 use crate::reader::{NodeValue, Reader, parse};
 use crate::source::{Extract, Located};
@@ -13,6 +14,8 @@ pub struct BlockOptions {
     pub recipe: Option<Located<String>>,
     /// `only` of the view `fats`: which of them.
     pub only: Option<Only>,
+    /// What the view `practice` asks.
+    pub exercise: Option<Box<Exercise>>,
 }
 
 /// Which fats the view `fats` shows.
@@ -35,6 +38,9 @@ impl BlockOptions {
             options.only = read_only(&mut reader);
         } else {
             options.recipe = reader.words("use");
+        }
+        if view == "practice" {
+            options.exercise = Some(Box::new(Exercise::read(&mut reader, findings.is_empty())));
         }
         findings.extend(reader.finish());
         (options, findings)

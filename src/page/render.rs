@@ -11,18 +11,23 @@ use super::block::{Block, IncludeSite, Item, ValueSite, find};
 use super::options::{BlockOptions, Only};
 use super::template::one_line;
 use super::view::{
-    fats_view, layers_view, outcome_view, profile_view, recipe_view, safety_view, timeline_view, values_of, worked_view,
+    AnswersView, PracticeView, fats_view, layers_view, outcome_view, practice_view, profile_view, recipe_view,
+    safety_view, timeline_view, values_of, worked_view,
 };
 use super::{Computed, Form, Shelf, cautions, evaluate};
 use crate::finding::{Finding, nearest, without_echoes};
 use crate::source::{Located, Place, SourceFile};
 
 /// The views a block may name.
-const VIEWS: [&str; 8] = ["recipe", "worked", "layers", "timeline", "safety", "profile", "yield", "fats"];
+const VIEWS: [&str; 9] = ["recipe", "worked", "layers", "timeline", "safety", "profile", "yield", "fats", "practice"];
 
-/// Whether a view shows amounts of lye, so that cautions belong to its page.
-fn shows_lye(view: &str) -> bool {
-    !matches!(view, "safety" | "profile" | "yield" | "fats")
+/// Whether a block shows amounts of lye, so that cautions belong to its page. Most views always do or never; an exercise
+/// does when one of its values is of lye.
+fn shows_lye(view: &str, options: &BlockOptions) -> bool {
+    match &options.exercise {
+        Some(exercise) => exercise.expressions().any(|it| speaks_of_lye(&it.value)),
+        None => !matches!(view, "safety" | "profile" | "yield" | "fats"),
+    }
 }
 
 /// A lesson page to render.
@@ -59,6 +64,8 @@ pub fn render(page: &Page<'_>, shelf: &Shelf<'_>) -> Rendered {
         findings,
         recipes: BTreeSet::new(),
         n_cards: 0,
+        numbers_practice: n_practices(&part) > 1,
+        practices: Vec::new(),
         lye_shown_for: Vec::new(),
         has_safety: false,
     };
@@ -73,6 +80,7 @@ pub fn render(page: &Page<'_>, shelf: &Shelf<'_>) -> Rendered {
         let at = text.offset_of(offset);
         text.text.insert_str(at, &format!("{block}\n\n"));
     }
+    renderer.answers_at_the_end(&part, &mut text.text);
     renderer.findings.sort_by_key(|it| (it.place.file.path() != page.file.path(), it.place.span.start));
     Rendered { text: text.text, findings: without_echoes(renderer.findings), recipes: renderer.recipes }
 }
@@ -177,10 +185,16 @@ fn collect_blocks<'a>(part: &'a Part, blocks: &mut Vec<(&'a Block, &'a BlockOpti
     }
 }
 
+fn n_practices(part: &Part) -> usize {
+    let mut blocks = Vec::new();
+    collect_blocks(part, &mut blocks);
+    blocks.iter().filter(|(_, options)| options.exercise.is_some()).count()
+}
+
 /// Where the outermost element starts that holds the first lye of the page.
 fn first_with_lye(part: &Part) -> Option<usize> {
     part.items.iter().find_map(|item| match item {
-        PartItem::Block(block, _) => shows_lye(&block.view.value).then_some(block.outermost_start),
+        PartItem::Block(block, options) => shows_lye(&block.view.value, options).then_some(block.outermost_start),
         PartItem::Value(value) => speaks_of_lye(&value.expression.value).then_some(value.outermost_start),
         PartItem::Included(range, part) => first_with_lye(part).map(|_| range.start),
     })
@@ -205,6 +219,10 @@ struct Renderer<'a> {
     findings: Vec<Finding>,
     recipes: BTreeSet<String>,
     n_cards: usize,
+    /// Whether there are several exercises, which then have numbers.
+    numbers_practice: bool,
+    /// The exercises so far.
+    practices: Vec<PracticeView>,
     /// The recipes whose lye the page shows, in the order of the page.
     lye_shown_for: Vec<&'a Computed>,
     has_safety: bool,
@@ -302,8 +320,11 @@ impl<'a> Renderer<'a> {
         if view == "fats" {
             return self.fats(options, place);
         }
-        let computed = self.recipe(options.recipe.as_ref(), place)?;
-        if shows_lye(view) {
+        let Some(computed) = self.recipe(options.recipe.as_ref(), place) else {
+            self.check_names_of_exercise(options);
+            return None;
+        };
+        if shows_lye(view, options) {
             self.lye_shown_for.push(computed);
         }
         let Shelf { tables, units, templates, .. } = *self.shelf;
@@ -333,6 +354,7 @@ impl<'a> Renderer<'a> {
                 }
                 self.template("timeline", &view, place)
             }
+            "practice" => return self.practice(options, computed, place),
             "yield" => self.template("yield", &outcome_view(computed, units, tables), place),
             "profile" => {
                 let mut view = profile_view(computed, tables);
@@ -381,6 +403,40 @@ impl<'a> Renderer<'a> {
             fats.sort_by_key(|it| it.name.to_lowercase());
         }
         self.template("fats", &fats_view(title, &fats), place).map_err(|finding| self.findings.push(*finding)).ok()
+    }
+
+    fn practice(&mut self, options: &BlockOptions, computed: &Computed, place: &Place) -> Option<String> {
+        let (worked_out, findings) = options.exercise.as_ref()?.work_out(computed, self.shelf);
+        self.findings.extend(findings);
+        let number = self.numbers_practice.then_some(self.practices.len() + 1);
+        let view = practice_view(number, computed, worked_out?, self.page.form);
+        let rendered = self.template("practice", &view, place);
+        self.practices.push(view);
+        rendered.map_err(|finding| self.findings.push(*finding)).ok()
+    }
+
+    /// Tells misspelt values of an exercise whose recipe cannot be computed for errors of its own.
+    fn check_names_of_exercise(&mut self, options: &BlockOptions) {
+        let recipe = options.recipe.as_ref().or(self.page_recipe.as_ref());
+        if let Some(exercise) = &options.exercise
+            && let Some(names) = recipe.and_then(|it| self.shelf.names.get(&it.value))
+        {
+            self.findings.extend(exercise.unknown_values(names));
+        }
+    }
+
+    /// Without a browser nothing can be opened: the answers stand at the end of the page, away from the questions.
+    fn answers_at_the_end(&mut self, part: &Part, text: &mut String) {
+        if self.page.form == Form::Html || self.practices.is_empty() {
+            return;
+        }
+        let end = part.file.text().len();
+        let place = Place { file: Arc::clone(&part.file), span: end..end };
+        let answers = AnswersView::new(std::mem::take(&mut self.practices));
+        match self.template("practice-answers", &answers, &place) {
+            Ok(answers) => *text = format!("{}\n\n{answers}", text.trim_end_matches(['\n', '\r'])),
+            Err(finding) => self.findings.push(*finding),
+        }
     }
 
     fn safety(&self, recipes: &[&Computed], place: &Place) -> Result<String, Box<Finding>> {

@@ -12,7 +12,7 @@ use crate::finding::{Finding, nearest};
 use crate::source::{Extract, Place, SourceFile};
 
 /// The built-in templates, as `(name, text)`.
-const BUILT_IN: [(&str, &str); 19] = [
+const BUILT_IN: [(&str, &str); 22] = [
     ("recipe.html", include_str!("../../theme/templates/recipe.html")),
     ("worked.html", include_str!("../../theme/templates/worked.html")),
     ("layers.html", include_str!("../../theme/templates/layers.html")),
@@ -32,6 +32,9 @@ const BUILT_IN: [(&str, &str); 19] = [
     ("safety.md", include_str!("../../theme/templates/safety.md")),
     ("profile.md", include_str!("../../theme/templates/profile.md")),
     ("fats.md", include_str!("../../theme/templates/fats.md")),
+    ("practice.html", include_str!("../../theme/templates/practice.html")),
+    ("practice.md", include_str!("../../theme/templates/practice.md")),
+    ("practice-answers.md", include_str!("../../theme/templates/practice-answers.md")),
 ];
 
 /// The names that a course's templates may have.

@@ -37,7 +37,8 @@
         const hasText = [...element.childNodes].some((it) => it.nodeType === Node.TEXT_NODE && it.data.trim());
         const isDrawn = element instanceof SVGElement;
         if (hasText && (!isDrawn || element.tagName === "text")) judge(element, isDrawn ? style.fill : style.color, 4.5);
-        if (element.type === "checkbox") judge(element.parentElement, style.borderTopColor, 3);
+        const hasEdge = ["checkbox", "text", "select-one", "submit"].includes(element.type);
+        if (hasEdge) judge(element.parentElement, style.borderTopColor, 3);
     }
     return found;
 })();

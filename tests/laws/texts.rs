@@ -50,7 +50,9 @@ const PAGE: &str = "# Page\n\n{{ title }} {{ superfat }} {{ superfat_as_weighed 
     {{ alkali.NaOH }} {{ layers.base.poured }} {{ grams.total.batch }} {{ ounces.total.solution }}\n\n\
     ```kettle recipe\nuse = \"tried\"\n```\n\n```kettle worked\n```\n\n```kettle layers\n```\n\n```kettle safety\n```\n\n\
     ```kettle profile\n```\n\n```kettle yield\n```\n\n```kettle fats\nonly = \"used\"\n```\n\n```kettle yield\nuse = \"moulded\"\n```\n\n\
-    ```kettle recipe\nuse = \"moulded\"\n```\n\n> ```kettle worked\n> use = \"moulded\"\n> ```\n\n```kettle layers\nuse = \"moulded\"\n```\n";
+    ```kettle recipe\nuse = \"moulded\"\n```\n\n> ```kettle worked\n> use = \"moulded\"\n> ```\n\n\
+    ```kettle practice\nask = \"How much for {{ total.fats }}?\"\nwith = { batch = \"650 g\", superfat = 8 }\nanswer = \"alkali.NaOH\"\n\
+    tolerance = \"2 g\"\nbecause = \"It is {{ alkali.NaOH }}.\"\n```\n\n```kettle layers\nuse = \"moulded\"\n```\n";
 
 /// The texts of a course, in the order of the seeds below.
 #[derive(Clone, Debug)]
@@ -283,6 +285,9 @@ fn markdown() -> impl Strategy<Value = String> {
         "```kettle\n",
         "```kettle layers\n",
         "~~~kettle safety\n",
+        "```kettle practice\n",
+        "ask = \"é {{ lye }} {{ \"\n",
+        "answer = \"lye\"\n",
         "```",
         "```\n",
         "~~~\n",

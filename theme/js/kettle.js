@@ -71,3 +71,61 @@
         }
     });
 })();
+
+/* Practice: compares the number that a student types with the one that the page was built with. Without this script there
+   is no field, and the answer still opens. */
+(() => {
+    "use strict";
+
+    // All numbers that a text may mean. Comma and point are both the decimal mark; before three digits either may also
+    // stand between thousands.
+    const readings = (text) => {
+        const digits = text.replace(/[\s'’]/g, "").replace(/^[−–]/, "-");
+        const found = [];
+        if (/^[-+]?(\d+[.,]?\d*|[.,]\d+)$/.test(digits)) found.push(Number(digits.replace(",", ".")));
+        const grouped = /^(\d{1,3}(?:,\d{3})+)(\.\d+)?$/.exec(digits) || /^(\d{1,3}(?:\.\d{3})+)(,\d+)?$/.exec(digits);
+        if (grouped) found.push(Number(grouped[1].replace(/[.,]/g, "") + (grouped[2] || "").replace(",", ".")));
+        return found;
+    };
+
+    document.querySelectorAll(".kettle-try").forEach((form) => {
+        const input = form.querySelector("input");
+        const select = form.querySelector("select");
+        const reply = form.querySelector(".kettle-reply");
+        const targets = [...form.querySelectorAll("[data-kettle-expected]")];
+        if (!input || !reply || !targets.length) return;
+
+        const say = (state, words) => {
+            form.dataset.kettleState = state;
+            reply.textContent = words;
+        };
+        const answer = () => {
+            // A unit typed after the number is no mistake, and chooses the unit.
+            const [, number, typedUnit] = /^(.*?)\s*([a-z%]*)\.?\s*$/i.exec(input.value.trim()) || [null, "", ""];
+            const unitIndex = targets.findIndex((it) => it.textContent.toLowerCase() === typedUnit.toLowerCase());
+            const numbers = typedUnit && unitIndex < 0 ? [] : readings(number);
+            if (!numbers.length) {
+                say("unclear", form.dataset.kettleUnclear);
+                return;
+            }
+            if (select && typedUnit) select.selectedIndex = unitIndex;
+            const target = targets[select ? select.selectedIndex : 0];
+            const expected = Number(target.dataset.kettleExpected);
+            // Sums of decimals miss by a hair in binary.
+            const within = Number(target.dataset.kettleWithin) + 1e-9;
+            if (numbers.some((it) => Math.abs(it - expected) <= within)) say("right", form.dataset.kettleRight);
+            else if (numbers[0] < expected) say("wrong", form.dataset.kettleMore);
+            else say("wrong", form.dataset.kettleLess);
+        };
+
+        form.hidden = false;
+        form.addEventListener("submit", (event) => {
+            event.preventDefault();
+            answer();
+        });
+        // What was said of another number must not stand beside this one.
+        form.addEventListener("input", () => say("", ""));
+        // To mdBook arrows turn the page and letters open its search; in here they move the cursor and type.
+        form.addEventListener("keydown", (event) => event.stopPropagation());
+    });
+})();

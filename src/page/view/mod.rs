@@ -7,6 +7,7 @@ mod card;
 mod fats;
 mod layers;
 mod outcome;
+mod practice;
 mod profile;
 mod safety;
 mod sentence;
@@ -23,6 +24,7 @@ pub use card::{RecipeView, recipe_view};
 pub use fats::fats_view;
 pub use layers::{layers_view, mould_words};
 pub use outcome::outcome_view;
+pub use practice::{AnswersView, PracticeView, practice_view};
 pub use profile::profile_view;
 pub use safety::safety_view;
 pub use sentence::{names_of, values_of};
@@ -30,7 +32,7 @@ pub use timeline::timeline_view;
 pub use worked::{WorkedView, worked_view};
 
 use super::{Computed, Units};
-use crate::batch::{ScaleUnit, Weighed};
+use crate::batch::{Scale, ScaleUnit, Weighed};
 use crate::tables::{AlkaliKind, Tables};
 use crate::units::Mass;
 
@@ -79,7 +81,10 @@ pub struct Fact {
 type Pick<'a> = &'a dyn Fn(&Weighed) -> u64;
 
 fn reading(weighed: &Weighed, divisions: u64) -> String {
-    let scale = weighed.scale;
+    reading_of(weighed.scale, divisions)
+}
+
+fn reading_of(scale: Scale, divisions: u64) -> String {
     format!("{:.*}{NO_BREAK}{}", scale.decimals(), scale.value(divisions), scale.unit.symbol())
 }
 

@@ -1,0 +1,453 @@
+//! An exercise with a computed answer: what its block says, and what comes out.
+//!
+//! Layer 5. The answer is evaluated as a value in a sentence is, once in each unit of the course, and the number to
+//! compare with is read out of the very text that is printed; so the page and the answer cannot disagree. `with` makes
+//! another batch of the recipe, which the rules of `findings/` then judge as they judge every recipe. How the exercise
+//! is worded and shown is in `page/view/practice.rs`.
+
+use std::collections::BTreeMap;
+use std::ops::Range;
+use std::sync::Arc;
+
+use super::block::{Item, find};
+use super::view::values_of;
+use super::{Computed, Shelf, Units, Value, evaluate};
+use crate::batch::{Scale, ScaleUnit};
+use crate::finding::{Finding, Severity, nearest};
+use crate::findings::{Subject, check};
+use crate::reader::Reader;
+use crate::recipe::{BatchSize, MASS_LIMITS_GRAMS};
+use crate::source::{Located, Place, SourceFile};
+use crate::units::{Mass, QuantityError};
+
+/// Numbers beyond this are no answer to anything asked at a bench.
+const LARGEST_ANSWER: f64 = 1e9;
+
+/// How far off an answer that is no mass may be, as a fraction of it, where the block does not say. Our choice.
+const USUAL_TOLERANCE: f64 = 0.01;
+
+/// What a `kettle practice` block says.
+#[derive(Clone, Debug, Default)]
+pub struct Exercise {
+    ask: Option<Words>,
+    answer: Option<Located<String>>,
+    because: Option<Words>,
+    tolerance: Option<Located<Tolerance>>,
+    changes: Changes,
+}
+
+/// How far off an answer may be.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Tolerance {
+    /// By so much.
+    Mass(Mass),
+    /// By this fraction of the answer.
+    OfAnswer(f64),
+}
+
+/// What `with` makes different in the recipe.
+#[derive(Clone, Debug, Default)]
+struct Changes {
+    /// Where `with` stands, if it does.
+    place: Option<Place>,
+    batch: Option<Located<Mass>>,
+    mould: Option<Located<String>>,
+    superfat_percent: Option<f64>,
+    /// A change was typed and could not be read.
+    is_faulty: bool,
+}
+
+/// An exercise worked out.
+#[derive(Clone, Debug)]
+pub struct WorkedOut {
+    /// The question, Markdown.
+    pub ask: String,
+    /// The answer as a sentence would print it.
+    pub answer: String,
+    /// The explanation, Markdown.
+    pub because: Option<String>,
+    /// The number in each unit in which a student may give it.
+    pub targets: Vec<Target>,
+}
+
+/// A number to meet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Target {
+    /// The number as printed.
+    pub text: String,
+    /// Its unit, or nothing.
+    pub unit: &'static str,
+    /// How far off a typed number may be.
+    pub within: Within,
+}
+
+/// How far off a typed number may be.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Within {
+    /// By so many divisions of the scale.
+    Divisions(Scale, u64),
+    /// By so much of what is no mass.
+    Plain(f64),
+}
+
+impl Tolerance {
+    const FORMS: &str = "a mass with its unit, such as \"2 g\", or a part of the answer, such as \"1 %\"";
+
+    /// Reads `2 g`, `0.1 oz` or `1 %`.
+    fn parse(text: &str) -> Result<Tolerance, QuantityError> {
+        let Some(number) = text.trim().strip_suffix('%') else { return Mass::parse(text).map(Tolerance::Mass) };
+        let percent: f64 = number.trim().parse().map_err(|_| QuantityError::NoNumber)?;
+        if percent.is_finite() && percent >= 0.0 {
+            Ok(Tolerance::OfAnswer(percent / 100.0))
+        } else {
+            Err(QuantityError::OutOfRange)
+        }
+    }
+}
+
+impl Exercise {
+    /// Reads the keys of the block, but for `use`. What must be there is asked for only if the body could be read.
+    pub(super) fn read(reader: &mut Reader<'_>, body_was_read: bool) -> Exercise {
+        let ask = reader.words("ask");
+        let answer = reader.words("answer");
+        let because = reader.words("because");
+        if body_was_read {
+            reader.require("ask", ask.as_ref(), "ask = \"How much lye do you weigh out?\"");
+            reader.require("answer", answer.as_ref(), "answer = \"lye\"");
+        }
+        let tolerance = reader.quantity("tolerance", Tolerance::FORMS, Tolerance::parse);
+        let changes = Changes::read(reader);
+        let mut words = |typed: Option<Located<String>>| typed.map(|it| Words::read(it, &mut reader.findings));
+        Exercise { ask: words(ask), answer, because: words(because), tolerance, changes }
+    }
+
+    /// Everything in the exercise that is evaluated.
+    pub(super) fn expressions(&self) -> impl Iterator<Item = &Located<String>> {
+        let words = [&self.ask, &self.because].into_iter().flatten().flat_map(|it| &it.sites);
+        self.answer.iter().chain(words.map(|site| &site.expression))
+    }
+
+    /// Misspelt values, told although their recipe cannot be computed.
+    pub(super) fn unknown_values(&self, names: &BTreeMap<String, Value>) -> Vec<Finding> {
+        let tried = self.expressions().map(|it| evaluate(&it.value, &it.place, names));
+        tried.filter_map(|it| it.err().map(|it| *it)).filter(|it| it.code == "unknown-value").collect()
+    }
+
+    /// Works the exercise out. All that is wrong with it is told together; then there is nothing to show.
+    pub(super) fn work_out(&self, computed: &Computed, shelf: &Shelf<'_>) -> (Option<WorkedOut>, Vec<Finding>) {
+        let mut findings = Vec::new();
+        let ask = self.ask.as_ref().and_then(|it| it.fill(&values_of(computed, shelf.units), &mut findings));
+        let changed = self.changes.make(computed, shelf, &mut findings);
+        // A misspelt name is told even if the recipe cannot be changed in this way.
+        let changed = changed.as_ref();
+        let values = values_of(changed.unwrap_or(computed), shelf.units);
+        let because = self.because.as_ref().map(|it| it.fill(&values, &mut findings));
+        let answer = self.answer.as_ref().and_then(|it| keep(evaluate(&it.value, &it.place, &values), &mut findings));
+        let targets = match (&self.answer, &answer) {
+            (Some(expression), Some(answer)) => {
+                self.targets(expression, answer, changed.unwrap_or(computed), shelf.units, &mut findings)
+            }
+            _ => None,
+        };
+        let worked_out = match (ask, changed, answer, targets) {
+            (Some(ask), Some(_), Some(answer), Some(targets)) if findings.is_empty() => {
+                Some(WorkedOut { ask, answer, because: because.flatten(), targets })
+            }
+            _ => None,
+        };
+        (worked_out, findings)
+    }
+
+    /// The number to meet, in each unit of the course in which the expression gives another one.
+    fn targets(
+        &self,
+        expression: &Located<String>,
+        answer: &str,
+        computed: &Computed,
+        units: Units,
+        findings: &mut Vec<Finding>,
+    ) -> Option<Vec<Target>> {
+        let mut targets: Vec<Target> = Vec::new();
+        for weighed in units.shown(computed) {
+            let values = values_of(computed, Units::of(weighed.scale.unit));
+            // What Tera refuses here it refused above.
+            let text = evaluate(&expression.value, &expression.place, &values).ok()?;
+            let Some((number, value, unit)) = number_in(&text) else {
+                findings.push(Finding::answer_not_a_number(expression.place.clone(), &text));
+                return None;
+            };
+            let within = self.within(answer, value, unit, computed, findings)?;
+            if !targets.iter().any(|it| it.unit == unit) {
+                targets.push(Target { text: number.to_owned(), unit, within });
+            }
+        }
+        Some(targets)
+    }
+
+    /// The tolerance in the unit of the answer, and never less than the smallest step that is printed. A mass is rounded up
+    /// to the scale, so that nobody who is right in grams is wrong in ounces.
+    fn within(
+        &self,
+        answer: &str,
+        value: f64,
+        unit: &str,
+        computed: &Computed,
+        findings: &mut Vec<Finding>,
+    ) -> Option<Within> {
+        let scale = match unit {
+            "g" => Some(computed.grams.scale),
+            "oz" => Some(computed.ounces.scale),
+            _ => None,
+        };
+        let Some(scale) = scale else {
+            let fraction = match &self.tolerance {
+                None => USUAL_TOLERANCE,
+                Some(Located { value: Tolerance::OfAnswer(fraction), place }) => {
+                    self.refuse_too_wide(*fraction >= 1.0, place, answer, findings)?;
+                    *fraction
+                }
+                Some(Located { value: Tolerance::Mass(_), place }) => {
+                    findings.push(Finding::tolerance_of_another_kind(place.clone(), answer));
+                    return None;
+                }
+            };
+            // Percentages are printed with one decimal at most, ratios with two.
+            let step = if unit == "%" { 0.1 } else { 0.01 };
+            return Some(Within::Plain(((value * fraction * 100.0 - 1e-6).ceil() / 100.0).max(step)));
+        };
+        let exact = scale.unit.grams() * value;
+        let tolerance = match &self.tolerance {
+            None => Mass::ZERO,
+            Some(typed) => {
+                let mass = match typed.value {
+                    Tolerance::Mass(mass) => mass,
+                    Tolerance::OfAnswer(fraction) => Mass::grams(exact * fraction.min(1.0)),
+                };
+                self.refuse_too_wide(mass.to_grams() >= exact, &typed.place, answer, findings)?;
+                mass
+            }
+        };
+        Some(Within::Divisions(scale, scale.above(tolerance).max(1)))
+    }
+
+    fn refuse_too_wide(
+        &self,
+        is_too_wide: bool,
+        place: &Place,
+        answer: &str,
+        findings: &mut Vec<Finding>,
+    ) -> Option<()> {
+        if is_too_wide {
+            findings.push(Finding::tolerance_too_wide(place.clone(), answer));
+            return None;
+        }
+        Some(())
+    }
+}
+
+impl Changes {
+    fn read(block: &mut Reader<'_>) -> Changes {
+        let Some(node) = block.node("with") else { return Changes::default() };
+        let mut reader = Reader::new(node, "with");
+        let batch = reader.mass("batch");
+        let mould = reader.words("mould");
+        // As wide as a recipe reads it: how far below zero is worth telling.
+        let superfat_percent = reader.number_between("superfat", -100.0, 99.0).map(|it| it.value);
+        let mut findings = reader.finish();
+        if let (Some(batch), Some(mould)) = (&batch, &mould) {
+            let second = if batch.place.span.start > mould.place.span.start { &batch.place } else { &mould.place };
+            findings.push(Finding::two_batch_sizes(second.clone(), "`batch`", "`mould`"));
+        }
+        let is_faulty = !findings.is_empty();
+        block.findings.extend(findings);
+        Changes { place: Some(node.place.clone()), batch, mould, superfat_percent, is_faulty }
+    }
+
+    /// The recipe with the changes, computed anew and weighed on the same scales; `None`, with findings, if that is no
+    /// recipe to be taught.
+    fn make(&self, computed: &Computed, shelf: &Shelf<'_>, findings: &mut Vec<Finding>) -> Option<Computed> {
+        let Some(place) = &self.place else { return Some(computed.clone()) };
+        if self.is_faulty {
+            return None;
+        }
+        let tables = shelf.tables;
+        let mut recipe = computed.recipe.clone();
+        if let Some(batch) = &self.batch {
+            let (low, high) = MASS_LIMITS_GRAMS;
+            if !(low..=high).contains(&batch.value.to_grams()) {
+                findings.push(Finding::mass_out_of_range(batch.place.clone(), "batch", batch.value.to_grams()));
+                return None;
+            }
+            recipe.size = BatchSize::Fats(batch.value);
+        }
+        if let Some(name) = &self.mould {
+            let Some(mould) = tables.moulds.get(&name.value) else {
+                let near = nearest(&name.value, tables.moulds.keys().map(String::as_str));
+                findings.push(Finding::unknown_mould(name.place.clone(), &name.value, near));
+                return None;
+            };
+            recipe.size = BatchSize::Mould(mould.clone());
+        }
+        recipe.superfat_percent = self.superfat_percent.unwrap_or(recipe.superfat_percent);
+        let changed = Computed::of(recipe, tables, computed.grams.scale, computed.ounces.scale);
+        let weighed = shelf.units.shown(&changed);
+        let subject = Subject { recipe: &changed.recipe, batch: &changed.batch, weighed: &weighed, tables };
+        let errors: Vec<Finding> = check(&subject)
+            .iter()
+            .filter(|it| it.severity == Severity::Error)
+            .map(|it| Finding::changed_recipe_fails(place.clone(), it))
+            .collect();
+        if !errors.is_empty() {
+            findings.extend(errors);
+            return None;
+        }
+        Some(changed)
+    }
+}
+
+impl Units {
+    /// The setting that shows this unit alone.
+    fn of(unit: ScaleUnit) -> Units {
+        match unit {
+            ScaleUnit::Grams => Units::Grams,
+            ScaleUnit::Ounces => Units::Ounces,
+        }
+    }
+}
+
+/// A number as printed, its value and its unit; `None` for any other text.
+fn number_in(text: &str) -> Option<(&str, f64, &'static str)> {
+    let text = text.trim();
+    let number_end = text.find(|it: char| !(it.is_ascii_digit() || it == '.')).unwrap_or(text.len());
+    let (number, unit) = text.split_at(number_end);
+    let unit = ["g", "oz", "%", ""].into_iter().find(|it| *it == unit.trim())?;
+    let value: f64 = number.parse().ok()?;
+    (value <= LARGEST_ANSWER).then_some((number, value, unit))
+}
+
+/// The value, or `None` and the finding kept with the others.
+fn keep<T>(tried: Result<T, Box<Finding>>, findings: &mut Vec<Finding>) -> Option<T> {
+    tried.map_err(|finding| findings.push(*finding)).ok()
+}
+
+/// A text with values in it.
+#[derive(Clone, Debug)]
+struct Words {
+    markdown: String,
+    sites: Vec<Site>,
+}
+
+/// A value in a text.
+#[derive(Clone, Debug)]
+struct Site {
+    /// The bytes of the text to replace.
+    range: Range<usize>,
+    expression: Located<String>,
+}
+
+impl Words {
+    /// Finds the values in a text as in a page: not in code, not after a backslash.
+    fn read(typed: Located<String>, findings: &mut Vec<Finding>) -> Words {
+        let text = SourceFile::new(typed.place.file.path(), typed.value.as_str());
+        let (items, found) = find(&text);
+        for finding in found {
+            let is_of_braces = typed.value[finding.place.span.clone()].starts_with("{{");
+            let until = finding.place.span.end;
+            let place = if is_of_braces { place_of_braces(&typed, until) } else { typed.place.clone() };
+            findings.push(Finding { place, ..finding });
+        }
+        let site = |item: Item| match item {
+            Item::Value(value) => {
+                let place = place_of_braces(&typed, value.expression.place.span.start);
+                Some(Site { range: value.range, expression: Located { value: value.expression.value, place } })
+            }
+            Item::Block(_) | Item::Include(_) => None,
+        };
+        let sites = items.into_iter().filter_map(site).collect();
+        Words { markdown: typed.value, sites }
+    }
+
+    /// The text with the values put in; `None` if one of them cannot be.
+    fn fill(&self, values: &BTreeMap<String, Value>, findings: &mut Vec<Finding>) -> Option<String> {
+        let mut filled = String::with_capacity(self.markdown.len());
+        let mut from = 0;
+        let mut is_whole = true;
+        for Site { range, expression } in &self.sites {
+            filled.push_str(&self.markdown[from..range.start]);
+            match keep(evaluate(&expression.value, &expression.place, values), findings) {
+                Some(text) => filled.push_str(&text),
+                None => is_whole = false,
+            }
+            from = range.end;
+        }
+        filled.push_str(&self.markdown[from..]);
+        is_whole.then_some(filled)
+    }
+}
+
+/// Where the last braces before an offset of a text in quotes stand in the file, or what stands in them. The file has
+/// escapes and line prefixes that the text has not; so the braces are counted, which look the same in both.
+fn place_of_braces(typed: &Located<String>, until: usize) -> Place {
+    let Place { file, span: whole } = &typed.place;
+    let raw = &file.text()[whole.clone()];
+    let n_braces = typed.value[..until].matches("{{").count();
+    let Some((brace, _)) = n_braces.checked_sub(1).and_then(|it| raw.match_indices("{{").nth(it)) else {
+        return typed.place.clone();
+    };
+    let start = whole.start + brace;
+    let inside = raw[brace + 2..].split_once("}}").map_or("", |(inside, _)| inside);
+    let trimmed = inside.trim();
+    let span = if trimmed.is_empty() || trimmed.contains('\n') {
+        start..start + 2
+    } else {
+        let from = start + 2 + (inside.len() - inside.trim_start().len());
+        from..from + trimmed.len()
+    };
+    Place { file: Arc::clone(file), span }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_number_is_read_out_of_what_is_printed() {
+        for (text, number) in [
+            ("128\u{a0}g", Some(("128", 128.0, "g"))),
+            ("4.50\u{a0}oz", Some(("4.50", 4.5, "oz"))),
+            ("5.5\u{a0}%", Some(("5.5", 5.5, "%"))),
+            ("2.03", Some(("2.03", 2.03, ""))),
+            ("128\u{a0}g (4.50\u{a0}oz)", None),
+            ("12 noon", None),
+            ("Hillside", None),
+            ("", None),
+            ("1.2.3 g", None),
+            ("-3 g", None),
+            (&format!("{} g", "9".repeat(400)), None),
+        ] {
+            assert_eq!(number_in(text), number, "{text:?}");
+        }
+    }
+
+    #[test]
+    fn a_tolerance_is_a_mass_or_a_part_of_the_answer() {
+        assert_eq!(Tolerance::parse("2 g"), Ok(Tolerance::Mass(Mass::grams(2.0))));
+        assert_eq!(Tolerance::parse(" 1 % "), Ok(Tolerance::OfAnswer(0.01)));
+        assert_eq!(Tolerance::parse("%"), Err(QuantityError::NoNumber));
+        assert_eq!(Tolerance::parse("-1 %"), Err(QuantityError::OutOfRange));
+        assert_eq!(Tolerance::parse("inf %"), Err(QuantityError::OutOfRange));
+        assert_eq!(Tolerance::parse("2"), Err(QuantityError::NoUnit));
+        assert_eq!(Tolerance::parse("1 tsp"), Err(QuantityError::UnknownUnit("tsp".into())));
+    }
+
+    #[test]
+    fn a_value_in_quotes_has_its_place_in_the_file_whatever_was_escaped_before_it() {
+        let page = "> ask = \"\\u00e9 `{{ a }}` {{ b }} and {{ c }}\"";
+        let file = SourceFile::new("a.md", page);
+        let place = Place { file, span: 8..page.len() };
+        let typed = Located { value: "é `{{ a }}` {{ b }} and {{ c }}".to_owned(), place };
+        let words = Words::read(typed, &mut Vec::new());
+        let found: Vec<_> = words.sites.iter().map(|it| &page[it.expression.place.span.clone()]).collect();
+        assert_eq!(found, ["b", "c"]);
+    }
+}

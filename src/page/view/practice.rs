@@ -1,0 +1,159 @@
+//! An exercise as it is shown: a question, a field to try a number in, and the answer for whoever asks.
+//!
+//! Layer 5. What is compared stands in the page as it is printed; `theme/js/kettle.js` compares, and says one of the
+//! sentences worded here.
+
+use mdbook_markdown::pulldown_cmark::html::push_html;
+use mdbook_markdown::{MarkdownOptions, new_cmark_parser};
+use serde::Serialize;
+
+use super::super::practice::{Target, Within, WorkedOut};
+use super::super::{Computed, Form};
+use super::{NO_BREAK, reading_of, short};
+
+/// An exercise.
+#[derive(Clone, Debug, Serialize)]
+pub struct PracticeView {
+    /// What kind of block it is, with its number where a page has several.
+    pub kind: String,
+    /// The recipe's title.
+    pub title: String,
+    /// The question: HTML or Markdown, as the page's form is.
+    pub ask: String,
+    /// The numbers to meet, one for each unit.
+    pub targets: Vec<TargetView>,
+    /// Names the field.
+    pub field: &'static str,
+    /// Names the choice of a unit.
+    pub unit: &'static str,
+    /// Asks whether the number is right.
+    pub check: &'static str,
+    /// How far off counts as right.
+    pub within: String,
+    /// Said to a number that is right.
+    pub right: &'static str,
+    /// Said to a number that is too small.
+    pub more: &'static str,
+    /// Said to a number that is too large.
+    pub less: &'static str,
+    /// Said to what is no number.
+    pub unclear: &'static str,
+    /// The units in words, for the line to write on.
+    pub units: String,
+    /// What opens the answer.
+    pub summary: &'static str,
+    /// Where the answer is when nothing can be opened.
+    pub elsewhere: &'static str,
+    /// The answer.
+    pub answer: String,
+    /// The explanation: HTML or Markdown, as the page's form is.
+    pub because: Option<String>,
+}
+
+/// A number to meet.
+#[derive(Clone, Debug, Serialize)]
+pub struct TargetView {
+    /// The number as printed.
+    pub expected: String,
+    /// How far off a typed one may be.
+    pub within: String,
+    /// Its unit, or nothing.
+    pub unit: &'static str,
+}
+
+/// The answers of a page, for forms in which nothing can be opened.
+#[derive(Clone, Debug, Serialize)]
+pub struct AnswersView {
+    /// What they are.
+    pub kind: &'static str,
+    /// The exercises in the order of the page.
+    pub practices: Vec<PracticeView>,
+}
+
+impl AnswersView {
+    /// The answers to these exercises, in this order. Explanations of several lines stay in their list item.
+    #[must_use]
+    pub fn new(mut practices: Vec<PracticeView>) -> AnswersView {
+        for practice in &mut practices {
+            practice.because = practice.because.take().map(|it| it.lines().collect::<Vec<_>>().join("\n  "));
+        }
+        AnswersView { kind: "Answers to the practice in this lesson", practices }
+    }
+}
+
+/// An exercise on a recipe. `number` is its number on a page with several.
+#[must_use]
+pub fn practice_view(number: Option<usize>, computed: &Computed, worked_out: WorkedOut, form: Form) -> PracticeView {
+    let WorkedOut { ask, answer, because, targets } = worked_out;
+    let in_form = |markdown: String| match form {
+        Form::Html => html_of(&markdown),
+        Form::Markdown => markdown.trim().to_owned(),
+    };
+    let withins: Vec<String> = targets.iter().map(within_words).collect();
+    let symbols: Vec<&str> = targets.iter().map(|it| it.unit).filter(|it| !it.is_empty()).collect();
+    PracticeView {
+        kind: number.map_or_else(|| "Practice".to_owned(), |number| format!("Practice {number}")),
+        title: computed.recipe.title.clone(),
+        ask: in_form(ask),
+        field: "Your answer",
+        unit: "Unit",
+        check: "Is it right?",
+        within: format!("Counts as right within {} either way.", withins.join(" or ")),
+        right: "Yes, that is right.",
+        more: "Not yet: the answer is larger.",
+        less: "Not yet: the answer is smaller.",
+        unclear: "That does not read as a number yet. Digits are enough, such as 12.5 or 12,5; the unit stands beside the \
+                  field.",
+        units: symbols.join(" or "),
+        summary: "The answer",
+        elsewhere: "The answer stands at the end of this lesson.",
+        answer,
+        because: because.map(in_form),
+        targets: targets.iter().map(target_view).collect(),
+    }
+}
+
+fn target_view(target: &Target) -> TargetView {
+    let within = match target.within {
+        Within::Divisions(scale, divisions) => format!("{:.*}", scale.decimals(), scale.value(divisions)),
+        Within::Plain(value) => short(value, 2),
+    };
+    TargetView { expected: target.text.clone(), within, unit: target.unit }
+}
+
+fn within_words(target: &Target) -> String {
+    match target.within {
+        Within::Divisions(scale, divisions) => reading_of(scale, divisions),
+        // Of a percentage a percent could be meant in two ways.
+        Within::Plain(value) if target.unit == "%" => {
+            let points = short(value, 2);
+            let word = if points == "1" { "point" } else { "points" };
+            format!("{points}{NO_BREAK}percentage {word}")
+        }
+        Within::Plain(value) => short(value, 2),
+    }
+}
+
+/// What the author wrote in Markdown, as HTML with mdBook's own options. Code keeps its lines when all becomes one line.
+fn html_of(markdown: &str) -> String {
+    let mut html = String::new();
+    push_html(&mut html, new_cmark_parser(markdown, &MarkdownOptions::default()));
+    let pieces = html.split_inclusive("</pre>").map(|piece| match piece.split_once("<pre") {
+        Some((before, code)) => format!("{before}<pre{}", code.trim_end_matches('\n').replace('\n', "&#10;")),
+        None => piece.to_owned(),
+    });
+    pieces.collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn code_in_an_explanation_keeps_its_lines() {
+        assert_eq!(
+            html_of("a *b*\n\n```\n1\n2\n```\nc\n"),
+            "<p>a <em>b</em></p>\n<pre><code>1&#10;2&#10;</code></pre>\n<p>c</p>\n"
+        );
+    }
+}
