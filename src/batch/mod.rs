@@ -11,6 +11,7 @@ mod heat;
 mod layers;
 mod scaling;
 mod solubility;
+mod swap;
 mod uncertainty;
 mod water;
 mod weighing;
@@ -25,6 +26,7 @@ pub use heat::{HottestLye, heat_of_solution_joules_per_gram, hottest_lye, lye_he
 pub use layers::split;
 pub use scaling::{fats_for_mould, lye_density, lye_volume};
 pub use solubility::strongest_solution_percent_at;
+pub use swap::{Swap, swap_fats};
 pub use uncertainty::{Contribution, Input, SuperfatUncertainty, superfat_uncertainty};
 pub use water::{WaterConventions, water_for};
 pub use weighing::{Scale, ScaleUnit, Weighed, WeighedLayer, apportion};

@@ -11,14 +11,14 @@ use super::block::{Block, IncludeSite, Item, ValueSite, find};
 use super::options::{BlockOptions, Only};
 use super::template::one_line;
 use super::view::{
-    fats_view, layers_view, outcome_view, profile_view, recipe_view, safety_view, values_of, worked_view,
+    compare_values, compare_view, fats_view, layers_view, outcome_view, profile_view, recipe_view, safety_view, values_of, worked_view,
 };
 use super::{Computed, Form, Shelf, cautions, evaluate};
 use crate::finding::{Finding, nearest, without_echoes};
 use crate::source::{Located, Place, SourceFile};
 
 /// The views a block may name.
-const VIEWS: [&str; 7] = ["recipe", "worked", "layers", "safety", "profile", "yield", "fats"];
+const VIEWS: [&str; 8] = ["recipe", "worked", "layers", "safety", "profile", "yield", "fats", "compare"];
 
 /// Whether a view shows amounts of lye, so that cautions belong to its page.
 fn shows_lye(view: &str) -> bool {
@@ -279,6 +279,11 @@ impl<'a> Renderer<'a> {
         recipe.as_ref()
     }
 
+    /// The recipe that a variant is based on; where the variant could be computed, so could its base.
+    fn base_of(&self, computed: &Computed) -> Option<&'a Computed> {
+        computed.recipe.based_on.as_ref().and_then(|it| self.shelf.recipes.get(it)?.as_ref())
+    }
+
     /// Tells a misspelt value of a recipe that cannot be computed for errors of its own.
     fn check_name(&mut self, value: &ValueSite) {
         let names = self.page_recipe.as_ref().and_then(|it| self.shelf.names.get(&it.value));
@@ -324,6 +329,13 @@ impl<'a> Renderer<'a> {
                     Err(finding) => self.findings.push(*finding),
                 }
                 self.template("layers", &view, place)
+            }
+            "compare" => {
+                let Some(base) = self.base_of(computed) else {
+                    self.findings.push(Finding::not_a_variant(place.clone(), &computed.recipe.id));
+                    return None;
+                };
+                self.template("compare", &compare_view(base, computed, units, tables), place)
             }
             "yield" => self.template("yield", &outcome_view(computed, units, tables), place),
             "profile" => {
@@ -412,7 +424,11 @@ impl<'a> Renderer<'a> {
         if speaks_of_lye(&value.expression.value) {
             self.lye_shown_for.push(computed);
         }
-        let values = values_of(computed, self.shelf.units);
+        let Shelf { units, tables, .. } = *self.shelf;
+        let mut values = values_of(computed, units);
+        if let Some(base) = self.base_of(computed) {
+            values.extend(compare_values(base, computed, units, tables));
+        }
         match evaluate(&value.expression.value, place, &values) {
             Ok(text) => Some(text),
             Err(finding) => {

@@ -2,13 +2,14 @@
 //!
 //! Layer 2. `raw.rs` holds a recipe as typed, with the place of every value; `validate.rs` turns it into a [`Recipe`]
 //! and findings. To add a key, add it to `raw.rs`, check it in `validate.rs` and describe it in the course's chapter on
-//! recipes.
+//! recipes. `variant.rs` puts a recipe together with the one it is based on, before either file sees it.
 
 mod additives;
 mod alkalis;
 mod rate;
 mod raw;
 mod validate;
+mod variant;
 
 use std::collections::BTreeMap;
 
@@ -17,6 +18,7 @@ pub use rate::Rate;
 pub use raw::{RawAdditive, RawLayer, RawRecipe};
 pub use validate::{MASS_LIMITS_GRAMS, validate};
 pub(crate) use validate::{layer_key, water_rule};
+pub use variant::{RecipeFile, with_base};
 
 use crate::source::Place;
 use crate::tables::{Additive, AlkaliKind, Fat, Mould};
@@ -207,6 +209,8 @@ pub struct Recipe {
     pub cut: Option<Length>,
     /// The layers, in pouring order; empty when the batch is poured at once.
     pub layers: Vec<Layer>,
+    /// The recipe that this one is a variant of.
+    pub based_on: Option<String>,
     /// Where the parts stand.
     pub places: Places,
 }

@@ -72,6 +72,7 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
                 late_fats,
                 cut: raw.cut.as_ref().map(|it| it.value),
                 layers,
+                based_on: raw.based_on.as_ref().map(|it| it.value.clone()),
                 places,
             })
         }
