@@ -77,12 +77,7 @@ impl Course {
     ///
     /// The findings are those of the file, after those of the recipes that it rests on.
     #[must_use]
-    pub fn compute(
-        &self,
-        id: &str,
-        file: &Arc<SourceFile>,
-        overrides: &Overrides,
-    ) -> (Option<Computed>, Vec<Finding>) {
+    pub fn compute(&self, id: &str, file: &Arc<SourceFile>, overrides: &Overrides) -> (Option<Computed>, Vec<Finding>) {
         let file = RecipeFile::parse(id, file);
         let whole = (&self.tables, &self.settings);
         let outcome = outcome_of(&file, &self.recipe_files, &self.outcomes, whole, overrides);

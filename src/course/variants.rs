@@ -24,7 +24,7 @@ pub(super) struct Outcome {
     pub(super) told: Vec<Finding>,
     /// The recipe it is based on, if there is one of that name.
     pub(super) base: Option<String>,
-    /// Whether all that it says is known: its base, where it has one, was found.
+    /// Whether all that it says is known: every recipe that it rests on was found.
     pub(super) is_whole: bool,
     /// The tree that variants of it take over.
     root: Node,
@@ -104,13 +104,7 @@ fn base_of<'a>(
     )
 }
 
-fn outcome(
-    file: &RecipeFile,
-    base: &Base<'_>,
-    tables: &Tables,
-    settings: &Settings,
-    overrides: &Overrides,
-) -> Outcome {
+fn outcome(file: &RecipeFile, base: &Base<'_>, tables: &Tables, settings: &Settings, overrides: &Overrides) -> Outcome {
     let root = match base {
         Base::Is(base) => with_base(&file.root, &base.root),
         _ => file.root.clone(),
@@ -157,7 +151,11 @@ fn outcome(
             Base::Is(base) => Some(base.raw.id.clone()),
             _ => None,
         },
-        is_whole: !matches!(base, Base::Missing(_)),
+        is_whole: match base {
+            Base::None => true,
+            Base::Missing(_) => false,
+            Base::Is(base) => base.is_whole,
+        },
         root,
         all,
         failed,

@@ -11,7 +11,8 @@ use super::block::{Block, IncludeSite, Item, ValueSite, find};
 use super::options::{BlockOptions, Only};
 use super::template::one_line;
 use super::view::{
-    compare_values, compare_view, fats_view, layers_view, outcome_view, profile_view, recipe_view, safety_view, values_of, worked_view,
+    compare_values, compare_view, fats_view, layers_view, outcome_view, profile_view, recipe_view, safety_view,
+    values_of, worked_view,
 };
 use super::{Computed, Form, Shelf, cautions, evaluate};
 use crate::finding::{Finding, nearest, without_echoes};

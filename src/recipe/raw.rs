@@ -97,8 +97,7 @@ impl RawRecipe {
         let is_variant = based_on.is_some() || reader.refused().contains(&"based-on");
         let title = reader.words("title");
         // A variant's own title is asked for in `variant.rs`.
-        let title =
-            if is_variant { title } else { reader.require("title", title, "title = \"First plain bar\"") };
+        let title = if is_variant { title } else { reader.require("title", title, "title = \"First plain bar\"") };
         let mould = reader.text("mould");
         let batch = reader.mass("batch");
         // Wide open on the low side: how far below zero is worth telling (findings/superfat_below_zero.rs).

@@ -54,7 +54,10 @@ impl RecipeFile {
         }
         let based_on = typed.as_ref().and_then(|node| match &node.value {
             NodeValue::Text(name) => Some(Located { value: name.clone(), place: node.place.clone() }),
-            _ => None,
+            other => {
+                findings.push(Finding::wrong_type(node.place.clone(), BASED_ON, "text in quotes", other.kind()));
+                None
+            }
         });
         RecipeFile { id: id.to_owned(), file: Arc::clone(file), root, based_on, is_variant: typed.is_some(), findings }
     }

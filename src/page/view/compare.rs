@@ -76,6 +76,8 @@ pub struct CompareView {
     pub heads: [String; 3],
     /// Alkali, water, superfat.
     pub pairs: Vec<Pair>,
+    /// That this is no card.
+    pub note: &'static str,
     /// What stands above the other differences.
     pub others_head: &'static str,
     /// What else differs.
@@ -98,6 +100,7 @@ pub fn compare_view(base: &Computed, variant: &Computed, units: Units, tables: &
         fat_groups: fat_groups(base, variant),
         heads: [format!("For {total} of fats"), base.recipe.title.clone(), variant.recipe.title.clone()],
         pairs: pairs(&resized, variant, units, tables),
+        note: "To compare, not to weigh by: amounts to weigh out stand on the card.",
         others_head: if others.is_empty() { "Nothing else differs." } else { "What else differs" },
         others,
         swap: swap_view(base, variant, &swap_of(base, variant, units, tables), tables),
@@ -286,24 +289,24 @@ fn swap_view(base: &Computed, variant: &Computed, swap: &Swap, tables: &Tables) 
     let why = demand_words(swap);
     let (verdict, is_danger, words) = if nominal < -HAIR_PERCENT {
         (
-            "Danger: this bar would burn skin.",
+            "Danger: such a bar would burn skin.",
             true,
             format!(
                 "{why} With {lye_of} they would be left with more lye than they can take: a superfat below zero. That lye \
-                 stays in the bar, which may trace, set and look like any other. Whoever swaps the fats weighs out the lye \
-                 of this recipe, {} by its card, and no other.",
+                 stays in the bar, which may trace, set and look like any other. The lye for these fats is on the card of \
+                 {}, and only there.",
                 variant.recipe.title
             ),
         )
     } else if worst < -HAIR_PERCENT {
         (
-            "Danger: this bar may burn skin.",
+            "Danger: such a bar may burn skin.",
             true,
             format!(
-                "{why} With {lye_of} some superfat is left on paper. But a natural fat's value is a range and a scale shows \
-                 steps: with everything at its worst it would be {}, below zero, and nobody can tell by looking. The \
-                 cushion was made for the other fats. Whoever swaps the fats weighs out the lye of this recipe, {} by its \
-                 card, and no other.",
+                "{why} With {lye_of} the superfat would be {} on paper. But a natural fat's value is a range and a scale \
+                 shows steps: with everything at its worst it would be {}, below zero, and nobody can tell by looking. The \
+                 cushion was made for the other fats. The lye for these is on the card of {}, and only there.",
+                superfat_words(nominal),
                 superfat_words(worst),
                 variant.recipe.title
             ),
@@ -336,10 +339,7 @@ fn swap_view(base: &Computed, variant: &Computed, swap: &Swap, tables: &Tables) 
     };
     SwapView {
         head: "If the fats were swapped and the lye left as it was",
-        superfat: Fact {
-            label: format!("Superfat of these fats with {lye_of}"),
-            value: superfat_words(nominal),
-        },
+        superfat: Fact { label: format!("Superfat of these fats with {lye_of}"), value: superfat_words(nominal) },
         verdict,
         is_danger,
         words,
