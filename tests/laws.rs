@@ -1,7 +1,8 @@
 //! What holds for every recipe, every table and every page, tried on thousands of them.
 //!
 //! The laws of the arithmetic are in this file, with the reason why each holds; `laws/exact.rs` is a second calculation
-//! that shares nothing with the library but the tables' text, and `laws/texts.rs` throws broken and hostile text at it.
+//! that shares nothing with the library but the tables' text, `laws/texts.rs` throws broken and hostile text at it, and
+//! `laws/variants.rs` holds the laws of recipes that are based on others.
 
 #[path = "laws/exact.rs"]
 mod exact;
@@ -11,6 +12,8 @@ mod plan;
 mod texts;
 #[path = "laws/uncertainty.rs"]
 mod uncertainty;
+#[path = "laws/variants.rs"]
+mod variants;
 
 use kettlebook::batch::{Batch, Scale, ScaleUnit, Weighed, apportion, lye_density};
 use kettlebook::course::{Overrides, Settings, compute_recipe};

@@ -11,6 +11,7 @@ mod heat;
 mod layers;
 mod scaling;
 mod solubility;
+mod swap;
 mod timeline;
 mod uncertainty;
 mod vessels;
@@ -27,6 +28,7 @@ pub use heat::{HottestLye, heat_of_solution_joules_per_gram, hottest_lye, lye_he
 pub use layers::split;
 pub use scaling::{fats_for_mould, fats_volume, lye_density, lye_volume};
 pub use solubility::strongest_solution_percent_at;
+pub use swap::{Swap, swap_fats};
 pub use timeline::{Action, BenchStep, LongStep, Timeline, timeline, wait_after};
 pub use uncertainty::{Contribution, Input, SuperfatUncertainty, superfat_uncertainty};
 pub use vessels::{Vessels, vessel_for, vessels};

@@ -5,6 +5,7 @@
 
 mod load;
 mod settings;
+mod variants;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -13,12 +14,13 @@ pub use load::{CourseFiles, LoadError, included_file, read_file};
 pub use settings::{SCRIPT, STYLE_SHEET, Settings};
 
 use crate::batch::Scale;
-use crate::finding::{Finding, Severity, without_echoes};
+use crate::finding::{Finding, without_echoes};
 use crate::findings::{Subject, acknowledge, check};
 use crate::page::{Computed, Form, Page, Rendered, Shelf, Templates, Value, names_of, render};
-use crate::recipe::{BatchSize, RawRecipe, validate};
+use crate::recipe::{BatchSize, RawRecipe, RecipeFile, validate};
 use crate::source::{Extract, Place, SourceFile};
 use crate::tables::Tables;
+use variants::{Outcome, outcome_of, outcomes};
 
 /// A course, ready to render its pages.
 pub struct Course {
@@ -26,7 +28,8 @@ pub struct Course {
     tables: Tables,
     recipes: BTreeMap<String, Option<Computed>>,
     names: BTreeMap<String, BTreeMap<String, Value>>,
-    recipe_files: BTreeMap<String, Arc<SourceFile>>,
+    recipe_files: BTreeMap<String, RecipeFile>,
+    outcomes: BTreeMap<String, Outcome>,
     templates: Templates,
 }
 
@@ -38,26 +41,23 @@ impl Course {
         let (settings, mut findings) = Settings::read(&files.book_toml);
         let (tables, table_findings) = Tables::load(&files.tables);
         findings.extend(table_findings);
-        let mut recipes = BTreeMap::new();
-        let (mut names, mut recipe_files) = (BTreeMap::new(), BTreeMap::new());
+        let parsed = files.recipes.iter().map(|it| RecipeFile::parse(&recipe_id(it), it));
+        let recipe_files: BTreeMap<String, RecipeFile> = parsed.map(|it| (it.id.clone(), it)).collect();
+        let mut outcomes = outcomes(&recipe_files, &tables, &settings);
+        let (mut names, mut recipes) = (BTreeMap::new(), BTreeMap::new());
         for file in &files.recipes {
             let id = recipe_id(file);
-            let (raw, mut recipe_findings) = RawRecipe::read(&id, file);
-            let (computed, more) = compute_recipe(&raw, &tables, &settings, &Overrides::default());
-            recipe_findings.extend(more);
-            recipe_findings.sort_by_key(|it| it.place.span.start);
-            // A page must not show a recipe that has an error, not even while the other findings are collected.
-            let failed = recipe_findings.iter().any(|it| it.severity == Severity::Error);
-            let computed = computed.filter(|_| !failed);
-            findings.extend(recipe_findings);
-            names.insert(id.clone(), names_of(&raw, &tables));
-            recipes.insert(id.clone(), computed);
-            recipe_files.insert(id, Arc::clone(file));
+            let Some(outcome) = outcomes.get_mut(&id) else { continue };
+            findings.extend(outcome.told.iter().cloned());
+            if outcome.is_whole {
+                names.insert(id.clone(), names_of(&outcome.raw, &tables));
+            }
+            recipes.insert(id, outcome.computed.take());
         }
         let (templates, template_findings) = Templates::load(&files.templates);
         findings.extend(template_findings);
         let findings = without_echoes(findings);
-        (Course { settings, tables, recipes, names, recipe_files, templates }, findings)
+        (Course { settings, tables, recipes, names, recipe_files, outcomes, templates }, findings)
     }
 
     /// Renders a page; see [`crate::page::render`].
@@ -73,11 +73,40 @@ impl Course {
         render(page, &shelf)
     }
 
-    /// Notes on the recipes that no page uses.
+    /// Computes a recipe file with this course's tables, settings and bases; it need not lie in the course.
+    ///
+    /// The findings are those of the file, after those of the recipes that it rests on.
+    #[must_use]
+    pub fn compute(&self, id: &str, file: &Arc<SourceFile>, overrides: &Overrides) -> (Option<Computed>, Vec<Finding>) {
+        let file = RecipeFile::parse(id, file);
+        let whole = (&self.tables, &self.settings);
+        let outcome = outcome_of(&file, &self.recipe_files, &self.outcomes, whole, overrides);
+        let bases = self.bases_of(outcome.base.as_deref());
+        let of_bases = bases.into_iter().rev().filter_map(|it| self.outcomes.get(it));
+        let mut findings: Vec<Finding> = of_bases.flat_map(|it| it.told.iter().cloned()).collect();
+        // Where recipes are based on each other in a circle, the file is among its own bases.
+        let own: Vec<Finding> = outcome.told.into_iter().filter(|it| !findings.contains(it)).collect();
+        findings.extend(own);
+        (outcome.computed, findings)
+    }
+
+    /// A recipe and those that it rests on, nearest first.
+    fn bases_of<'a>(&'a self, first: Option<&'a str>) -> Vec<&'a str> {
+        let mut bases = Vec::new();
+        let mut next = first;
+        while let Some(id) = next.filter(|it| !bases.contains(it)) {
+            bases.push(id);
+            next = self.outcomes.get(id).and_then(|it| it.base.as_deref());
+        }
+        bases
+    }
+
+    /// Notes on the recipes that no page uses, neither by themselves nor by a variant that rests on them.
     #[must_use]
     pub fn unused_recipes(&self, used: &BTreeSet<String>) -> Vec<Finding> {
-        let unused = self.recipe_files.iter().filter(|(id, _)| !used.contains(*id));
-        unused.map(|(id, file)| Finding::unused_recipe(start_of(file), id)).collect()
+        let used: BTreeSet<&str> = used.iter().flat_map(|it| self.bases_of(Some(it))).collect();
+        let unused = self.recipe_files.iter().filter(|(id, _)| !used.contains(id.as_str()));
+        unused.map(|(id, it)| Finding::unused_recipe(start_of(&it.file), id)).collect()
     }
 
     /// Errors when book.toml does not load the style sheet and the script that HTML pages need.

@@ -72,6 +72,14 @@ impl Finding {
             .help("add [[layers]] with a name and a share to the recipe, or take this block away")
     }
 
+    /// A comparison asked of a recipe that is based on no other.
+    #[must_use]
+    pub fn not_a_variant(place: Place, recipe: &str) -> Finding {
+        Finding::error("not-a-variant", place, format!("the recipe `{recipe}` is based on no other"))
+            .label("nothing to set it beside")
+            .help("name a recipe with `based-on` by  use = \"...\", or take this block away")
+    }
+
     /// A value in a sentence that does not exist.
     #[must_use]
     pub fn unknown_value(place: Place, name: &str, near: Option<&str>, known: &[&str]) -> Finding {

@@ -220,4 +220,50 @@ impl Finding {
             .label("the second one")
             .help("give every layer its own name, so that a page can speak of it")
     }
+
+    /// A base that is not there.
+    #[must_use]
+    pub fn unknown_base(place: Place, name: &str, near: Option<&str>) -> Finding {
+        Finding::error("unknown-base", place, format!("no recipe named `{name}` to be based on"))
+            .label("no such file in the folder recipes")
+            .nearest(near, format!("write the recipe into recipes/{name}.toml, or name one that is there"))
+    }
+
+    /// Recipes each of which is based on the next, and the last on the first.
+    #[must_use]
+    pub fn circular_base(place: Place, circle: &[&str]) -> Finding {
+        let first = circle.first().copied().unwrap_or_default();
+        let words = match circle {
+            [_] => format!("the recipe `{first}` is based on itself"),
+            _ => format!("these recipes are based on each other in a circle: {}, `{first}`", super::listed(circle)),
+        };
+        Finding::error("circular-base", place, words)
+            .label("closes the circle")
+            .help("one of them has to stand on its own: state all of it there, and take its `based-on` away")
+    }
+
+    /// A variant that would be called what its base is called.
+    #[must_use]
+    pub fn variant_without_title(place: Place) -> Finding {
+        Finding::error("missing-key", place, "the variant has no `title` of its own".into())
+            .label("a title is never taken from here")
+            .help("add a line such as  title = \"Plain bar without lard\", so that nobody takes one card for the other")
+    }
+
+    /// A variant that is its base under another name.
+    #[must_use]
+    pub fn variant_changes_nothing(place: Place) -> Finding {
+        Finding::warning("variant-changes-nothing", place, "the variant states nothing that differs".into())
+            .label("the same recipe under another title")
+            .help("state what is to be different, or use the other recipe itself")
+    }
+
+    /// The same finding about a variant, where nothing is at fault that the variant typed itself.
+    #[must_use]
+    pub fn in_variant(self, based_on: Place, base: &str) -> Finding {
+        let label = format!("with the rest of `{base}`: {}", self.label);
+        let here = format!("what this file states takes the place of what `{base}` states");
+        let help = self.help.as_ref().map_or_else(|| here.clone(), |it| format!("{it}; {here}"));
+        Finding { place: based_on, ..self }.label(label).help(help)
+    }
 }

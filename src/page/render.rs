@@ -11,15 +11,16 @@ use super::block::{Block, IncludeSite, Item, ValueSite, find};
 use super::options::{BlockOptions, Only};
 use super::template::one_line;
 use super::view::{
-    AnswersView, PracticeView, fats_view, layers_view, outcome_view, practice_view, profile_view, recipe_view,
-    safety_view, timeline_view, values_of, worked_view,
+    AnswersView, PracticeView, compare_values, compare_view, fats_view, layers_view, outcome_view, practice_view,
+    profile_view, recipe_view, safety_view, timeline_view, values_of, worked_view,
 };
 use super::{Computed, Form, Shelf, cautions, evaluate};
 use crate::finding::{Finding, nearest, without_echoes};
 use crate::source::{Located, Place, SourceFile};
 
 /// The views a block may name.
-const VIEWS: [&str; 9] = ["recipe", "worked", "layers", "timeline", "safety", "profile", "yield", "fats", "practice"];
+const VIEWS: [&str; 10] =
+    ["recipe", "worked", "layers", "timeline", "safety", "profile", "yield", "fats", "compare", "practice"];
 
 /// Whether a block shows amounts of lye, so that cautions belong to its page. Most views always do or never; an exercise
 /// does when one of its values is of lye.
@@ -297,6 +298,11 @@ impl<'a> Renderer<'a> {
         recipe.as_ref()
     }
 
+    /// The recipe that a variant is based on; where the variant could be computed, so could its base.
+    fn base_of(&self, computed: &Computed) -> Option<&'a Computed> {
+        computed.recipe.based_on.as_ref().and_then(|it| self.shelf.recipes.get(it)?.as_ref())
+    }
+
     /// Tells a misspelt value of a recipe that cannot be computed for errors of its own.
     fn check_name(&mut self, value: &ValueSite) {
         let names = self.page_recipe.as_ref().and_then(|it| self.shelf.names.get(&it.value));
@@ -355,6 +361,13 @@ impl<'a> Renderer<'a> {
                 self.template("timeline", &view, place)
             }
             "practice" => return self.practice(options, computed, place),
+            "compare" => {
+                let Some(base) = self.base_of(computed) else {
+                    self.findings.push(Finding::not_a_variant(place.clone(), &computed.recipe.id));
+                    return None;
+                };
+                self.template("compare", &compare_view(base, computed, units, tables), place)
+            }
             "yield" => self.template("yield", &outcome_view(computed, units, tables), place),
             "profile" => {
                 let mut view = profile_view(computed, tables);
@@ -476,7 +489,11 @@ impl<'a> Renderer<'a> {
         if speaks_of_lye(&value.expression.value) {
             self.lye_shown_for.push(computed);
         }
-        let values = values_of(computed, self.shelf.units);
+        let Shelf { units, tables, .. } = *self.shelf;
+        let mut values = values_of(computed, units);
+        if let Some(base) = self.base_of(computed) {
+            values.extend(compare_values(base, computed, units, tables));
+        }
         match evaluate(&value.expression.value, place, &values) {
             Ok(text) => Some(text),
             Err(finding) => {

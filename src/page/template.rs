@@ -12,7 +12,7 @@ use crate::finding::{Finding, nearest};
 use crate::source::{Extract, Place, SourceFile};
 
 /// The built-in templates, as `(name, text)`.
-const BUILT_IN: [(&str, &str); 22] = [
+const BUILT_IN: [(&str, &str); 24] = [
     ("recipe.html", include_str!("../../theme/templates/recipe.html")),
     ("worked.html", include_str!("../../theme/templates/worked.html")),
     ("layers.html", include_str!("../../theme/templates/layers.html")),
@@ -23,6 +23,7 @@ const BUILT_IN: [(&str, &str); 22] = [
     ("safety.html", include_str!("../../theme/templates/safety.html")),
     ("profile.html", include_str!("../../theme/templates/profile.html")),
     ("fats.html", include_str!("../../theme/templates/fats.html")),
+    ("compare.html", include_str!("../../theme/templates/compare.html")),
     ("cross-section.svg", include_str!("../../theme/templates/cross-section.svg")),
     ("profile.svg", include_str!("../../theme/templates/profile.svg")),
     ("recipe.md", include_str!("../../theme/templates/recipe.md")),
@@ -35,6 +36,7 @@ const BUILT_IN: [(&str, &str); 22] = [
     ("practice.html", include_str!("../../theme/templates/practice.html")),
     ("practice.md", include_str!("../../theme/templates/practice.md")),
     ("practice-answers.md", include_str!("../../theme/templates/practice-answers.md")),
+    ("compare.md", include_str!("../../theme/templates/compare.md")),
 ];
 
 /// The names that a course's templates may have.

@@ -2,7 +2,7 @@
 //!
 //! Layer 2. `raw.rs` holds a recipe as typed, with the place of every value; `validate.rs` turns it into a [`Recipe`]
 //! and findings. To add a key, add it to `raw.rs`, check it in `validate.rs` and describe it in the course's chapter on
-//! recipes.
+//! recipes. `variant.rs` puts a recipe together with the one it is based on, before either file sees it.
 
 mod additives;
 mod alkalis;
@@ -10,6 +10,7 @@ mod layers;
 mod rate;
 mod raw;
 mod validate;
+mod variant;
 
 use std::collections::BTreeMap;
 
@@ -19,6 +20,7 @@ pub use rate::Rate;
 pub use raw::{RawAcknowledgement, RawAdditive, RawLayer, RawRecipe};
 pub(crate) use validate::water_rule;
 pub use validate::{MASS_LIMITS_GRAMS, validate};
+pub use variant::{RecipeFile, with_base};
 
 use crate::source::Place;
 use crate::tables::{Additive, AlkaliKind, Effect, Fat, Mould};
@@ -266,6 +268,8 @@ pub struct Recipe {
     pub divide: Divide,
     /// How long steps take, where the recipe says so, by the keys of [`crate::tables::TIME_KEYS`].
     pub times: BTreeMap<&'static str, (TimeSpan, TimeSpan)>,
+    /// The recipe that this one is a variant of.
+    pub based_on: Option<String>,
     /// Where the parts stand.
     pub places: Places,
 }

@@ -6,10 +6,10 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::Rate;
+use super::{Rate, RecipeFile};
 use crate::finding::Finding;
-use crate::reader::{Entry, Node, NodeValue, Reader, parse};
-use crate::source::{Extract, Located, Place, SourceFile};
+use crate::reader::{Entry, Node, NodeValue, Reader};
+use crate::source::{Located, Place, SourceFile};
 use crate::tables::TIME_KEYS;
 use crate::units::{Length, Mass, TimeSpan};
 
@@ -18,8 +18,10 @@ use crate::units::{Length, Mass, TimeSpan};
 pub struct RawRecipe {
     /// The file's name without its ending.
     pub id: String,
-    /// The start of the file.
+    /// The start of the file; of a variant the value of `based-on`.
     pub place: Place,
+    /// `based-on`
+    pub based_on: Option<Located<String>>,
     /// `title`
     pub title: Option<Located<String>>,
     /// `mould`
@@ -106,14 +108,25 @@ pub struct RawLayer {
 }
 
 impl RawRecipe {
-    /// Reads a recipe file. The findings are about TOML, keys and types only.
+    /// Reads a recipe file that is based on no other. The findings are about TOML, keys and types only.
     #[must_use]
     pub fn read(id: &str, file: &Arc<SourceFile>) -> (RawRecipe, Vec<Finding>) {
-        let extract = Extract::whole(file);
-        let (root, mut findings) = parse(&extract);
-        let mut reader = Reader::new(&root, "the recipe");
+        let RecipeFile { root, mut findings, .. } = RecipeFile::parse(id, file);
+        let (recipe, more) = RawRecipe::read_tree(id, &root);
+        findings.extend(more);
+        (recipe, findings)
+    }
+
+    /// Reads a recipe, put together with its base if it has one. The findings are about keys and types only.
+    #[must_use]
+    pub fn read_tree(id: &str, root: &Node) -> (RawRecipe, Vec<Finding>) {
+        let mut findings = Vec::new();
+        let mut reader = Reader::new(root, "the recipe");
+        let based_on = reader.words("based-on");
+        let is_variant = based_on.is_some() || reader.refused().contains(&"based-on");
         let title = reader.words("title");
-        let title = reader.require("title", title, "title = \"First plain bar\"");
+        // A variant's own title is asked for in `variant.rs`.
+        let title = if is_variant { title } else { reader.require("title", title, "title = \"First plain bar\"") };
         let mould = reader.text("mould");
         let batch = reader.mass("batch");
         let into = reader.text("into");
@@ -139,7 +152,8 @@ impl RawRecipe {
         findings.extend(reader.finish());
         let recipe = RawRecipe {
             id: id.to_owned(),
-            place: extract.place(0..1),
+            place: root.place.clone(),
+            based_on,
             title,
             mould,
             batch,

@@ -78,6 +78,7 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
                 layers,
                 divide,
                 times: raw.times.iter().map(|(key, it)| (*key, it.value)).collect(),
+                based_on: raw.based_on.as_ref().map(|it| it.value.clone()),
                 places,
             })
         }

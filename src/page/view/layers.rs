@@ -128,7 +128,7 @@ pub fn layers_view(computed: &Computed, units: Units, tables: &Tables) -> Option
 }
 
 /// How large a layer is: as typed, and how thick it lies where a mould tells.
-fn share_words(computed: &Computed, layer_idx: usize) -> String {
+pub(super) fn share_words(computed: &Computed, layer_idx: usize) -> String {
     let layers = &computed.recipe.layers;
     let thickness = computed.batch.layers[layer_idx].thickness.map(thickness_words);
     match layers[layer_idx].size {

@@ -4,6 +4,7 @@
 //! are weighed were rounded in `batch/weighing.rs`.
 
 mod card;
+mod compare;
 mod fats;
 mod layers;
 mod outcome;
@@ -21,6 +22,7 @@ mod worked;
 use serde::Serialize;
 
 pub use card::{RecipeView, recipe_view};
+pub use compare::{compare_values, compare_view};
 pub use fats::fats_view;
 pub use layers::{layers_view, mould_words};
 pub use outcome::outcome_view;

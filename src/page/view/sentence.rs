@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 
 use super::super::template::plain_markdown;
 use super::super::{Computed, Units, Value};
+use super::compare::SUPERFAT_IF_SWAPPED;
 use super::{Pick, amount, percent, reading, short};
 use crate::batch::Weighed;
 use crate::recipe::{RawAdditive, RawRecipe, layer_key};
@@ -68,6 +69,9 @@ pub fn names_of(recipe: &RawRecipe, tables: &Tables) -> BTreeMap<String, Value> 
     names.insert("percent".into(), fats());
     for name in OTHER_VALUES {
         names.insert(name.into(), text());
+    }
+    if recipe.based_on.is_some() {
+        names.insert(SUPERFAT_IF_SWAPPED.into(), text());
     }
     names
 }

@@ -4,9 +4,9 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use kettlebook::batch::{Scale, ScaleUnit};
-use kettlebook::course::{Course, CourseFiles, Overrides, compute_recipe, read_file};
+use kettlebook::course::{Course, CourseFiles, Overrides, read_file};
 use kettlebook::finding::{Finding, Severity, nearest, without_echoes};
-use kettlebook::recipe::{BatchSize, MASS_LIMITS_GRAMS, RawRecipe};
+use kettlebook::recipe::{BatchSize, MASS_LIMITS_GRAMS};
 use kettlebook::report::{batch_json, batch_schema, sheet};
 use kettlebook::units::Mass;
 
@@ -88,10 +88,8 @@ fn text_of(arguments: &BatchArguments) -> Result<String, String> {
     };
     let overrides = overrides(arguments, &course)?;
     let id = path.file_stem().map_or_else(String::new, |it| it.to_string_lossy().into_owned());
-    let (raw, mut findings) = RawRecipe::read(&id, &file);
-    let (computed, more) = compute_recipe(&raw, course.tables(), course.settings(), &overrides);
-    findings.extend(more);
-    // Of the course only what the recipe rests on matters here: settings and tables, not other recipes.
+    let (computed, findings) = course.compute(&id, &file, &overrides);
+    // Of the course only what the recipe rests on matters here: settings, tables and its base, not other recipes.
     let base = course_findings.into_iter().filter(|it| !it.place.file.path().contains("recipes/"));
     let findings: Vec<Finding> =
         base.chain(without_echoes(findings)).filter(|it| it.severity != Severity::Note).collect();
