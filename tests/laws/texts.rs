@@ -29,6 +29,10 @@ const MOULDED: &str = "title = \"Moulded\"\nmould = \"tried\"\nsuperfat = 5\nalk
                        [fats]\nolive = 86\ntried = 14\n[fats-after]\nshea = \"3 %\"\ntried = \"20 g\"\n\
                        [[additives]]\nitem = \"tried-acid\"\nrate = \"15 g\"\n[[additives]]\nitem = \"tea\"\nrate = \"5 %\"\n";
 
+const VARIANT: &str = "title = \"Variant\"\nbased-on = \"tried\"\nbatch = \"500 g\"\nsuperfat = 8\nalkali = \"NaOH\"\n\
+                       purity = { NaOH = 99 }\n[fats]\nolive = 70\ntried = 30\n[[additives]]\nitem = \"vinegar\"\n\
+                       rate = \"10 g/kg\"\nstrength = 5\n";
+
 const FATS: &str = "[olive]\nsaponification-value = { low = 184, high = 196, use = 190, source = \"s\" }\ndensity = { low = 0.91, high = 0.916, at = \"20 C\", source = \"s\" }\n\
                     [tried]\nname = \"tried\"\nkind = \"wax\"\ninci = \"Tried\"\ninci-source = \"s\"\nsaponification-value = { use = 150, source = \"s\" }\n\
                     iodine-value = { low = 10, source = { work = \"w\", edition = \"e\", where = \"p\", confidence = \"from memory\" } }\n\
@@ -50,19 +54,20 @@ const PAGE: &str = "# Page\n\n{{ title }} {{ superfat }} {{ superfat_as_weighed 
     {{ alkali.NaOH }} {{ layers.base.poured }} {{ grams.total.batch }} {{ ounces.total.solution }}\n\n\
     ```kettle recipe\nuse = \"tried\"\n```\n\n```kettle worked\n```\n\n```kettle layers\n```\n\n```kettle safety\n```\n\n\
     ```kettle profile\n```\n\n```kettle yield\n```\n\n```kettle fats\nonly = \"used\"\n```\n\n```kettle yield\nuse = \"moulded\"\n```\n\n\
-    ```kettle recipe\nuse = \"moulded\"\n```\n\n> ```kettle worked\n> use = \"moulded\"\n> ```\n\n```kettle layers\nuse = \"moulded\"\n```\n";
+    ```kettle recipe\nuse = \"moulded\"\n```\n\n> ```kettle worked\n> use = \"moulded\"\n> ```\n\n```kettle layers\nuse = \"moulded\"\n```\n\n\
+    ```kettle compare\nuse = \"variant\"\n```\n";
 
 /// The texts of a course, in the order of the seeds below.
 #[derive(Clone, Debug)]
 struct Texts {
-    texts: [String; 9],
+    texts: [String; 10],
 }
 
 static SEEDS: LazyLock<Texts> = LazyLock::new(|| Texts {
-    texts: [BOOK, RECIPE, MOULDED, FATS, ADDITIVES, MOULDS, ALKALIS, LIMITS, PAGE].map(str::to_owned),
+    texts: [BOOK, RECIPE, MOULDED, FATS, ADDITIVES, MOULDS, ALKALIS, LIMITS, PAGE, VARIANT].map(str::to_owned),
 });
 
-const PATHS: [&str; 9] = [
+const PATHS: [&str; 10] = [
     "book.toml",
     "recipes/tried.toml",
     "recipes/moulded.toml",
@@ -72,6 +77,7 @@ const PATHS: [&str; 9] = [
     "tables/alkalis.toml",
     "tables/limits.toml",
     "src/page.md",
+    "recipes/variant.toml",
 ];
 
 /// Fails unless a finding points into its file.
@@ -130,7 +136,7 @@ fn run(texts: &Texts) {
     let file = |idx: usize| SourceFile::new(PATHS[idx], texts.texts[idx].as_str());
     let files = CourseFiles {
         book_toml: file(0),
-        recipes: vec![file(2), file(1)],
+        recipes: vec![file(2), file(1), file(9)],
         tables: vec![file(6), file(3), file(4), file(7), file(5)],
         templates: Vec::new(),
     };
@@ -333,7 +339,7 @@ fn rendered(page: &Arc<SourceFile>, form: Form) -> kettlebook::page::Rendered {
             let file = |idx: usize| SourceFile::new(PATHS[idx], SEEDS.texts[idx].as_str());
             let files = CourseFiles {
                 book_toml: file(0),
-                recipes: vec![file(1), file(2)],
+                recipes: vec![file(1), file(2), file(9)],
                 tables: vec![file(3), file(4), file(5)],
                 templates: Vec::new(),
             };
