@@ -449,6 +449,36 @@ fn a_recipe_can_be_printed_in_another_size_for_another_scale() {
 }
 
 #[test]
+fn a_variant_is_printed_by_its_name_and_by_its_path_and_tells_what_is_wrong_with_its_base() {
+    let (_folder, course) = small_course("", PLAIN);
+    write(&course, "recipes/soft.toml", "title = \"Softer\"\nbased-on = \"plain\"\nsuperfat = 10\n");
+    // 187.63 g of KOH at 5 % superfat are 177.75 g at 10 %; * 39.99712 / 56.10565 = 126.72 g of NaOH.
+    for recipe in ["soft", "course/recipes/soft.toml", "./course/recipes/soft.toml"] {
+        let output = kettlebook(&course, &["batch", recipe]);
+        assert!(output.status.success(), "{}", stderr(&output));
+        assert!(stdout(&output).starts_with("Softer\n"), "{}", stdout(&output));
+        assert!(stdout(&output).contains("126 g\n"), "{}", stdout(&output));
+    }
+    // A file outside the course rests on the course's recipes too.
+    write(&course, "../try.toml", "title = \"Tried\"\nbased-on = \"soft\"\nbatch = \"100 g\"\n");
+    let output = kettlebook(&course, &["batch", "try.toml", "--batch", "2 kg"]);
+    assert!(stdout(&output).contains("253 g\n"), "{}{}", stdout(&output), stderr(&output));
+
+    edit(&course, "recipes/plain.toml", "lard", "lrad");
+    let output = kettlebook(&course, &["batch", "soft"]);
+    assert_eq!((output.status.code(), stdout(&output).as_str()), (Some(1), ""));
+    assert!(stderr(&output).contains("error[unknown-fat]"), "{}", stderr(&output));
+    assert_eq!(stderr(&output).matches("error[").count(), 1, "{}", stderr(&output));
+
+    write(&course, "recipes/plain.toml", "title = \"Circle\"\nbased-on = \"soft\"\n");
+    for recipe in ["soft", "plain", "try.toml"] {
+        let output = kettlebook(&course, &["batch", recipe]);
+        assert_eq!((output.status.code(), stdout(&output).as_str()), (Some(1), ""), "{recipe}");
+        assert_eq!(stderr(&output).matches("error[circular-base]").count(), 1, "{recipe}: {}", stderr(&output));
+    }
+}
+
+#[test]
 fn what_is_wrong_with_a_recipe_or_an_argument_leaves_standard_output_empty() {
     let (_folder, course) = small_course("", PLAIN);
     for (arguments, words) in [

@@ -197,9 +197,7 @@ impl Plan {
             Water::PerLye(it) => format!("water = {{ per-lye = {it} }}"),
             Water::OfFats(it) => format!("water = {{ of-fats = {it} }}"),
         });
-        if self.divides_batter {
-            line("divide = \"batter\"".into());
-        }
+        line(format!("divide = \"{}\"", if self.divides_batter { "batter" } else { "fats-and-lye" }));
         line("[fats]".into());
         for (fat_idx, thousandths) in &self.fats {
             let id = &FAT_IDS[*fat_idx];

@@ -16,18 +16,24 @@ const BOOK: &str = "[preprocessor.kettle]\ncommand = \"mdbook-kettle\"\nunits = 
                     [preprocessor.kettle.defaults]\nsuperfat = 5\nwater = { lye-concentration = 33 }\npurity = { NaOH = 99 }\n\
                     [output.html]\nadditional-css = [\"theme/kettle.css\"]\nadditional-js = [\"theme/kettle.js\"]\n";
 
-const RECIPE: &str = "title = \"Tried\"\nbatch = \"900 g\"\nsuperfat = 5\nalkali = { NaOH = 60, KOH = 40 }\n\
+const RECIPE: &str = "title = \"Tried\"\nbatch = \"900 g\"\ninto = \"tried\"\ndivide = \"batter\"\nsuperfat = 5\nalkali = { NaOH = 60, KOH = 40 }\n\
                       purity = { NaOH = 98, KOH = { low = 88, high = 92 } }\nwater = { lye-concentration = 33 }\ncut = \"25 mm\"\n\
+                      times = { mould = \"1 to 2 days\", pour = \"90 min\" }\n\
+                      [[acknowledged]]\nfinding = \"batch-under-mould\"\nbecause = \"it is tried\"\n\
                       [fats]\nolive = 60\ncoconut = 25\nbeeswax = 1\ntried = 14\n\
                       [[additives]]\nitem = \"citric-acid\"\nrate = \"1 %\"\n\
                       [[additives]]\nitem = \"vinegar\"\nrate = \"10 g/kg\"\nstrength = 5\n\
                       [[additives]]\nitem = \"tried-milk\"\nrate = \"50 % of water\"\n\
-                      [[additives]]\nitem = \"kaolin\"\nrate = \"1 tsp/lb\"\n[[additives]]\nitem = \"tried-scent\"\nrate = \"2 %\"\nlimit = 3\n\
-                      [[layers]]\nname = \"base\"\nshare = 2\nadditives = [{ item = \"tried-scent\", rate = \"1 tsp\" }]\n[[layers]]\nname = \"top\"\nshare = 1\n";
+                      [[additives]]\nitem = \"kaolin\"\nrate = \"1 tsp/lb\"\n[[additives]]\nitem = \"tried-scent\"\nrate = \"2 %\"\nlimit = 3\nvanillin = 4\n\
+                      [[layers]]\nname = \"base\"\nshare = 2\nwait = \"4 min\"\nhow = \"spoon\"\nspritz = true\nadditives = [{ item = \"tried-scent\", rate = \"1 tsp\" }]\n[[layers]]\nname = \"top\"\nshare = 1\n";
 
 const MOULDED: &str = "title = \"Moulded\"\nmould = \"tried\"\nsuperfat = 5\nalkali = \"NaOH\"\nwater = { per-lye = 2 }\n\
                        [fats]\nolive = 86\ntried = 14\n[fats-after]\nshea = \"3 %\"\ntried = \"20 g\"\n\
                        [[additives]]\nitem = \"tried-acid\"\nrate = \"15 g\"\n[[additives]]\nitem = \"tea\"\nrate = \"5 %\"\n";
+
+const VARIANT: &str = "title = \"Variant\"\nbased-on = \"tried\"\nbatch = \"500 g\"\nsuperfat = 8\nalkali = \"NaOH\"\n\
+                       purity = { NaOH = 99 }\n[fats]\nolive = 70\ntried = 30\n[[additives]]\nitem = \"vinegar\"\n\
+                       rate = \"10 g/kg\"\nstrength = 5\n";
 
 const FATS: &str = "[olive]\nsaponification-value = { low = 184, high = 196, use = 190, source = \"s\" }\ndensity = { low = 0.91, high = 0.916, at = \"20 C\", source = \"s\" }\n\
                     [tried]\nname = \"tried\"\nkind = \"wax\"\ninci = \"Tried\"\ninci-source = \"s\"\nsaponification-value = { use = 150, source = \"s\" }\n\
@@ -52,19 +58,20 @@ const PAGE: &str = "# Page\n\n{{ title }} {{ superfat }} {{ superfat_as_weighed 
     ```kettle profile\n```\n\n```kettle yield\n```\n\n```kettle fats\nonly = \"used\"\n```\n\n```kettle yield\nuse = \"moulded\"\n```\n\n\
     ```kettle recipe\nuse = \"moulded\"\n```\n\n> ```kettle worked\n> use = \"moulded\"\n> ```\n\n\
     ```kettle practice\nask = \"How much for {{ total.fats }}?\"\nwith = { batch = \"650 g\", superfat = 8 }\nanswer = \"alkali.NaOH\"\n\
-    tolerance = \"2 g\"\nbecause = \"It is {{ alkali.NaOH }}.\"\n```\n\n```kettle layers\nuse = \"moulded\"\n```\n";
+    tolerance = \"2 g\"\nbecause = \"It is {{ alkali.NaOH }}.\"\n```\n\n```kettle layers\nuse = \"moulded\"\n```\n\n\
+    ```kettle timeline\nuse = \"moulded\"\n```\n\n```kettle compare\nuse = \"variant\"\n```\n";
 
 /// The texts of a course, in the order of the seeds below.
 #[derive(Clone, Debug)]
 struct Texts {
-    texts: [String; 9],
+    texts: [String; 10],
 }
 
 static SEEDS: LazyLock<Texts> = LazyLock::new(|| Texts {
-    texts: [BOOK, RECIPE, MOULDED, FATS, ADDITIVES, MOULDS, ALKALIS, LIMITS, PAGE].map(str::to_owned),
+    texts: [BOOK, RECIPE, MOULDED, FATS, ADDITIVES, MOULDS, ALKALIS, LIMITS, PAGE, VARIANT].map(str::to_owned),
 });
 
-const PATHS: [&str; 9] = [
+const PATHS: [&str; 10] = [
     "book.toml",
     "recipes/tried.toml",
     "recipes/moulded.toml",
@@ -74,6 +81,7 @@ const PATHS: [&str; 9] = [
     "tables/alkalis.toml",
     "tables/limits.toml",
     "src/page.md",
+    "recipes/variant.toml",
 ];
 
 /// Fails unless a finding points into its file.
@@ -140,7 +148,7 @@ fn run(texts: &Texts) {
     let file = |idx: usize| SourceFile::new(PATHS[idx], texts.texts[idx].as_str());
     let files = CourseFiles {
         book_toml: file(0),
-        recipes: vec![file(2), file(1)],
+        recipes: vec![file(2), file(1), file(9)],
         tables: vec![file(6), file(3), file(4), file(7), file(5)],
         templates: Vec::new(),
     };
@@ -346,7 +354,7 @@ fn rendered(page: &Arc<SourceFile>, form: Form) -> kettlebook::page::Rendered {
             let file = |idx: usize| SourceFile::new(PATHS[idx], SEEDS.texts[idx].as_str());
             let files = CourseFiles {
                 book_toml: file(0),
-                recipes: vec![file(1), file(2)],
+                recipes: vec![file(1), file(2), file(9)],
                 tables: vec![file(3), file(4), file(5)],
                 templates: Vec::new(),
             };
