@@ -157,8 +157,10 @@ proptest! {
         let (lye_density, in_range) = lye_density(fraction("NaOH"), fraction("KOH"), celsius, tables);
         let rest: f64 = batch.acids.iter().map(|it| it.pure.to_grams()).sum::<f64>()
             + batch.liquids.iter().map(|it| it.mass.to_grams() - it.water.to_grams()).sum::<f64>()
-            + all_extras(&batch);
-        let volume = fats + late + lye / lye_density.to_grams_per_millilitre() + rest / water;
+            + all_extras(&batch) - extras_in_lye(&batch);
+        // CRC Handbook: 2.17 g/mL for the grains of salt.
+        let salt = extras_in_lye(&batch) / 2.17;
+        let volume = fats + late + lye / lye_density.to_grams_per_millilitre() + rest / water + salt;
         let wanted = plan.mould_millilitres();
         prop_assert!((volume - wanted).abs() <= 1e-7 * wanted, "{volume} mL in a mould of {wanted} mL");
         prop_assert_eq!(batch.density_beyond_range, !in_range);

@@ -63,6 +63,7 @@ pub(super) fn layers_of(recipe: &Recipe, batch: &Batch, base: Volume, tables: &T
     let volumes: Vec<f64> =
         fractions.iter().zip(&extras).map(|(fraction, it)| fraction * base + extras_volume(it, tables)).collect();
     let volume: f64 = volumes.iter().sum();
+    let shared_extras: Mass = batch.extras.iter().map(|it| it.mass).sum::<Mass>() - batch.extras_in_lye();
     let (fats, solutions) = (split(batch.total_fats, &fractions), split(batch.solution, &fractions));
     recipe
         .layers
@@ -79,6 +80,7 @@ pub(super) fn layers_of(recipe: &Recipe, batch: &Batch, base: Volume, tables: &T
             thickness: None,
             fats,
             solution,
+            shared_extras: shared_extras * *fraction,
             extras,
         })
         .collect()

@@ -128,6 +128,8 @@ pub struct ExtraAmount {
     pub mass: Mass,
     /// The same as a spoon takes it, where its bulk density is known.
     pub volume: Option<Volume>,
+    /// Mass of one mL of its grains, where it is known.
+    pub solid_density: Option<Density>,
     /// Its share of the fats it goes with, percent.
     pub of_fats_percent: f64,
     /// When it goes in.
@@ -153,8 +155,24 @@ pub struct LayerAmount {
     pub fats: Mass,
     /// Its part of the lye.
     pub solution: Mass,
+    /// Its part of the additives of the whole batch that are not in the lye.
+    pub shared_extras: Mass,
     /// What goes into it alone.
     pub extras: Vec<ExtraAmount>,
+}
+
+impl LayerAmount {
+    /// Its part of the batter: fats, lye and additives of the whole batch.
+    #[must_use]
+    pub fn batter(&self) -> Mass {
+        self.fats + self.solution + self.shared_extras
+    }
+
+    /// Everything that is poured for it.
+    #[must_use]
+    pub fn poured(&self) -> Mass {
+        self.batter() + self.extras.iter().map(|it| it.mass).sum()
+    }
 }
 
 /// A recipe, computed exactly.
@@ -416,6 +434,7 @@ fn extra_amount(extra: &Extra, fats: Mass) -> ExtraAmount {
         name: additive.name.clone(),
         mass,
         volume,
+        solid_density: additive.solid_density,
         of_fats_percent: mass / fats * 100.0,
         goes_into: additive.goes_into,
     }

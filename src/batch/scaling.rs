@@ -146,10 +146,10 @@ pub(super) fn batch_volume(recipe: &Recipe, batch: &Batch, tables: &Tables) -> (
     (Volume::millilitres(volume), in_range)
 }
 
-/// What additives add to the volume, in mL: counted at the density of water.
+/// What additives add to the volume, in mL: by the density of their grains where the table has it, or else of water.
 pub(super) fn extras_volume(extras: &[ExtraAmount], tables: &Tables) -> f64 {
-    let mass: Mass = extras.iter().map(|it| it.mass).sum();
-    mass.to_grams() / tables.limits.water_density.to_grams_per_millilitre()
+    let density = |it: &ExtraAmount| it.solid_density.unwrap_or(tables.limits.water_density);
+    extras.iter().map(|it| it.mass.to_grams() / density(it).to_grams_per_millilitre()).sum()
 }
 
 /// The density of a fat: the middle of its published range, or the table's fallback.

@@ -95,6 +95,18 @@ impl Finding {
             .help("take this key away")
     }
 
+    /// A moment for something whose moment is fixed.
+    #[must_use]
+    pub fn goes_into_of_liquid(place: Place, name: &str) -> Finding {
+        Finding::error(
+            "goes-into-of-liquid",
+            place,
+            format!("`{name}` is part of the lye's water, whenever it is added"),
+        )
+        .label("cannot be chosen")
+        .help("take this key away")
+    }
+
     /// A share of the water for something that is no liquid.
     #[must_use]
     pub fn acid_of_water(place: Place, name: &str) -> Finding {

@@ -20,7 +20,7 @@ pub use cautions::{Caution, cautions};
 pub use render::{Page, Rendered, render};
 pub use template::{TEMPLATE_NAMES, Templates};
 pub use values::{Value, evaluate};
-pub use view::{RecipeView, Row, WorkedView, names_of, recipe_view, values_of, worked_view};
+pub use view::{LayersView, RecipeView, Row, WorkedView, layers_view, names_of, recipe_view, values_of, worked_view};
 
 use std::collections::BTreeMap;
 

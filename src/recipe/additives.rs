@@ -91,7 +91,19 @@ impl Check<'_> {
             }
             _ => {}
         }
-        Some((additive.clone(), item, rate))
+        let mut additive = additive.clone();
+        if let Some(typed) = &typed.goes_into {
+            match GoesInto::ALL.into_iter().find(|(name, _)| *name == typed.value) {
+                Some((_, goes_into)) if additive.kind == AdditiveKind::Extra => additive.goes_into = goes_into,
+                Some(_) => self.findings.push(Finding::goes_into_of_liquid(typed.place.clone(), &item.value)),
+                None => {
+                    let known = GoesInto::ALL.map(|(name, _)| name);
+                    let place = typed.place.clone();
+                    self.findings.push(Finding::unknown_choice(place, "goes-into", &typed.value, &known));
+                }
+            }
+        }
+        Some((additive, item, rate))
     }
 
     fn extra(&mut self, additive: Additive, typed: &RawAdditive, rate: &Located<Rate>) -> Option<Extra> {

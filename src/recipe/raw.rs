@@ -82,6 +82,8 @@ pub struct RawAdditive {
     pub limit_percent: Option<Located<f64>>,
     /// `vanillin`: how much of it is in a scent, percent.
     pub vanillin_percent: Option<Located<f64>>,
+    /// `goes-into`: when it goes in, where that is not as in the table.
+    pub goes_into: Option<Located<String>>,
 }
 
 /// What a layer of a recipe file says.
@@ -246,8 +248,10 @@ fn read_additives(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<RawAdditiv
         let strength_percent = additive.number_between("strength", 0.1, 100.0);
         let limit_percent = additive.number_between("limit", 0.0001, 100.0);
         let vanillin_percent = additive.number_between("vanillin", 0.0, 100.0);
+        let goes_into = additive.text("goes-into");
         let place = node.place.clone();
-        additives.push(RawAdditive { place, item, rate, strength_percent, limit_percent, vanillin_percent });
+        let raw = RawAdditive { place, item, rate, strength_percent, limit_percent, vanillin_percent, goes_into };
+        additives.push(raw);
         findings.extend(additive.finish());
     }
     additives

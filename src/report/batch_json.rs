@@ -6,11 +6,13 @@
 use schemars::{JsonSchema, Schema, schema_for};
 use serde::Serialize;
 
-use crate::batch::{Input, Weighed, composition, hottest_lye, lye_volume, superfat_uncertainty, yields};
+use crate::batch::{
+    Input, Weighed, composition, hottest_lye, lye_volume, superfat_uncertainty, timeline, vessels, wait_after, yields,
+};
 use crate::page::Computed;
 use crate::recipe::BatchSize;
 use crate::tables::{AlkaliKind, Tables};
-use crate::units::{Mass, MolarMass};
+use crate::units::{Length, Mass, MolarMass, TimeSpan, Volume};
 
 /// The version of the form.
 const VERSION: u32 = 1;
@@ -43,6 +45,12 @@ struct BatchReport {
     fatty_acids: Vec<Quantity>,
     /// Figures of the blend of fats.
     blend: Vec<Quantity>,
+    /// The least volumes of the vessel for the lye and of the pot, by how full a stick blender lets them be.
+    vessels: Vec<Quantity>,
+    /// The bench, the mould and the cure, in minutes.
+    times: Vec<Quantity>,
+    /// What the recipe's warnings say to the student.
+    cautions: Vec<String>,
 }
 
 /// A named value with its unit.
@@ -94,8 +102,15 @@ struct Amount {
 struct Layer {
     /// Name.
     name: String,
-    /// Share of the batch.
+    /// Share of the batter.
     share: Exact,
+    /// How thick it lies in the mould, where there is one; volume; least volume of its vessel; how long it takes until it
+    /// is firm but still tacky.
+    measures: Vec<Quantity>,
+    /// Its part of the blended batter, where that is what is divided; then fats and solution only say what is in it.
+    batter: Option<Part>,
+    /// Everything that is poured.
+    poured: Part,
     /// Fats.
     fats: Part,
     /// Lye.
@@ -214,6 +229,12 @@ fn report(computed: &Computed, tables: &Tables) -> BatchReport {
     let layers = batch.layers.iter().enumerate().map(|(idx, it)| Layer {
         name: it.name.clone(),
         share: Exact { value: it.fraction * 100.0, unit: "%" },
+        measures: layer_measures(computed, idx, tables),
+        batter: batch.batter_is_divided.then(|| Part {
+            exact: grams(it.batter()),
+            printed: printed(&scales, &|weighed| weighed.layers[idx].batter.unwrap_or_default()),
+        }),
+        poured: Part { exact: grams(it.poured()), printed: printed(&scales, &|weighed| weighed.layers[idx].poured()) },
         fats: Part { exact: grams(it.fats), printed: printed(&scales, &|weighed| weighed.layers[idx].fats) },
         solution: Part {
             exact: grams(it.solution),
@@ -238,6 +259,9 @@ fn report(computed: &Computed, tables: &Tables) -> BatchReport {
         version: VERSION,
         recipe: computed.recipe.id.clone(),
         title: computed.recipe.title.clone(),
+        vessels: vessel_quantities(computed, tables),
+        times: times(computed, tables),
+        cautions: computed.cautions.iter().map(|it| it.words.clone()).collect(),
         mould: match &computed.recipe.size {
             BatchSize::Mould(mould) => Some(mould.id.clone()),
             BatchSize::Fats(_) => None,
@@ -267,6 +291,39 @@ fn report(computed: &Computed, tables: &Tables) -> BatchReport {
             quantity("saponification-value-used", composition.sap_values.map(|it| it.table), "mg/g"),
         ],
     }
+}
+
+fn layer_measures(computed: &Computed, layer_idx: usize, tables: &Tables) -> Vec<Quantity> {
+    let (recipe, batch) = (&computed.recipe, &computed.batch);
+    let layer = &batch.layers[layer_idx];
+    let is_last = layer_idx + 1 == batch.layers.len();
+    let wait = (!is_last).then(|| wait_after(recipe, layer_idx, tables).0.to_minutes());
+    vec![
+        quantity("thickness", layer.thickness.map(Length::to_millimetres), "mm"),
+        quantity("volume", Some(layer.volume.to_millilitres()), "mL"),
+        quantity("vessel", Some(vessels(recipe, batch, tables).layers[layer_idx].to_millilitres()), "mL"),
+        quantity("wait", wait, "min"),
+    ]
+}
+
+fn vessel_quantities(computed: &Computed, tables: &Tables) -> Vec<Quantity> {
+    let vessels = vessels(&computed.recipe, &computed.batch, tables);
+    vec![
+        quantity("lye", vessels.lye.map(Volume::to_millilitres), "mL"),
+        quantity("pot", Some(vessels.pot.to_millilitres()), "mL"),
+    ]
+}
+
+fn times(computed: &Computed, tables: &Tables) -> Vec<Quantity> {
+    let it = timeline(&computed.recipe, tables);
+    let minutes = |name, time: Option<TimeSpan>| quantity(name, time.map(TimeSpan::to_minutes), "min");
+    vec![
+        minutes("bench", Some(it.bench_length)),
+        minutes("mould-shortest", it.mould.map(|it| it.shortest)),
+        minutes("mould-longest", it.mould.map(|it| it.longest)),
+        minutes("cure-shortest", it.cure.map(|it| it.shortest)),
+        minutes("cure-longest", it.cure.map(|it| it.longest)),
+    ]
 }
 
 fn quantity(name: &str, value: Option<f64>, unit: &'static str) -> Quantity {

@@ -4,7 +4,7 @@
 
 use std::fmt::Write as _;
 
-use crate::page::{Computed, RecipeView, Row, Units, WorkedView, recipe_view, worked_view};
+use crate::page::{Computed, LayersView, RecipeView, Row, Units, WorkedView, layers_view, recipe_view, worked_view};
 use crate::tables::Tables;
 
 /// Columns of a line on an ordinary terminal.
@@ -14,6 +14,9 @@ const WIDTH: usize = 78;
 #[must_use]
 pub fn sheet(computed: &Computed, units: Units, tables: &Tables) -> String {
     let mut text = card(&recipe_view(String::new(), computed, units, tables));
+    if let Some(view) = layers_view(computed, units, tables) {
+        text.push_str(&layers(&view));
+    }
     text.push_str(&arithmetic(&worked_view(computed, units, tables)));
     text.replace('\u{a0}', " ")
 }
@@ -38,8 +41,26 @@ fn card(view: &RecipeView) -> String {
         }
     }
     let _ = write!(text, "\n  {:<50} {}\n\n", view.everything.name, amount_of(&view.everything));
+    for caution in view.groups.iter().flat_map(|it| &it.cautions).chain(&view.cautions) {
+        text.push_str(&wrapped(&format!("Take care. {caution}"), "  "));
+        text.push('\n');
+    }
     for fact in &view.facts {
         let _ = writeln!(text, "  {:<50} {:>10}", fact.label, fact.value);
+    }
+    text
+}
+
+fn layers(view: &LayersView) -> String {
+    let mut text = format!("\n{}\n\n{}", view.kind, wrapped(&view.note, "   "));
+    for (layer_idx, layer) in view.bench.iter().enumerate() {
+        let _ = write!(text, "\n{}. {} ({})\n", layer_idx + 1, layer.name, view.rows[layer_idx].share);
+        for sentence in layer.sentences.iter().chain(&layer.cautions) {
+            text.push_str(&wrapped(sentence, "   "));
+        }
+    }
+    if !view.times_note.is_empty() {
+        let _ = write!(text, "\n{}", wrapped(&view.times_note, "   "));
     }
     text
 }

@@ -100,6 +100,8 @@ pub struct Additive {
     pub kind: AdditiveKind,
     /// Mass of one mL as a spoon takes it.
     pub bulk_density: Option<Density>,
+    /// Mass of one mL without the air between its grains, where it is known: what it adds to the volume of a batch.
+    pub solid_density: Option<Density>,
     /// What the trade usually takes, percent of the fats.
     pub usual_rate_percent: Option<PublishedRange>,
     /// The most the trade takes, percent of the fats, and who says so.
@@ -143,6 +145,7 @@ pub(super) struct RawAdditive {
     strength: RawRange,
     water: RawRange,
     bulk_density: RawRange,
+    solid_density: RawRange,
     usual_rate: RawRange,
     highest_rate: RawRange,
     goes_into: Option<GoesInto>,
@@ -163,6 +166,7 @@ impl RawAdditive {
             strength: self.strength.over(base.strength),
             water: self.water.over(base.water),
             bulk_density: self.bulk_density.over(base.bulk_density),
+            solid_density: self.solid_density.over(base.solid_density),
             usual_rate: self.usual_rate.over(base.usual_rate),
             highest_rate: self.highest_rate.over(base.highest_rate),
             goes_into: self.goes_into.or(base.goes_into),
@@ -213,6 +217,7 @@ pub(super) fn read_additive(row: &mut Reader<'_>, id: &str) -> RawAdditive {
         strength: read_value(row, "strength-percent", id, (0.1, 100.0)),
         water: read_value(row, "water-percent", id, (1.0, 100.0)),
         bulk_density: read_value(row, "bulk-density", id, (0.01, 20.0)),
+        solid_density: read_value(row, "solid-density", id, (0.1, 20.0)),
         usual_rate: read_value(row, "usual-rate-percent", id, (0.0, 100.0)),
         highest_rate: read_value(row, "highest-rate-percent", id, (0.0, 100.0)),
         goes_into,
@@ -271,12 +276,14 @@ pub(super) fn trust_additive(id: String, raw: RawAdditive, findings: &mut Vec<Fi
         (low, high) => low.as_ref().or(high.as_ref()).map(|it| it.number.value),
     };
     let bulk_density = used(&raw.bulk_density).or_else(|| middle(&raw.bulk_density));
+    let solid_density = used(&raw.solid_density).or_else(|| middle(&raw.solid_density));
     let name = raw.name.unwrap_or_else(|| id.clone());
     Some(Additive {
         id,
         name,
         kind,
         bulk_density: bulk_density.map(Density::grams_per_millilitre),
+        solid_density: solid_density.map(Density::grams_per_millilitre),
         usual_rate_percent: raw.usual_rate.published(),
         highest_rate_percent: raw.highest_rate.used.map(|it| (it.number.value, it.source)),
         goes_into: raw.goes_into.unwrap_or_default(),

@@ -205,6 +205,7 @@ pub(super) fn read_value(row: &mut Reader<'_>, key: &'static str, id: &str, boun
             | "water-percent"
             | "highest-rate-percent"
             | "bulk-density"
+            | "solid-density"
     ) {
         "value"
     } else {

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::super::{Computed, Units, Value};
-use super::layers::share_words;
+use super::layers::size_words as layer_size_words;
 use super::{Amount, Fact, NO_BREAK, alkali_name, amount, capitalised, percent, short};
 use crate::batch::{Swap, Weighed, compute_for, swap_fats};
 use crate::recipe::{BatchSize, Layer};
@@ -218,7 +218,7 @@ fn size_words(computed: &Computed, units: Units) -> String {
 fn layer_words(computed: &Computed) -> String {
     let layers = &computed.recipe.layers;
     let words = |(layer, layer_idx): (&Layer, usize)| {
-        let share = share_words(computed, layer_idx);
+        let share = layer_size_words(layers, layer_idx);
         let extras = computed.batch.layers[layer_idx].extras.iter();
         let extras = extras.map(|it| format!("{} of {}", share_of_fats(it.of_fats_percent), it.name));
         format!("{} ({})", layer.name, [share].into_iter().chain(extras).collect::<Vec<_>>().join(", "))

@@ -13,7 +13,7 @@ use super::vessels::vessel_words;
 use super::{Amount, NO_BREAK, Pick, Row, amount, short};
 use crate::batch::{ExtraAmount, Weighed, vessels, wait_after};
 use crate::finding::Step;
-use crate::recipe::{Divide, LayerSize, Pouring};
+use crate::recipe::{Divide, Layer, LayerSize, Pouring};
 use crate::tables::{GoesInto, MouldShape, Tables};
 use crate::units::Length;
 
@@ -128,11 +128,20 @@ pub fn layers_view(computed: &Computed, units: Units, tables: &Tables) -> Option
 }
 
 /// How large a layer is: as typed, and how thick it lies where a mould tells.
-pub(super) fn share_words(computed: &Computed, layer_idx: usize) -> String {
-    let layers = &computed.recipe.layers;
+fn share_words(computed: &Computed, layer_idx: usize) -> String {
+    let typed = size_words(&computed.recipe.layers, layer_idx);
     let thickness = computed.batch.layers[layer_idx].thickness.map(thickness_words);
+    match (computed.recipe.layers[layer_idx].size, thickness) {
+        (LayerSize::Thickness(_), Some(thickness)) => thickness,
+        (LayerSize::Parts(_), Some(thickness)) => format!("{typed}, {thickness}"),
+        (_, None) => typed,
+    }
+}
+
+/// How large a layer is, as typed.
+pub(super) fn size_words(layers: &[Layer], layer_idx: usize) -> String {
     match layers[layer_idx].size {
-        LayerSize::Thickness(_) => thickness.unwrap_or_default(),
+        LayerSize::Thickness(thickness) => thickness_words(thickness),
         LayerSize::Parts(parts) => {
             let all: f64 = layers
                 .iter()
@@ -141,8 +150,7 @@ pub(super) fn share_words(computed: &Computed, layer_idx: usize) -> String {
                     LayerSize::Thickness(_) => 0.0,
                 })
                 .sum();
-            let share = format!("{} of {} parts", short(parts, 3), short(all, 3));
-            thickness.map_or(share.clone(), |it| format!("{share}, {it}"))
+            format!("{} of {} parts", short(parts, 3), short(all, 3))
         }
     }
 }

@@ -24,7 +24,7 @@ use serde::Serialize;
 pub use card::{RecipeView, recipe_view};
 pub use compare::{compare_values, compare_view};
 pub use fats::fats_view;
-pub use layers::{layers_view, mould_words};
+pub use layers::{LayersView, layers_view, mould_words};
 pub use outcome::outcome_view;
 pub use practice::{AnswersView, PracticeView, practice_view};
 pub use profile::profile_view;
