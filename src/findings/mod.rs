@@ -6,10 +6,12 @@
 mod acknowledged;
 mod amount_below_scale;
 mod batch_over_mould;
+mod batch_under_mould;
 mod browns_a_white_layer;
 mod density_beyond_range;
 mod heats_in_the_mould;
 mod layer_on_set_surface;
+mod limit_not_stated;
 mod liquids_over_water;
 mod mass_out_of_range;
 mod over_limit;
@@ -45,7 +47,7 @@ pub struct Subject<'a> {
 pub type Rule = fn(&Subject<'_>, &mut Vec<Finding>);
 
 /// All rules, in the order in which their findings are told.
-pub const ALL: [Rule; 17] = [
+pub const ALL: [Rule; 19] = [
     superfat_below_zero::check,
     superfat_unusual::check,
     superfat_worst_case::check,
@@ -55,9 +57,11 @@ pub const ALL: [Rule; 17] = [
     liquids_over_water::check,
     mass_out_of_range::check,
     batch_over_mould::check,
+    batch_under_mould::check,
     amount_below_scale::check,
     rate_above_highest::check,
     over_limit::check,
+    limit_not_stated::check,
     browns_a_white_layer::check,
     quickeners_together::check,
     heats_in_the_mould::check,

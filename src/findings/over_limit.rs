@@ -1,7 +1,7 @@
 //! # What it finds
 //!
-//! More of an additive in the cured bar than its supplier allows in soap that is rinsed off, by its rate or as printed;
-//! and a fragrance or an essential oil for which no limit is stated.
+//! More of an additive in the cured bar than its supplier allows in soap that is rinsed off, by its rate or as
+//! printed.
 //!
 //! # Why it matters
 //!
@@ -20,7 +20,6 @@
 use super::{Subject, extras_of};
 use crate::batch::{Weighed, yields};
 use crate::finding::Finding;
-use crate::tables::Effect;
 use crate::units::Mass;
 
 pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
@@ -28,19 +27,13 @@ pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
     // Cured mass per mass of fats; a layer has its fats' part of it.
     let cured_per_fats = yields.cured / subject.batch.total_fats;
     for (extra_idx, (_, extra, amount)) in extras_of(subject).enumerate() {
-        match extra.limit_percent {
-            Some(limit) => {
-                // Weighed as printed it may be more than the rate asks for.
-                let most = subject.weighed.iter().map(|it| printed_mass(it, extra_idx)).fold(amount.mass, larger);
-                let percent = amount.of_fats_percent * (most / amount.mass) / cured_per_fats;
-                if percent > limit * (1.0 + 1e-9) {
-                    findings.push(Finding::over_limit(extra.place.clone(), &amount.name, percent, limit));
-                }
+        if let Some(limit) = extra.limit_percent {
+            // Weighed as printed it may be more than the rate asks for.
+            let most = subject.weighed.iter().map(|it| printed_mass(it, extra_idx)).fold(amount.mass, larger);
+            let percent = amount.of_fats_percent * (most / amount.mass) / cured_per_fats;
+            if percent > limit * (1.0 + 1e-9) {
+                findings.push(Finding::over_limit(extra.place.clone(), &amount.name, percent, limit));
             }
-            None if extra.additive.effects.contains(&Effect::Flammable) => {
-                findings.push(Finding::limit_not_stated(extra.place.clone(), &amount.name));
-            }
-            None => {}
         }
     }
 }

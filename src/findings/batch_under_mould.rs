@@ -1,0 +1,27 @@
+//! # What it finds
+//!
+//! A batch of a given mass that leaves much of its mould empty.
+//!
+//! # Why it matters
+//!
+//! The bars come out lower than the lesson says, and a thin slab loses its heat before it has set through.
+//!
+//! # Example
+//!
+//! `batch = "500 g"` with `into = "loaf-1kg"`
+//!
+//! # Source
+//!
+//! Volumes as in `batch/scaling.rs`; the low end of `mould-fill-percent` in `limits.toml`, common practice.
+
+use super::Subject;
+use super::batch_over_mould::filled;
+use crate::finding::Finding;
+
+pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
+    let Some((mould, filled, percent)) = filled(subject) else { return };
+    if percent < subject.tables.limits.mould_fill_percent.0 {
+        let place = subject.recipe.places.into.clone();
+        findings.push(Finding::batch_under_mould(place, &mould.name, filled, mould.fill_height.to_millimetres()));
+    }
+}

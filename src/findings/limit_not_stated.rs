@@ -1,0 +1,28 @@
+//! # What it finds
+//!
+//! A fragrance or an essential oil for which no limit is stated.
+//!
+//! # Why it matters
+//!
+//! How much of a scent skin can bear differs from one product to the next, and the supplier's document says it. Without
+//! the limit nothing is checked.
+//!
+//! # Example
+//!
+//! `{ item = "lavender-oil", rate = "2 %" }`
+//!
+//! # Source
+//!
+//! Common practice. No limit is built in, since none would hold for every product.
+
+use super::{Subject, extras_of};
+use crate::finding::Finding;
+use crate::tables::Effect;
+
+pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
+    for (_, extra, amount) in extras_of(subject) {
+        if extra.limit_percent.is_none() && extra.additive.effects.contains(&Effect::Flammable) {
+            findings.push(Finding::limit_not_stated(extra.place.clone(), &amount.name));
+        }
+    }
+}

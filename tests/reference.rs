@@ -1,0 +1,152 @@
+//! The instructor's chapter on the rules, made from the heads of their files.
+//!
+//! To write the chapter anew after a rule was added or reworded: `KETTLEBOOK_WRITE=1 cargo test --test reference`.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+const CHAPTER: &str = "course/src/instructor/rules.md";
+
+/// The sections that the head of every rule has, in this order, with what the chapter calls them.
+const SECTIONS: [(&str, &str); 4] = [
+    ("What it finds", ""),
+    ("Why it matters", "**Why it matters.** "),
+    ("Example", "**Example:** "),
+    ("Source", "**Source:** "),
+];
+
+fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn read(path: &Path) -> String {
+    fs::read_to_string(path).unwrap_or_else(|error| panic!("{}: {error}", path.display())).replace("\r\n", "\n")
+}
+
+fn rust_files(folder: &str) -> Vec<PathBuf> {
+    let entries = fs::read_dir(root().join(folder)).expect("the folder can be read");
+    let mut files: Vec<PathBuf> = entries.map(|it| it.expect("an entry").path()).collect();
+    files.retain(|it| it.extension().is_some_and(|it| it == "rs"));
+    files.sort();
+    files
+}
+
+/// Severity and code by the name of the constructor.
+fn constructors() -> BTreeMap<String, (String, String)> {
+    let mut found = BTreeMap::new();
+    for path in rust_files("src/finding") {
+        let text = read(&path);
+        let mut name = String::new();
+        let mut severity = None;
+        for line in text.lines() {
+            let line = line.trim();
+            if let Some(rest) = line.strip_prefix("pub fn ") {
+                name = rest.split('(').next().unwrap_or_default().to_owned();
+                severity = None;
+            }
+            for it in ["error", "warning", "note"] {
+                if line.contains(&format!("Finding::{it}(")) {
+                    severity = Some(it);
+                }
+            }
+            // The code stands after the severity, on its line or on the next.
+            let code = line.split('"').nth(1).filter(|it| it.contains('-') && !it.contains(' '));
+            if let (Some(severity), Some(code)) = (severity, code) {
+                found.entry(name.clone()).or_insert((severity.to_owned(), code.to_owned()));
+            }
+        }
+    }
+    found
+}
+
+/// The head of a file by its sections, each in one paragraph; `None` for a file that is no rule.
+fn sections(text: &str) -> Option<BTreeMap<String, String>> {
+    let mut sections: BTreeMap<String, String> = BTreeMap::new();
+    let mut heading = None;
+    for line in text.lines().map_while(|it| it.strip_prefix("//!")) {
+        let line = line.trim();
+        if let Some(it) = line.strip_prefix("# ") {
+            heading = Some(it.to_owned());
+        } else if let Some(heading) = &heading {
+            let section = sections.entry(heading.clone()).or_default();
+            if line.is_empty() && !section.is_empty() {
+                section.push_str("\n\n");
+            } else if !line.is_empty() {
+                let joined = if section.is_empty() || section.ends_with('\n') { "" } else { " " };
+                let _ = write!(section, "{joined}{line}");
+            }
+        }
+    }
+    (!sections.is_empty()).then_some(sections)
+}
+
+/// The chapter as the rules say it.
+fn chapter() -> String {
+    let constructors = constructors();
+    let mut text = "<!-- Made from the heads of src/findings/*.rs; see tests/reference.rs. Changes made here are lost. -->\n\n\
+        # What Kettlebook looks for\n\n\
+        Besides slips of the pen in a file, Kettlebook looks at what a recipe or a page comes to. These are its rules. An\n\
+        **error** stops the build. A **warning** lets you look again; where it concerns your students, they see it in words\n\
+        of their own beside the step. A **note** is good to know. How a warning that you mean is acknowledged stands in\n\
+        [Recipe files](recipes.md); limits stand in the table `limits.toml`.\n"
+        .to_owned();
+    let mut rules: Vec<(String, String)> = Vec::new();
+    for path in rust_files("src/findings") {
+        let source = read(&path);
+        let Some(sections) = sections(&source) else { continue };
+        let mut codes: Vec<&(String, String)> = Vec::new();
+        for used in source.split("Finding::").skip(1) {
+            let name = used.split(|it: char| !(it.is_alphanumeric() || it == '_')).next().unwrap_or_default();
+            if let Some(code) = constructors.get(name).filter(|it| !codes.contains(it)) {
+                codes.push(code);
+            }
+        }
+        assert!(!codes.is_empty(), "{}: a rule that finds nothing", path.display());
+        let names: Vec<String> = codes.iter().map(|(_, code)| format!("`{code}`")).collect();
+        let severities: Vec<String> = codes
+            .iter()
+            .map(
+                |(severity, code)| {
+                    if codes.len() == 1 { format!("*{severity}*") } else { format!("`{code}`: *{severity}*") }
+                },
+            )
+            .collect();
+        let mut rule = format!("\n## {}\n\n{}\n", names.join(" and "), severities.join("; "));
+        for (heading, words) in SECTIONS {
+            let section = sections.get(heading).unwrap_or_else(|| panic!("{}: no `# {heading}`", path.display()));
+            let _ = write!(rule, "\n{words}{}\n", section.trim());
+        }
+        rules.push((codes[0].1.clone(), rule));
+    }
+    rules.sort();
+    for (_, rule) in rules {
+        text.push_str(&rule);
+    }
+    text
+}
+
+#[test]
+fn the_chapter_on_the_rules_says_what_the_rules_say() {
+    let wanted = chapter();
+    let path = root().join(CHAPTER);
+    if std::env::var_os("KETTLEBOOK_WRITE").is_some() {
+        fs::write(&path, &wanted).expect("the chapter can be written");
+    }
+    assert!(
+        read(&path) == wanted,
+        "{CHAPTER} is stale: write it anew with  KETTLEBOOK_WRITE=1 cargo test --test reference"
+    );
+}
+
+#[test]
+fn every_rule_is_in_the_chapter_with_a_code_of_its_own() {
+    let (chapter, constructors) = (chapter(), constructors());
+    assert!(constructors.len() > 60, "{} constructors", constructors.len());
+    assert_eq!(constructors["superfat_below_zero"], ("error".to_owned(), "superfat-below-zero".to_owned()));
+    let headings: Vec<&str> = chapter.lines().filter(|it| it.starts_with("## ")).collect();
+    let mut once = headings.clone();
+    once.dedup();
+    assert!(headings == once && headings.len() >= 17, "{headings:#?}");
+}
