@@ -217,6 +217,27 @@ fn the_sample_report_in_the_chapter_on_mistakes_is_a_real_one() {
 }
 
 #[test]
+fn what_an_author_means_is_listed_by_check_and_nowhere_else_but_students_still_read_it() {
+    let recipe = format!(
+        "{PLAIN}[[additives]]\nitem = \"honey\"\nrate = \"1 %\"\n[[acknowledged]]\nfinding = \"heats-in-the-mould\"\n\
+         because = \"the mould stays uncovered\"\n"
+    );
+    let (_folder, course) = small_course("```kettle safety\n```\n\n```kettle recipe\nuse = \"plain\"\n```\n", &recipe);
+    let checked = kettlebook(&course, &["check", "course"]);
+    let told = stderr(&checked);
+    assert!(checked.status.success(), "{told}");
+    assert!(
+        told.contains("acknowledged[heats-in-the-mould]") && told.contains("because the mould stays uncovered"),
+        "{told}"
+    );
+    assert!(stdout(&checked).contains("but what you have acknowledged"), "{}", stdout(&checked));
+    let built = kettlebook(&course, &["build", "course"]);
+    assert!(built.status.success() && !stderr(&built).contains("heats-in-the-mould"), "{}", stderr(&built));
+    let page = fs::read_to_string(course.join("book/page.html")).expect("the page can be read");
+    assert!(page.contains("With honey this soap heats up in the mould"), "{page}");
+}
+
+#[test]
 fn json_has_standard_output_to_itself() {
     let (_folder, course) = small_course("```kettle recipe\nuse = \"plian\"\n```\n", PLAIN);
     let output = kettlebook(&course, &["build", "--format", "json"]);

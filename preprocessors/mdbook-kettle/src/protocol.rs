@@ -6,7 +6,7 @@ use kettlebook::report::{full, summary};
 use mdbook_preprocessor::book::Book;
 use mdbook_preprocessor::{MDBOOK_VERSION, PreprocessorContext};
 
-use crate::preprocess::process;
+use crate::preprocess::{process, told_when_building};
 
 /// What a run gives.
 pub enum Reply {
@@ -57,11 +57,13 @@ pub fn answer(mut request: impl Read, styled: bool) -> Reply {
         Ok(outcome) => outcome,
         Err(error) => return Reply::Failure(format!("{error}\n")),
     };
-    let mut words = full(&outcome.findings, styled);
-    if let Some(summary) = summary(&outcome.findings) {
+    let failed = outcome.failed();
+    let findings = told_when_building(outcome.findings);
+    let mut words = full(&findings, styled);
+    if let Some(summary) = summary(&findings) {
         words.push_str(&format!("Kettlebook found {summary}.\n"));
     }
-    if outcome.failed() {
+    if failed {
         words.push_str("Nothing was built; the last good book is as it was.\n");
         return Reply::Failure(words);
     }

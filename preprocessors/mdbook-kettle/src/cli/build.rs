@@ -13,7 +13,7 @@ use mdbook_driver::errors::{Error, Result};
 use mdbook_preprocessor::PreprocessorContext;
 
 use super::{Format, print_findings, shown_root};
-use crate::preprocess::{InProcess, process};
+use crate::preprocess::{InProcess, process, told_when_building};
 
 type Findings = Arc<Mutex<Option<Vec<Finding>>>>;
 
@@ -22,6 +22,7 @@ pub(super) fn build(course: &Path, format: Format) -> ExitCode {
     let findings = Findings::default();
     let result = build_pages(course, &findings);
     let findings = taken(&findings);
+    let findings = told_when_building(findings);
     print_findings(&findings, format);
     match result {
         Ok(pages) => {
@@ -58,6 +59,9 @@ pub(super) fn check(course: &Path, format: Format) -> ExitCode {
             print_findings(&outcome.findings, format);
             if format == Format::Full && outcome.findings.is_empty() {
                 println!("Nothing to find fault with.");
+            } else if format == Format::Full && outcome.findings.iter().all(|it| it.severity == Severity::Acknowledged)
+            {
+                println!("Nothing to find fault with but what you have acknowledged.");
             }
             if outcome.failed() { ExitCode::FAILURE } else { ExitCode::SUCCESS }
         }
