@@ -8,6 +8,7 @@ mod computed;
 mod course;
 mod files;
 mod pages;
+mod prose;
 mod recipes;
 mod tables;
 

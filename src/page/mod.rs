@@ -6,8 +6,10 @@
 mod block;
 mod cautions;
 mod figure;
+mod glossary;
 mod options;
 mod profile_figure;
+mod prose;
 mod render;
 mod template;
 mod values;
@@ -15,6 +17,7 @@ mod view;
 
 pub use block::{Block, IncludeSite, Item, ValueSite, find};
 pub use cautions::{Caution, cautions};
+pub use glossary::{Entry, Glossary, Lesson};
 pub use render::{Page, Rendered, render};
 pub use template::{TEMPLATE_NAMES, Templates};
 pub use values::{Value, evaluate};
@@ -87,4 +90,6 @@ pub struct Shelf<'a> {
     pub units: Units,
     /// The templates.
     pub templates: &'a Templates,
+    /// The terms of all pages.
+    pub glossary: &'a Glossary,
 }

@@ -8,21 +8,24 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use super::block::{Block, IncludeSite, Item, ValueSite, find};
+use super::glossary::Entry;
 use super::options::{BlockOptions, Only};
+use super::prose::as_index;
 use super::template::one_line;
+use super::values::literal;
 use super::view::{
-    fats_view, layers_view, outcome_view, profile_view, recipe_view, safety_view, values_of, worked_view,
+    fats_view, glossary_view, layers_view, outcome_view, profile_view, recipe_view, safety_view, values_of, worked_view,
 };
 use super::{Computed, Form, Shelf, cautions, evaluate};
 use crate::finding::{Finding, nearest, without_echoes};
 use crate::source::{Located, Place, SourceFile};
 
 /// The views a block may name.
-const VIEWS: [&str; 7] = ["recipe", "worked", "layers", "safety", "profile", "yield", "fats"];
+const VIEWS: [&str; 8] = ["recipe", "worked", "layers", "safety", "profile", "yield", "fats", "glossary"];
 
 /// Whether a view shows amounts of lye, so that cautions belong to its page.
 fn shows_lye(view: &str) -> bool {
-    !matches!(view, "safety" | "profile" | "yield" | "fats")
+    !matches!(view, "safety" | "profile" | "yield" | "fats" | "glossary")
 }
 
 /// A lesson page to render.
@@ -63,7 +66,7 @@ pub fn render(page: &Page<'_>, shelf: &Shelf<'_>) -> Rendered {
         has_safety: false,
     };
     // Text and cautions are put together last: what the cautions say depends on every recipe of the page.
-    let first_lye = first_with_lye(&part);
+    let first_lye = first_with_lye(&part).or_else(|| first_glossary(&part));
     let mut text = renderer.part(&part);
     if !renderer.has_safety
         && let Some(offset) = first_lye
@@ -73,6 +76,7 @@ pub fn render(page: &Page<'_>, shelf: &Shelf<'_>) -> Rendered {
         let at = text.offset_of(offset);
         text.text.insert_str(at, &format!("{block}\n\n"));
     }
+    renderer.findings.extend_from_slice(shelf.glossary.findings_of(page.file.path()));
     renderer.findings.sort_by_key(|it| (it.place.file.path() != page.file.path(), it.place.span.start));
     Rendered { text: text.text, findings: without_echoes(renderer.findings), recipes: renderer.recipes }
 }
@@ -186,8 +190,20 @@ fn first_with_lye(part: &Part) -> Option<usize> {
     })
 }
 
+/// Where the outermost element starts that holds the glossary, which may show lye through the values in it.
+fn first_glossary(part: &Part) -> Option<usize> {
+    part.items.iter().find_map(|item| match item {
+        PartItem::Block(block, _) => (block.view.value == "glossary").then_some(block.outermost_start),
+        PartItem::Value(_) => None,
+        PartItem::Included(range, part) => first_glossary(part).map(|_| range.start),
+    })
+}
+
 /// Whether a value is an amount of alkali, or of something that has alkali in it.
 fn speaks_of_lye(expression: &str) -> bool {
+    if literal(expression).is_some() {
+        return false;
+    }
     let words = expression.split(|it: char| !(it.is_alphanumeric() || it == '_'));
     words.into_iter().any(|it| matches!(it, "lye" | "alkali" | "solution" | "poured" | "batch"))
 }
@@ -302,6 +318,9 @@ impl<'a> Renderer<'a> {
         if view == "fats" {
             return self.fats(options, place);
         }
+        if view == "glossary" {
+            return self.glossary(place);
+        }
         let computed = self.recipe(options.recipe.as_ref(), place)?;
         if shows_lye(view) {
             self.lye_shown_for.push(computed);
@@ -375,6 +394,41 @@ impl<'a> Renderer<'a> {
         self.template("fats", &fats_view(title, &fats), place).map_err(|finding| self.findings.push(*finding)).ok()
     }
 
+    /// The terms of the course.
+    fn glossary(&mut self, place: &Place) -> Option<String> {
+        let glossary = self.shelf.glossary;
+        let page_id = as_index(self.page.id);
+        let view = glossary_view(glossary.entries(), &page_id, |entry, meaning| self.meaning(entry, meaning));
+        self.template("glossary", &view, place).map_err(|finding| self.findings.push(*finding)).ok()
+    }
+
+    /// What an entry of the glossary means, with the values of its own page. What cannot be computed is told there, and
+    /// blocks and included files stay where they are.
+    fn meaning(&mut self, entry: &Entry, meaning: &str) -> String {
+        let file = SourceFile::new("", meaning);
+        let (items, _) = find(&file);
+        let computed = entry.recipe.as_ref().and_then(|it| self.shelf.recipes.get(it)?.as_ref());
+        let (mut worded, mut from) = (String::with_capacity(meaning.len()), 0);
+        for item in items {
+            let range = item.range().clone();
+            worded.push_str(&meaning[from..range.start]);
+            from = range.end;
+            let Item::Value(value) = item else { continue };
+            if let Some(text) = literal(&value.expression.value) {
+                worded.push_str(text);
+            } else if let Some(computed) = computed {
+                if speaks_of_lye(&value.expression.value) {
+                    self.lye_shown_for.push(computed);
+                }
+                let values = values_of(computed, self.shelf.units);
+                let value = evaluate(&value.expression.value, &value.expression.place, &values);
+                worded.push_str(&value.unwrap_or_default());
+            }
+        }
+        worded.push_str(&meaning[from..]);
+        worded
+    }
+
     fn safety(&self, recipes: &[&Computed], place: &Place) -> Result<String, Box<Finding>> {
         let mut titles: Vec<&str> = Vec::new();
         for recipe in recipes {
@@ -405,6 +459,10 @@ impl<'a> Renderer<'a> {
 
     fn value(&mut self, value: &ValueSite) -> Option<String> {
         let place = &value.expression.place;
+        // What is typed needs no recipe, and says nothing of one.
+        if let Some(text) = literal(&value.expression.value) {
+            return Some(text.to_owned());
+        }
         let Some(computed) = self.recipe(None, place) else {
             self.check_name(value);
             return None;

@@ -12,7 +12,7 @@ use crate::finding::{Finding, nearest};
 use crate::source::{Extract, Place, SourceFile};
 
 /// The built-in templates, as `(name, text)`.
-const BUILT_IN: [(&str, &str); 16] = [
+const BUILT_IN: [(&str, &str); 18] = [
     ("recipe.html", include_str!("../../theme/templates/recipe.html")),
     ("worked.html", include_str!("../../theme/templates/worked.html")),
     ("layers.html", include_str!("../../theme/templates/layers.html")),
@@ -20,6 +20,7 @@ const BUILT_IN: [(&str, &str); 16] = [
     ("safety.html", include_str!("../../theme/templates/safety.html")),
     ("profile.html", include_str!("../../theme/templates/profile.html")),
     ("fats.html", include_str!("../../theme/templates/fats.html")),
+    ("glossary.html", include_str!("../../theme/templates/glossary.html")),
     ("cross-section.svg", include_str!("../../theme/templates/cross-section.svg")),
     ("profile.svg", include_str!("../../theme/templates/profile.svg")),
     ("recipe.md", include_str!("../../theme/templates/recipe.md")),
@@ -29,6 +30,7 @@ const BUILT_IN: [(&str, &str); 16] = [
     ("safety.md", include_str!("../../theme/templates/safety.md")),
     ("profile.md", include_str!("../../theme/templates/profile.md")),
     ("fats.md", include_str!("../../theme/templates/fats.md")),
+    ("glossary.md", include_str!("../../theme/templates/glossary.md")),
 ];
 
 /// The names that a course's templates may have.

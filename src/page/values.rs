@@ -43,6 +43,14 @@ pub fn evaluate(expression: &str, place: &Place, values: &BTreeMap<String, Value
     result.map_err(|error| Box::new(Finding::bad_expression(place.clone(), &first_line(&error.to_string()))))
 }
 
+/// The text of an expression that is nothing but a text in quotes, as in `{{ "50 g" }}`: a figure that is meant as typed.
+#[must_use]
+pub fn literal(expression: &str) -> Option<&str> {
+    let quote = expression.chars().next().filter(|it| matches!(it, '"' | '\'' | '`'))?;
+    let text = expression.strip_prefix(quote)?.strip_suffix(quote)?;
+    (!text.contains([quote, '\\'])).then_some(text)
+}
+
 /// The parts of a name such as `fats.palm-kernel` or `layers["white clay"].fats`; `None` for any other expression.
 fn plain_path(expression: &str) -> Option<Vec<String>> {
     let mut parts = Vec::new();

@@ -5,6 +5,7 @@
 
 mod card;
 mod fats;
+mod glossary;
 mod layers;
 mod outcome;
 mod profile;
@@ -17,6 +18,7 @@ use serde::Serialize;
 
 pub use card::{RecipeView, recipe_view};
 pub use fats::fats_view;
+pub use glossary::glossary_view;
 pub use layers::{layers_view, mould_words};
 pub use outcome::outcome_view;
 pub use profile::profile_view;

@@ -1,0 +1,35 @@
+//! Words about the prose of pages: the terms they use, the quantities they type.
+//!
+//! Layer 0.
+
+use super::Finding;
+use crate::source::Place;
+
+impl Finding {
+    /// A term that an earlier page has introduced.
+    #[must_use]
+    pub fn term_introduced_twice(place: Place, term: &str, first_lesson: &str) -> Finding {
+        Finding::note("term-introduced-twice", place, format!("`{term}` is introduced in \"{first_lesson}\" already"))
+            .label("a second time")
+            .help("leave one of the two, or give what is meant here a name of its own")
+    }
+
+    /// A term used on a page that comes before the one that introduces it.
+    #[must_use]
+    pub fn term_before_its_lesson(place: Place, term: &str, lesson: &str, file: &str) -> Finding {
+        Finding::note("term-before-its-lesson", place, format!("`{term}` is used before \"{lesson}\" introduces it"))
+            .label("not introduced yet")
+            .help(format!(
+                "introduce it earlier, say it in other words, or make it a link to {file}; \
+                 a word of everyday language belongs under `ordinary-words` in book.toml"
+            ))
+    }
+
+    /// An ordinary word that is no term of the course.
+    #[must_use]
+    pub fn unknown_term(place: Place, word: &str, near: Option<&str>) -> Finding {
+        Finding::warning("unknown-term", place, format!("no lesson introduces a term `{word}`"))
+            .label("not a term")
+            .nearest(near, "take it out of `ordinary-words`, or spell it as the definition list does")
+    }
+}
