@@ -25,6 +25,20 @@ impl Finding {
             ))
     }
 
+    /// An amount typed by hand on a page with a recipe; `meant` is the value that it should be, and how it is printed.
+    #[must_use]
+    pub fn typed_quantity(place: Place, typed: &str, meant: Option<(&str, &str)>) -> Finding {
+        let of_its_own = format!("{{{{ \"{typed}\" }}}} if it is a figure of its own");
+        Finding::warning("typed-quantity", place, format!("`{typed}` is typed by hand, and will not follow the recipe"))
+            .label("not computed")
+            .help(match meant {
+                Some((value, printed)) => {
+                    format!("write {{{{ {value} }}}}, which is {printed} here; or {of_its_own}")
+                }
+                None => format!("write {of_its_own}, or the value of the recipe that it should be"),
+            })
+    }
+
     /// An ordinary word that is no term of the course.
     #[must_use]
     pub fn unknown_term(place: Place, word: &str, near: Option<&str>) -> Finding {

@@ -19,6 +19,7 @@ mod superfat_unusual;
 mod superfat_worst_case;
 pub mod term_before_its_lesson;
 pub mod term_introduced_twice;
+pub mod typed_quantity;
 
 use std::ops::Range;
 

@@ -10,7 +10,7 @@ use std::sync::Arc;
 use super::block::{Block, IncludeSite, Item, ValueSite, find};
 use super::glossary::Entry;
 use super::options::{BlockOptions, Only};
-use super::prose::as_index;
+use super::prose::{as_index, read_prose};
 use super::template::one_line;
 use super::values::literal;
 use super::view::{
@@ -18,6 +18,7 @@ use super::view::{
 };
 use super::{Computed, Form, Shelf, cautions, evaluate};
 use crate::finding::{Finding, nearest, without_echoes};
+use crate::findings::typed_quantity;
 use crate::source::{Located, Place, SourceFile};
 
 /// The views a block may name.
@@ -55,10 +56,12 @@ pub struct Rendered {
 pub fn render(page: &Page<'_>, shelf: &Shelf<'_>) -> Rendered {
     let mut findings = Vec::new();
     let part = read_part(page, page.file, &mut vec![page.file.path().to_owned()], &mut findings);
+    let page_recipe = page_recipe(&part);
+    findings.extend(typed_quantities(page, shelf, &part, page_recipe.as_ref()));
     let mut renderer = Renderer {
         page,
         shelf,
-        page_recipe: page_recipe(&part),
+        page_recipe,
         findings,
         recipes: BTreeSet::new(),
         n_cards: 0,
@@ -79,6 +82,34 @@ pub fn render(page: &Page<'_>, shelf: &Shelf<'_>) -> Rendered {
     renderer.findings.extend_from_slice(shelf.glossary.findings_of(page.file.path()));
     renderer.findings.sort_by_key(|it| (it.place.file.path() != page.file.path(), it.place.span.start));
     Rendered { text: text.text, findings: without_echoes(renderer.findings), recipes: renderer.recipes }
+}
+
+/// The amounts typed by hand into a page that has a recipe: one on a card, or in a value.
+fn typed_quantities(page: &Page<'_>, shelf: &Shelf<'_>, part: &Part, recipe: Option<&Located<String>>) -> Vec<Finding> {
+    if !computes_prose(part) {
+        return Vec::new();
+    }
+    let prose = read_prose(page.file, &as_index(page.id), page.included).prose;
+    let computed = recipe.and_then(|it| shelf.recipes.get(&it.value)?.as_ref());
+    let mut amounts = Vec::new();
+    if let Some(computed) = computed {
+        for (name, value) in values_of(computed, shelf.units) {
+            // These are the others once more, in one unit.
+            if !matches!(name.as_str(), "grams" | "ounces") {
+                value.texts(&name, &mut amounts);
+            }
+        }
+    }
+    typed_quantity::check(&prose, &amounts)
+}
+
+/// Whether a page has a card, or values of a recipe.
+fn computes_prose(part: &Part) -> bool {
+    part.items.iter().any(|item| match item {
+        PartItem::Block(block, _) => block.view.value == "recipe",
+        PartItem::Value(value) => literal(&value.expression.value).is_none(),
+        PartItem::Included(_, part) => computes_prose(part),
+    })
 }
 
 /// A file of a page with what was found in it.

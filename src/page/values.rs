@@ -28,6 +28,16 @@ impl Value {
     }
 }
 
+impl Value {
+    /// All texts in it, with the names that sentences give them.
+    pub fn texts(&self, name: &str, texts: &mut Vec<(String, String)>) {
+        match self {
+            Value::Text(text) => texts.push((name.to_owned(), text.clone())),
+            Value::Group(members) => members.iter().for_each(|(part, it)| it.texts(&format!("{name}.{part}"), texts)),
+        }
+    }
+}
+
 /// Evaluates what stands between the braces.
 ///
 /// # Errors
