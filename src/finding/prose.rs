@@ -25,6 +25,14 @@ impl Finding {
             ))
     }
 
+    /// A page that shows lye and whose author wrote no cautions.
+    #[must_use]
+    pub fn no_cautions(place: Place) -> Finding {
+        Finding::note("no-cautions", place, "this page shows lye and has no `kettle safety` block".into())
+            .label("the cautions are put in front of this")
+            .help("write a `kettle safety` block where the cautions should be read; they stay on the page either way")
+    }
+
     /// An amount typed by hand on a page with a recipe; `meant` is the value that it should be, and how it is printed.
     #[must_use]
     pub fn typed_quantity(place: Place, typed: &str, meant: Option<(&str, &str)>) -> Finding {

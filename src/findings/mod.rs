@@ -8,6 +8,7 @@ mod amount_below_scale;
 mod browns_a_white_layer;
 mod density_beyond_range;
 mod liquids_over_water;
+pub mod no_cautions;
 mod over_limit;
 mod purity_not_stated;
 mod quickeners_together;

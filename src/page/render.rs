@@ -18,7 +18,7 @@ use super::view::{
 };
 use super::{Computed, Form, Shelf, cautions, evaluate};
 use crate::finding::{Finding, nearest, without_echoes};
-use crate::findings::typed_quantity;
+use crate::findings::{no_cautions, typed_quantity};
 use crate::source::{Located, Place, SourceFile};
 
 /// The views a block may name.
@@ -71,10 +71,11 @@ pub fn render(page: &Page<'_>, shelf: &Shelf<'_>) -> Rendered {
     // Text and cautions are put together last: what the cautions say depends on every recipe of the page.
     let first_lye = first_with_lye(&part).or_else(|| first_glossary(&part));
     let mut text = renderer.part(&part);
-    if !renderer.has_safety
-        && let Some(offset) = first_lye
+    if let Some(offset) = first_lye
         && !renderer.lye_shown_for.is_empty()
+        && let Some(finding) = no_cautions::check(line_at(page.file, offset), renderer.has_safety)
     {
+        renderer.findings.push(finding);
         let block = renderer.automatic_safety(&part, offset);
         let at = text.offset_of(offset);
         text.text.insert_str(at, &format!("{block}\n\n"));
@@ -82,6 +83,12 @@ pub fn render(page: &Page<'_>, shelf: &Shelf<'_>) -> Rendered {
     renderer.findings.extend_from_slice(shelf.glossary.findings_of(page.file.path()));
     renderer.findings.sort_by_key(|it| (it.place.file.path() != page.file.path(), it.place.span.start));
     Rendered { text: text.text, findings: without_echoes(renderer.findings), recipes: renderer.recipes }
+}
+
+/// The line that starts at an offset, without its end.
+fn line_at(file: &Arc<SourceFile>, offset: usize) -> Place {
+    let line = file.text()[offset..].lines().next().unwrap_or_default();
+    Place { file: Arc::clone(file), span: offset..offset + line.trim_end().len() }
 }
 
 /// The amounts typed by hand into a page that has a recipe: one on a card, or in a value.
