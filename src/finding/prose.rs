@@ -16,11 +16,11 @@ impl Finding {
 
     /// A term used on a page that comes before the one that introduces it.
     #[must_use]
-    pub fn term_before_its_lesson(place: Place, term: &str, lesson: &str, file: &str) -> Finding {
+    pub fn term_before_its_lesson(place: Place, term: &str, lesson: &str, link: &str) -> Finding {
         Finding::note("term-before-its-lesson", place, format!("`{term}` is used before \"{lesson}\" introduces it"))
             .label("not introduced yet")
             .help(format!(
-                "introduce it earlier, say it in other words, or make it a link to {file}; \
+                "introduce it earlier, say it in other words, or make it a link to the lesson, ({link}); \
                  a word of everyday language belongs under `ordinary-words` in book.toml"
             ))
     }

@@ -2,7 +2,7 @@
 //!
 //! A term in the prose of a page that comes before the page which introduces it. It is told once for each term and page,
 //! at its first use. Whole words count, large letters or small, also in the plural; a longer term hides the shorter ones
-//! in it. Silent are code, blocks, addresses, the words of a link to another page of the book, a term which the page
+//! in it. Files that a page includes as a whole count with it. Silent are code, blocks, addresses, the words of a link to another page of the book, a term which the page
 //! links to the lesson or to the glossary, and what `ordinary-words` in book.toml lists.
 //!
 //! # Why it matters
@@ -17,6 +17,7 @@
 //!
 //! Common practice.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Prose, Term, words_in};
@@ -61,7 +62,7 @@ impl<'a> Terms<'a> {
         while word_idx < words.len() {
             let rest = &words[word_idx..];
             let firsts = singulars(&rest[0].1);
-            let candidates = firsts.iter().filter_map(|it| self.by_first_word.get(it.as_str())).flatten();
+            let candidates = firsts.iter().flatten().filter_map(|it| self.by_first_word.get(&**it)).flatten();
             let found = candidates
                 .filter(|it| matches(self.terms[**it].words(), rest, text))
                 .max_by_key(|it| self.terms[**it].words().len());
@@ -77,8 +78,10 @@ impl<'a> Terms<'a> {
     }
 
     /// Looks at a page: its number in reading order and its prose.
+    ///
+    /// - `link`: what a link on this page has to say to lead to the page of a path.
     #[must_use]
-    pub fn check(&self, page: usize, prose: &[Prose]) -> Vec<Finding> {
+    pub fn check(&self, page: usize, prose: &[Prose], link: &dyn Fn(&str) -> String) -> Vec<Finding> {
         let mut first_uses: BTreeMap<usize, (usize, usize, usize)> = BTreeMap::new();
         let mut linked = BTreeSet::new();
         for (prose_idx, it) in prose.iter().enumerate() {
@@ -103,7 +106,7 @@ impl<'a> Terms<'a> {
         let finding = |(term_idx, (prose_idx, start, end)): (usize, (usize, usize, usize))| {
             let term = &self.terms[term_idx];
             let place = prose[prose_idx].text.place(start..end);
-            Finding::term_before_its_lesson(place, &term.name, &term.lesson, &term.page_id)
+            Finding::term_before_its_lesson(place, &term.name, &term.lesson, &link(&term.page_id))
         };
         uses.into_iter().map(finding).collect()
     }
@@ -125,19 +128,20 @@ fn matches(term: &[String], words: &[(std::ops::Range<usize>, String)], text: &s
     let goes_on = text[end..].strip_prefix('-').is_some_and(|it| it.starts_with(char::is_alphanumeric));
     let is_whole = !text[..start].ends_with('-') && !goes_on;
     let others_match = others.iter().zip(words).all(|(term, (_, word))| term == word);
-    are_neighbours && is_whole && others_match && singulars(&words[term.len() - 1].1).contains(last)
+    are_neighbours
+        && is_whole
+        && others_match
+        && singulars(&words[term.len() - 1].1).iter().flatten().any(|it| **it == **last)
 }
 
 /// What a word may be the plural of, itself among them.
-fn singulars(word: &str) -> Vec<String> {
-    let mut singulars = vec![word.to_owned()];
-    if let Some(stem) = word.strip_suffix("ies") {
-        singulars.push(format!("{stem}y"));
-    }
-    for ending in ["es", "s"] {
-        singulars.extend(word.strip_suffix(ending).filter(|it| !it.is_empty()).map(str::to_owned));
-    }
-    singulars
+fn singulars(word: &str) -> [Option<Cow<'_, str>>; 4] {
+    [
+        Some(word.into()),
+        word.strip_suffix('s').map(Cow::from),
+        word.strip_suffix("es").map(Cow::from),
+        word.strip_suffix("ies").map(|stem| format!("{stem}y").into()),
+    ]
 }
 
 #[cfg(test)]
@@ -152,7 +156,7 @@ mod tests {
         let term = |name: &&str| Term::new(name, 1, "lesson.md", "Lesson", place.clone(), false);
         let terms: Vec<Term> = names.iter().map(term).collect();
         let prose = [Prose { text: Extract::whole(&file), links: Vec::new() }];
-        let findings = Terms::new(&terms, &BTreeSet::new()).check(0, &prose);
+        let findings = Terms::new(&terms, &BTreeSet::new()).check(0, &prose, &str::to_owned);
         findings.iter().map(|it| it.place.file.text()[it.place.span.clone()].to_owned()).collect()
     }
 

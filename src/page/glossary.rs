@@ -5,7 +5,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use super::prose::{Definition, Included, PageProse, as_index, read_prose};
+use super::prose::{Definition, Included, PageProse, as_index, link_to, read_prose};
 use crate::finding::{Finding, nearest};
 use crate::findings::term_before_its_lesson::Terms;
 use crate::findings::{Term, term_introduced_twice, words_in};
@@ -90,7 +90,8 @@ impl Glossary {
         }
         let finder = Terms::new(&terms, &glossary_ids);
         for (page_idx, page) in pages.iter().enumerate() {
-            tell(page_idx, finder.check(page_idx, &page.prose));
+            let page_id = as_index(&lessons[page_idx].id);
+            tell(page_idx, finder.check(page_idx, &page.prose, &|it| link_to(&page_id, it)));
         }
         // A stable sort, so that a term's meanings stay in reading order.
         glossary.entries.sort_by_cached_key(|it| alphabetical(&it.term));

@@ -95,12 +95,16 @@ fn turned(address: &str, from_id: &str, to_id: &str) -> Option<String> {
     Some(format!("{}{rest}", link_to(to_id, &target)))
 }
 
-fn to_html(markdown: &str, from_id: &str, to_id: &str) -> String {
-    let turn = |address: CowStr<'static>| turned(&address, from_id, to_id).map_or(address, CowStr::from);
-    // A footnote stands elsewhere on its page. Given a definition, its mark is seen as one, and both are left out.
+/// A footnote stands elsewhere on its page. Given a definition here, its mark is seen as one and can be left out.
+fn with_footnotes(markdown: &str) -> String {
     let marks = markdown.split("[^").skip(1).filter_map(|it| it.split_once(']'));
     let definitions: String = marks.map(|(name, _)| format!("\n\n[^{name}]: .")).collect();
-    let markdown = format!("{markdown}{definitions}");
+    format!("{markdown}{definitions}")
+}
+
+fn to_html(markdown: &str, from_id: &str, to_id: &str) -> String {
+    let turn = |address: CowStr<'static>| turned(&address, from_id, to_id).map_or(address, CowStr::from);
+    let markdown = with_footnotes(markdown);
     let mut in_footnote = false;
     let events = new_cmark_parser(&markdown, &MarkdownOptions::default()).filter_map(|event| {
         if matches!(event, Event::Start(Tag::FootnoteDefinition(_))) {
@@ -127,7 +131,7 @@ fn to_html(markdown: &str, from_id: &str, to_id: &str) -> String {
     });
     let mut html = String::new();
     push_html(&mut html, events);
-    let html = in_one_line(&html);
+    let html = in_one_line(&html.replace('\r', ""));
     // A single paragraph needs no paragraph.
     match html.strip_prefix("<p>").and_then(|it| it.strip_suffix("</p>")) {
         Some(inner) if !inner.contains("<p>") => inner.to_owned(),
@@ -152,9 +156,14 @@ fn in_one_line(html: &str) -> String {
 /// Markdown whose further lines are indented as those of a list item are.
 fn to_list_item(markdown: &str, from_id: &str, to_id: &str) -> String {
     let mut text = markdown.to_owned();
-    let events: Vec<_> = new_cmark_parser(markdown, &MarkdownOptions::default()).into_offset_iter().collect();
+    let whole = with_footnotes(markdown);
+    let events = new_cmark_parser(&whole, &MarkdownOptions::default()).into_offset_iter();
+    let events: Vec<_> = events.filter(|(_, range)| range.end <= markdown.len()).collect();
     // Back to front, so that what is still to be replaced stays where it is.
     for (event, range) in events.into_iter().rev() {
+        if matches!(event, Event::FootnoteReference(_)) {
+            text.replace_range(range.clone(), "");
+        }
         let Event::Start(Tag::Link { dest_url, .. } | Tag::Image { dest_url, .. }) = event else { continue };
         let typed = format!("]({dest_url}");
         if let Some(turned) = turned(&dest_url, from_id, to_id)
@@ -185,6 +194,7 @@ mod tests {
             ),
             ("```text\na\nb\n```", "<pre><code class=\"language-text\">a&#10;b&#10;</code></pre>"),
             ("a <!-- b --> c", "a  c"),
+            ("a\r\nb\n\n    c\r\n    d\r\n", "<p>a b</p> <pre><code>c&#10;d&#10;</code></pre>"),
         ] {
             assert_eq!(to_html(markdown, "one/here.md", "two/glossary.md"), html);
         }
@@ -192,10 +202,10 @@ mod tests {
 
     #[test]
     fn a_meaning_in_markdown_stays_in_its_list_item() {
-        let text = "A [b](lye.md) and [b](c.md).\n\nMore, [d](#e).";
+        let text = "A [b](lye.md) and[^1] [b](c.md).\n\nMore `[^2]`, [d](#e).";
         assert_eq!(
             to_list_item(text, "one/here.md", "glossary.md"),
-            "A [b](one/lye.md) and [b](one/c.md).\n\n  More, [d](one/here.md#e)."
+            "A [b](one/lye.md) and [b](one/c.md).\n\n  More `[^2]`, [d](one/here.md#e)."
         );
         assert_eq!(to_list_item("See [b](lye.md)", "here.md", "glossary.md"), "See [b](lye.md)");
     }
