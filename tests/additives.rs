@@ -63,7 +63,7 @@ fn a_layers_rate_is_of_the_layers_own_fats() {
 #[test]
 fn the_page_shows_mass_and_spoons_and_when_to_add_it() {
     let course = course_of(LAYERED);
-    let text = "```kettle recipe\nuse = \"test\"\n```\n\n```kettle layers\n```\n\n{{ layers.two.additives.kaolin }}\n";
+    let text = "```kettle safety\n```\n\n```kettle recipe\nuse = \"test\"\n```\n\n```kettle layers\n```\n\n{{ layers.two.additives.kaolin }}\n";
     let file = SourceFile::new("page.md", text);
     let page = Page { file: &file, id: "page.md", form: Form::Html, included: &|_, _| None };
     let rendered = course.render(&page);

@@ -14,7 +14,7 @@
 //! | `cases/tables/` | a table; its name up to the first dot says which one | nothing |
 //! | `cases/book/` | a book.toml | nothing |
 //! | `cases/pages/` | a lesson page | the course in `pages/course/`; files to include in `pages/included/` |
-//! | `cases/courses/` | each folder is a course | its own recipes, tables, templates and pages |
+//! | `cases/courses/` | each folder is a course | its own recipes, tables, templates and pages, read by their names; files to include in `src/included/` |
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -23,7 +23,7 @@ use std::sync::Arc;
 
 use kettlebook::course::{Course, CourseFiles, included_file};
 use kettlebook::finding::Finding;
-use kettlebook::page::{Form, Page};
+use kettlebook::page::{Form, Lesson, Page};
 use kettlebook::source::SourceFile;
 
 /// A book.toml with nothing wrong in it and nothing set.
@@ -179,8 +179,15 @@ fn empty_course() -> CourseFiles {
 
 /// What is found in a course and its pages, given as paths below `root`.
 fn findings_of(root: &str, files: &CourseFiles, pages: &[Arc<SourceFile>]) -> Vec<Finding> {
-    let (course, mut findings) = Course::new(files);
+    let (mut course, mut findings) = Course::new(files);
     findings.extend(course.missing_assets(Form::Html));
+    let lesson = |file: &Arc<SourceFile>| {
+        let id = file.path().rsplit('/').next().unwrap_or_default().to_owned();
+        Lesson { title: id.trim_end_matches(".md").to_owned(), id, file: Arc::clone(file) }
+    };
+    let lessons: Vec<_> = pages.iter().map(lesson).collect();
+    let included = |including: &str, path: &str| included_file(&folder().join(root), root, including, path);
+    findings.extend(course.read_glossary(&lessons, &included));
     let mut used = BTreeSet::new();
     for file in pages {
         let (more, recipes) = render(&course, root, file);
@@ -285,6 +292,10 @@ fn course_cases() -> Vec<Case> {
         let mut all = vec![Arc::clone(&files.book_toml)];
         all.extend(files.recipes.iter().chain(&files.tables).chain(&files.templates).cloned());
         all.extend(pages);
+        let included = folder().join(&root).join("src/included");
+        if included.is_dir() {
+            all.extend(names_in(&included, ".md").iter().map(|it| read(&format!("{root}/src/included/{it}"))));
+        }
         Case { name, findings, files: all }
     };
     names_in(&folder().join("courses"), "").into_iter().map(case).collect()

@@ -518,3 +518,48 @@ fn what_is_wrong_with_a_recipe_or_an_argument_leaves_standard_output_empty() {
         assert!(stderr(&output).contains(words), "{arguments:?}: {}", stderr(&output));
     }
 }
+
+/// Every link of the glossary leads to the term it stands under: from a subfolder, from the page of a README, and on the
+/// page for printing. All are relative, so that they work without a server.
+#[test]
+fn the_links_of_the_glossary_lead_to_the_terms() {
+    let (_folder, course) = small_course("# Page\n\nSoda ash\n: A *bloom*; see [below](part/README.md#cure).\n", "");
+    fs::remove_file(course.join("recipes/plain.toml")).expect("the recipe can be taken away");
+    let summary = "# Summary\n\n- [Page](page.md)\n- [Part](part/README.md)\n  - [Deep](part/deep/er.md)\n\
+                   - [Draft]()\n- [Glossary](back/glossary.md)\n";
+    write(&course, "src/SUMMARY.md", summary);
+    write(&course, "src/part/README.md", "# Part\n\nCure\n: Weeks. [Page](../page.md)\n");
+    write(&course, "src/part/deep/er.md", "# Deep\n\n## Gel\n\nGel\n: A state.\n\nGel point\n: Of it.\n");
+    write(&course, "src/back/glossary.md", "# Glossary\n\n```kettle glossary\n```\n");
+    let pages: BTreeMap<String, String> =
+        build(&course).into_iter().map(|(name, bytes)| (name, String::from_utf8_lossy(&bytes).into_owned())).collect();
+    let links = |page: &str| -> Vec<String> {
+        let block = pages[page].split_once("class=\"kettle kettle-glossary\"").expect("the glossary").1;
+        let block = block.split("</dl>").next().unwrap_or_default();
+        block.split("href=\"").skip(1).map(|it| it.split('"').next().unwrap_or_default().to_owned()).collect()
+    };
+    let targets = links("back/glossary.html");
+    assert_eq!(
+        targets,
+        [
+            "../page.html",
+            "../part/index.html#cure",
+            "../part/deep/er.html#gel",
+            "../part/deep/er.html#gel-point",
+            // A README becomes the index of its folder, also where the author's link names it.
+            "../part/index.html#cure",
+            "../page.html#soda-ash",
+        ]
+    );
+    for target in &targets {
+        let (page, id) = target.trim_start_matches("../").split_once('#').unwrap_or((target, ""));
+        let page = pages.get(page.trim_start_matches("../")).unwrap_or_else(|| panic!("{target}: no such page"));
+        assert!(id.is_empty() || page.contains(&format!("id=\"{id}\"")), "{target}");
+    }
+    let in_print = links("print.html");
+    assert_eq!(in_print.len(), targets.len());
+    for target in &in_print {
+        let id = target.strip_prefix('#').unwrap_or_else(|| panic!("{target} leaves the page for printing"));
+        assert!(pages["print.html"].contains(&format!("id=\"{id}\"")), "{target}");
+    }
+}

@@ -616,7 +616,8 @@ fn neither_block_shows_lye_so_no_cautions_come_by_themselves() {
     let both = format!("{PROFILE}\n```kettle fats\n```\n");
     assert!(!fine(&both, Form::Html).contains("kettle-safety"));
     // With lye on the page they come, and before the lye.
-    let page = fine(&format!("{both}\nWeigh {{{{ lye }}}}.\n"), Form::Html);
+    let (page, findings) = render(&format!("{both}\nWeigh {{{{ lye }}}}.\n"), Form::Html);
+    assert_eq!(findings.iter().map(|it| it.code).collect::<Vec<_>>(), ["no-cautions"], "{findings:#?}");
     let place = |what: &str| page.find(what).unwrap_or_else(|| panic!("{what} is not on the page"));
     assert!(place("kettle-fats") < place("kettle-safety") && place("kettle-safety") < place("Weigh"));
 }

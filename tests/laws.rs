@@ -6,6 +6,8 @@
 
 #[path = "laws/exact.rs"]
 mod exact;
+#[path = "laws/glossary.rs"]
+mod glossary;
 #[path = "laws/plan.rs"]
 mod plan;
 #[path = "laws/texts.rs"]

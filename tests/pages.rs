@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use kettlebook::course::{Course, CourseFiles};
 use kettlebook::finding::Severity;
-use kettlebook::page::{Form, Page, Rendered};
+use kettlebook::page::{Form, Lesson, Page, Rendered};
 use kettlebook::source::SourceFile;
 use scraper::{ElementRef, Html, Selector};
 
@@ -36,9 +36,16 @@ fn course(units: &str) -> Course {
         tables: folder("tables"),
         templates: Vec::new(),
     };
-    let (course, mut findings) = Course::new(&files);
+    let (mut course, mut findings) = Course::new(&files);
     findings.retain(|it| it.severity != Severity::Acknowledged);
     assert!(findings.is_empty(), "{findings:#?}");
+    let lessons = [("first.md", "First words"), ("deeper/second.md", "Second words"), ("glossary.md", "Glossary")];
+    let lessons = lessons.map(|(id, title)| {
+        let path = if id == "glossary.md" { pages().join(id) } else { pages().join("lessons").join(id) };
+        let text = fs::read_to_string(path).expect("the lesson can be read");
+        Lesson { id: id.to_owned(), title: title.to_owned(), file: SourceFile::new(id, text) }
+    });
+    assert_eq!(course.read_glossary(&lessons, &|_, _| None), []);
     course
 }
 

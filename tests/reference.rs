@@ -7,6 +7,8 @@ use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use kettlebook::findings::{MAY_BE_MEANT, NEVER_MEANT};
+
 const CHAPTER: &str = "course/src/instructor/rules.md";
 
 /// The sections that the head of every rule has, in this order, with what the chapter calls them.
@@ -33,15 +35,30 @@ fn rust_files(folder: &str) -> Vec<PathBuf> {
     files
 }
 
-/// Severity and code by the name of the constructor.
-fn constructors() -> BTreeMap<String, (String, String)> {
+/// A finding as its constructor has it.
+struct Constructor {
+    severity: String,
+    code: String,
+    /// The first line of its documentation.
+    words: String,
+}
+
+/// The findings by the names of their constructors.
+fn constructors() -> BTreeMap<String, Constructor> {
     let mut found = BTreeMap::new();
-    for path in rust_files("src/finding") {
+    // mod.rs holds what all findings share, and no constructor.
+    for path in rust_files("src/finding").into_iter().filter(|it| !it.ends_with("mod.rs")) {
         let text = read(&path);
         let mut name = String::new();
         let mut severity = None;
+        let (mut words, mut in_words) = (String::new(), false);
         for line in text.lines() {
             let line = line.trim();
+            let it = line.strip_prefix("/// ");
+            if let (Some(it), false) = (it, in_words) {
+                it.clone_into(&mut words);
+            }
+            in_words = it.is_some();
             if let Some(rest) = line.strip_prefix("pub fn ") {
                 name = rest.split('(').next().unwrap_or_default().to_owned();
                 severity = None;
@@ -54,7 +71,8 @@ fn constructors() -> BTreeMap<String, (String, String)> {
             // The code stands after the severity, on its line or on the next.
             let code = line.split('"').nth(1).filter(|it| it.contains('-') && !it.contains(' '));
             if let (Some(severity), Some(code)) = (severity, code) {
-                found.entry(name.clone()).or_insert((severity.to_owned(), code.to_owned()));
+                let (severity, code) = (severity.to_owned(), code.to_owned());
+                found.entry(name.clone()).or_insert(Constructor { severity, code, words: words.clone() });
             }
         }
     }
@@ -96,34 +114,37 @@ fn chapter() -> String {
     for path in rust_files("src/findings") {
         let source = read(&path);
         let Some(sections) = sections(&source) else { continue };
-        let mut codes: Vec<&(String, String)> = Vec::new();
+        let mut codes: Vec<&Constructor> = Vec::new();
         for used in source.split("Finding::").skip(1) {
             let name = used.split(|it: char| !(it.is_alphanumeric() || it == '_')).next().unwrap_or_default();
-            if let Some(code) = constructors.get(name).filter(|it| !codes.contains(it)) {
+            if let Some(code) = constructors.get(name).filter(|it| codes.iter().all(|other| other.code != it.code)) {
                 codes.push(code);
             }
         }
         assert!(!codes.is_empty(), "{}: a rule that finds nothing", path.display());
-        let names: Vec<String> = codes.iter().map(|(_, code)| format!("`{code}`")).collect();
-        let severities: Vec<String> = codes
-            .iter()
-            .map(
-                |(severity, code)| {
-                    if codes.len() == 1 { format!("*{severity}*") } else { format!("`{code}`: *{severity}*") }
-                },
-            )
-            .collect();
-        let mut rule = format!("\n## {}\n\n{}\n", names.join(" and "), severities.join("; "));
+        assert_eq!(codes.len(), 1, "{}: one rule, one code", path.display());
+        let mut rule = format!("\n## `{}`\n\n*{}*\n", codes[0].code, codes[0].severity);
         for (heading, words) in SECTIONS {
             let section = sections.get(heading).unwrap_or_else(|| panic!("{}: no `# {heading}`", path.display()));
             let _ = write!(rule, "\n{words}{}\n", section.trim());
         }
-        rules.push((codes[0].1.clone(), rule));
+        rules.push((codes[0].code.clone(), rule));
     }
     rules.sort();
-    for (_, rule) in rules {
-        text.push_str(&rule);
+    for (_, rule) in &rules {
+        text.push_str(rule);
     }
+    text.push_str(
+        "\n## Slips\n\nWhat cannot be read, is not there, or contradicts itself is told where it stands:\n\n\
+         | Code | | What it is |\n| --- | --- | --- |\n",
+    );
+    let slips = constructors.values().filter(|it| rules.iter().all(|(code, _)| *code != it.code));
+    let mut slips: Vec<String> =
+        slips.map(|it| format!("| `{}` | {} | {} |\n", it.code, it.severity, it.words.trim_end_matches('.'))).collect();
+    slips.sort();
+    // Two constructors may tell of the same thing; the table tells of it once.
+    slips.dedup_by_key(|it| it.split(" | ").next().unwrap_or_default().to_owned());
+    text.push_str(&slips.concat());
     text
 }
 
@@ -144,9 +165,33 @@ fn the_chapter_on_the_rules_says_what_the_rules_say() {
 fn every_rule_is_in_the_chapter_with_a_code_of_its_own() {
     let (chapter, constructors) = (chapter(), constructors());
     assert!(constructors.len() > 60, "{} constructors", constructors.len());
-    assert_eq!(constructors["superfat_below_zero"], ("error".to_owned(), "superfat-below-zero".to_owned()));
+    let found = &constructors["superfat_below_zero"];
+    assert_eq!((found.severity.as_str(), found.code.as_str()), ("error", "superfat-below-zero"));
+    assert_eq!(found.words, "More alkali than the fats can take.");
     let headings: Vec<&str> = chapter.lines().filter(|it| it.starts_with("## ")).collect();
     let mut once = headings.clone();
     once.dedup();
     assert!(headings == once && headings.len() >= 17, "{headings:#?}");
+}
+
+#[test]
+fn every_rule_about_recipes_says_whether_its_finding_may_be_meant() {
+    let constructors = constructors();
+    let (mut may_be, mut never) = (Vec::new(), Vec::new());
+    for path in rust_files("src/findings") {
+        let source = read(&path);
+        if !source.contains("fn check(subject: &Subject<'_>") || sections(&source).is_none() {
+            continue;
+        }
+        let uses = |name: &str| source.contains(&format!("Finding::{name}("));
+        for (_, it) in constructors.iter().filter(|(name, _)| uses(name)) {
+            if it.severity == "error" { never.push(it.code.as_str()) } else { may_be.push(it.code.as_str()) }
+        }
+    }
+    for codes in [&mut may_be, &mut never] {
+        codes.sort_unstable();
+        codes.dedup();
+    }
+    assert_eq!(may_be, MAY_BE_MEANT);
+    assert_eq!(never, NEVER_MEANT);
 }

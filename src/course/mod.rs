@@ -16,7 +16,7 @@ pub use settings::{SCRIPT, STYLE_SHEET, Settings};
 use crate::batch::Scale;
 use crate::finding::{Finding, without_echoes};
 use crate::findings::{Subject, acknowledge, check};
-use crate::page::{Computed, Form, Page, Rendered, Shelf, Templates, Value, names_of, render};
+use crate::page::{Computed, Form, Glossary, Lesson, Page, Rendered, Shelf, Templates, Value, names_of, render};
 use crate::recipe::{BatchSize, RawRecipe, RecipeFile, validate};
 use crate::source::{Extract, Place, SourceFile};
 use crate::tables::Tables;
@@ -31,6 +31,7 @@ pub struct Course {
     recipe_files: BTreeMap<String, RecipeFile>,
     outcomes: BTreeMap<String, Outcome>,
     templates: Templates,
+    glossary: Glossary,
 }
 
 impl Course {
@@ -57,7 +58,21 @@ impl Course {
         let (templates, template_findings) = Templates::load(&files.templates);
         findings.extend(template_findings);
         let findings = without_echoes(findings);
-        (Course { settings, tables, recipes, names, recipe_files, outcomes, templates }, findings)
+        let glossary = Glossary::default();
+        (Course { settings, tables, recipes, names, recipe_files, outcomes, templates, glossary }, findings)
+    }
+
+    /// Reads the terms of all pages, given in reading order, before any of them is rendered.
+    ///
+    /// The findings are about the settings; what is found in a page is told when it is rendered.
+    pub fn read_glossary(
+        &mut self,
+        lessons: &[Lesson],
+        included: &dyn Fn(&str, &str) -> Option<Arc<SourceFile>>,
+    ) -> Vec<Finding> {
+        let (glossary, findings) = Glossary::read(lessons, &self.settings.ordinary_words, included);
+        self.glossary = glossary;
+        findings
     }
 
     /// Renders a page; see [`crate::page::render`].
@@ -69,6 +84,7 @@ impl Course {
             tables: &self.tables,
             units: self.settings.units,
             templates: &self.templates,
+            glossary: &self.glossary,
         };
         render(page, &shelf)
     }

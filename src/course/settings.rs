@@ -9,7 +9,7 @@ use crate::finding::Finding;
 use crate::page::Units;
 use crate::reader::{Node, NodeValue, Reader, parse};
 use crate::recipe::{Defaults, read_purity, water_rule};
-use crate::source::{Extract, SourceFile};
+use crate::source::{Extract, Located, SourceFile};
 use crate::tables::AlkaliKind;
 
 /// Where a course keeps the style sheet of the blocks, as book.toml names it.
@@ -31,6 +31,8 @@ pub struct Settings {
     pub scale_ounces: Scale,
     /// What holds where a recipe is silent.
     pub defaults: Defaults,
+    /// Terms that are words of everyday language too, so that their use says nothing.
+    pub ordinary_words: Vec<Located<String>>,
     /// Errors about assets that book.toml does not load; they count for HTML pages only.
     pub missing_assets: Vec<Finding>,
 }
@@ -42,6 +44,7 @@ impl Default for Settings {
             scale_grams: Scale::GRAMS,
             scale_ounces: Scale::OUNCES,
             defaults: Defaults::default(),
+            ordinary_words: Vec::new(),
             missing_assets: Vec::new(),
         }
     }
@@ -110,8 +113,31 @@ impl Settings {
             }
             findings.extend(defaults.finish());
         }
+        if let Some(node) = reader.node("ordinary-words") {
+            self.ordinary_words = words(node, findings);
+        }
         findings.extend(reader.finish());
     }
+}
+
+/// `ordinary-words`: a list of texts.
+fn words(node: &Node, findings: &mut Vec<Finding>) -> Vec<Located<String>> {
+    const WANTED: &str = "a list of words in quotes, such as [\"share\", \"point\"]";
+    let mut wrong = |node: &Node| {
+        findings.push(Finding::wrong_type(node.place.clone(), "ordinary-words", WANTED, node.value.kind()));
+    };
+    let NodeValue::List(items) = &node.value else {
+        wrong(node);
+        return Vec::new();
+    };
+    let mut words = Vec::new();
+    for item in items {
+        match &item.value {
+            NodeValue::Text(word) => words.push(Located { value: word.clone(), place: item.place.clone() }),
+            _ => wrong(item),
+        }
+    }
+    words
 }
 
 fn child<'a>(node: &'a Node, key: &str) -> Option<&'a Node> {

@@ -9,6 +9,7 @@ mod course;
 mod files;
 mod pages;
 mod practice;
+mod prose;
 mod recipes;
 mod tables;
 

@@ -6,7 +6,7 @@ use crate::finding::{Finding, Severity, nearest};
 use crate::recipe::RawAcknowledgement;
 
 /// The codes of the warnings and notes about a recipe, which may be acknowledged.
-const MAY_BE_MEANT: [&str; 11] = [
+pub const MAY_BE_MEANT: [&str; 11] = [
     "batch-under-mould",
     "browns-a-white-layer",
     "heats-in-the-mould",
@@ -21,11 +21,12 @@ const MAY_BE_MEANT: [&str; 11] = [
 ];
 
 /// The codes of errors that the rules know; no reason excuses them.
-const NEVER_MEANT: [&str; 7] = [
+pub const NEVER_MEANT: [&str; 8] = [
     "amount-below-scale",
     "batch-over-mould",
     "density-beyond-range",
     "liquids-over-water",
+    "mass-out-of-range",
     "over-limit",
     "solution-too-strong",
     "superfat-below-zero",

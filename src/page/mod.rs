@@ -6,9 +6,11 @@
 mod block;
 mod cautions;
 mod figure;
+mod glossary;
 mod options;
 mod practice;
 mod profile_figure;
+mod prose;
 mod render;
 mod template;
 mod timeline_figure;
@@ -17,6 +19,7 @@ mod view;
 
 pub use block::{Block, IncludeSite, Item, ValueSite, find};
 pub use cautions::{Caution, cautions};
+pub use glossary::{Entry, Glossary, Lesson};
 pub use render::{Page, Rendered, render};
 pub use template::{TEMPLATE_NAMES, Templates};
 pub use values::{Value, evaluate};
@@ -102,4 +105,6 @@ pub struct Shelf<'a> {
     pub units: Units,
     /// The templates.
     pub templates: &'a Templates,
+    /// The terms of all pages.
+    pub glossary: &'a Glossary,
 }

@@ -36,7 +36,7 @@ impl BlockOptions {
         let mut options = BlockOptions::default();
         if view == "fats" {
             options.only = read_only(&mut reader);
-        } else {
+        } else if view != "glossary" {
             options.recipe = reader.words("use");
         }
         if view == "practice" {

@@ -8,26 +8,30 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use super::block::{Block, IncludeSite, Item, ValueSite, find};
+use super::glossary::Entry;
 use super::options::{BlockOptions, Only};
+use super::prose::{as_index, read_prose};
 use super::template::one_line;
+use super::values::literal;
 use super::view::{
-    AnswersView, PracticeView, compare_values, compare_view, fats_view, layers_view, outcome_view, practice_view,
-    profile_view, recipe_view, safety_view, timeline_view, values_of, worked_view,
+    AnswersView, PracticeView, compare_values, compare_view, fats_view, glossary_view, layers_view, outcome_view,
+    practice_view, profile_view, recipe_view, safety_view, timeline_view, values_of, worked_view,
 };
 use super::{Computed, Form, Shelf, cautions, evaluate};
 use crate::finding::{Finding, nearest, without_echoes};
+use crate::findings::{no_cautions, typed_quantity};
 use crate::source::{Located, Place, SourceFile};
 
 /// The views a block may name.
-const VIEWS: [&str; 10] =
-    ["recipe", "worked", "layers", "timeline", "safety", "profile", "yield", "fats", "compare", "practice"];
+const VIEWS: [&str; 11] =
+    ["recipe", "worked", "layers", "timeline", "safety", "profile", "yield", "fats", "compare", "practice", "glossary"];
 
 /// Whether a block shows amounts of lye, so that cautions belong to its page. Most views always do or never; an exercise
 /// does when one of its values is of lye.
 fn shows_lye(view: &str, options: &BlockOptions) -> bool {
     match &options.exercise {
         Some(exercise) => exercise.expressions().any(|it| speaks_of_lye(&it.value)),
-        None => !matches!(view, "safety" | "profile" | "yield" | "fats"),
+        None => !matches!(view, "safety" | "profile" | "yield" | "fats" | "glossary"),
     }
 }
 
@@ -58,10 +62,12 @@ pub struct Rendered {
 pub fn render(page: &Page<'_>, shelf: &Shelf<'_>) -> Rendered {
     let mut findings = Vec::new();
     let part = read_part(page, page.file, &mut vec![page.file.path().to_owned()], &mut findings);
+    let page_recipe = page_recipe(&part);
+    findings.extend(typed_quantities(page, shelf, &part, page_recipe.as_ref()));
     let mut renderer = Renderer {
         page,
         shelf,
-        page_recipe: page_recipe(&part),
+        page_recipe,
         findings,
         recipes: BTreeSet::new(),
         n_cards: 0,
@@ -71,19 +77,55 @@ pub fn render(page: &Page<'_>, shelf: &Shelf<'_>) -> Rendered {
         has_safety: false,
     };
     // Text and cautions are put together last: what the cautions say depends on every recipe of the page.
-    let first_lye = first_with_lye(&part);
+    let first_lye = first_with_lye(&part).or_else(|| first_glossary(&part));
     let mut text = renderer.part(&part);
-    if !renderer.has_safety
-        && let Some(offset) = first_lye
+    if let Some(offset) = first_lye
         && !renderer.lye_shown_for.is_empty()
+        && let Some(finding) = no_cautions::check(line_at(page.file, offset), renderer.has_safety)
     {
+        renderer.findings.push(finding);
         let block = renderer.automatic_safety(&part, offset);
         let at = text.offset_of(offset);
         text.text.insert_str(at, &format!("{block}\n\n"));
     }
     renderer.answers_at_the_end(&part, &mut text.text);
+    renderer.findings.extend_from_slice(shelf.glossary.findings_of(page.file.path()));
     renderer.findings.sort_by_key(|it| (it.place.file.path() != page.file.path(), it.place.span.start));
     Rendered { text: text.text, findings: without_echoes(renderer.findings), recipes: renderer.recipes }
+}
+
+/// The line that starts at an offset, without its end.
+fn line_at(file: &Arc<SourceFile>, offset: usize) -> Place {
+    let line = file.text()[offset..].lines().next().unwrap_or_default();
+    Place { file: Arc::clone(file), span: offset..offset + line.trim_end().len() }
+}
+
+/// The amounts typed by hand into a page that has a recipe: one on a card, or in a value.
+fn typed_quantities(page: &Page<'_>, shelf: &Shelf<'_>, part: &Part, recipe: Option<&Located<String>>) -> Vec<Finding> {
+    if !computes_prose(part) {
+        return Vec::new();
+    }
+    let prose = read_prose(page.file, &as_index(page.id), page.included).prose;
+    let computed = recipe.and_then(|it| shelf.recipes.get(&it.value)?.as_ref());
+    let mut amounts = Vec::new();
+    if let Some(computed) = computed {
+        for (name, value) in values_of(computed, shelf.units) {
+            // These are the others once more, in one unit.
+            if !matches!(name.as_str(), "grams" | "ounces") {
+                value.texts(&name, &mut amounts);
+            }
+        }
+    }
+    typed_quantity::check(&prose, &amounts)
+}
+
+/// Whether a page has a card, or values of a recipe.
+fn computes_prose(part: &Part) -> bool {
+    part.items.iter().any(|item| match item {
+        PartItem::Block(block, _) => block.view.value == "recipe",
+        PartItem::Value(value) => literal(&value.expression.value).is_none(),
+        PartItem::Included(_, part) => computes_prose(part),
+    })
 }
 
 /// A file of a page with what was found in it.
@@ -201,8 +243,20 @@ fn first_with_lye(part: &Part) -> Option<usize> {
     })
 }
 
+/// Where the outermost element starts that holds the glossary, which may show lye through the values in it.
+fn first_glossary(part: &Part) -> Option<usize> {
+    part.items.iter().find_map(|item| match item {
+        PartItem::Block(block, _) => (block.view.value == "glossary").then_some(block.outermost_start),
+        PartItem::Value(_) => None,
+        PartItem::Included(range, part) => first_glossary(part).map(|_| range.start),
+    })
+}
+
 /// Whether a value is an amount of alkali, or of something that has alkali in it.
 fn speaks_of_lye(expression: &str) -> bool {
+    if literal(expression).is_some() {
+        return false;
+    }
     let words = expression.split(|it: char| !(it.is_alphanumeric() || it == '_'));
     words.into_iter().any(|it| matches!(it, "lye" | "alkali" | "solution" | "poured" | "batch"))
 }
@@ -325,6 +379,9 @@ impl<'a> Renderer<'a> {
         let place = &block.view.place;
         if view == "fats" {
             return self.fats(options, place);
+        }
+        if view == "glossary" {
+            return self.glossary(place);
         }
         let Some(computed) = self.recipe(options.recipe.as_ref(), place) else {
             self.check_names_of_exercise(options);
@@ -452,6 +509,41 @@ impl<'a> Renderer<'a> {
         }
     }
 
+    /// The terms of the course.
+    fn glossary(&mut self, place: &Place) -> Option<String> {
+        let glossary = self.shelf.glossary;
+        let page_id = as_index(self.page.id);
+        let view = glossary_view(glossary.entries(), &page_id, |entry, meaning| self.meaning(entry, meaning));
+        self.template("glossary", &view, place).map_err(|finding| self.findings.push(*finding)).ok()
+    }
+
+    /// What an entry of the glossary means, with the values of its own page. What cannot be computed is told there, and
+    /// blocks and included files stay where they are.
+    fn meaning(&mut self, entry: &Entry, meaning: &str) -> String {
+        let file = SourceFile::new("", meaning);
+        let (items, _) = find(&file);
+        let computed = entry.recipe.as_ref().and_then(|it| self.shelf.recipes.get(it)?.as_ref());
+        let (mut worded, mut from) = (String::with_capacity(meaning.len()), 0);
+        for item in items {
+            let range = item.range().clone();
+            worded.push_str(&meaning[from..range.start]);
+            from = range.end;
+            let Item::Value(value) = item else { continue };
+            if let Some(text) = literal(&value.expression.value) {
+                worded.push_str(text);
+            } else if let Some(computed) = computed {
+                if speaks_of_lye(&value.expression.value) {
+                    self.lye_shown_for.push(computed);
+                }
+                let values = values_of(computed, self.shelf.units);
+                let value = evaluate(&value.expression.value, &value.expression.place, &values);
+                worded.push_str(&value.unwrap_or_default());
+            }
+        }
+        worded.push_str(&meaning[from..]);
+        worded
+    }
+
     fn safety(&self, recipes: &[&Computed], place: &Place) -> Result<String, Box<Finding>> {
         let mut titles: Vec<&str> = Vec::new();
         for recipe in recipes {
@@ -482,6 +574,10 @@ impl<'a> Renderer<'a> {
 
     fn value(&mut self, value: &ValueSite) -> Option<String> {
         let place = &value.expression.place;
+        // What is typed needs no recipe, and says nothing of one.
+        if let Some(text) = literal(&value.expression.value) {
+            return Some(text.to_owned());
+        }
         let Some(computed) = self.recipe(None, place) else {
             self.check_name(value);
             return None;

@@ -12,7 +12,7 @@ use crate::finding::{Finding, nearest};
 use crate::source::{Extract, Place, SourceFile};
 
 /// The built-in templates, as `(name, text)`.
-const BUILT_IN: [(&str, &str); 24] = [
+const BUILT_IN: [(&str, &str); 26] = [
     ("recipe.html", include_str!("../../theme/templates/recipe.html")),
     ("worked.html", include_str!("../../theme/templates/worked.html")),
     ("layers.html", include_str!("../../theme/templates/layers.html")),
@@ -24,6 +24,7 @@ const BUILT_IN: [(&str, &str); 24] = [
     ("profile.html", include_str!("../../theme/templates/profile.html")),
     ("fats.html", include_str!("../../theme/templates/fats.html")),
     ("compare.html", include_str!("../../theme/templates/compare.html")),
+    ("glossary.html", include_str!("../../theme/templates/glossary.html")),
     ("cross-section.svg", include_str!("../../theme/templates/cross-section.svg")),
     ("profile.svg", include_str!("../../theme/templates/profile.svg")),
     ("recipe.md", include_str!("../../theme/templates/recipe.md")),
@@ -37,6 +38,7 @@ const BUILT_IN: [(&str, &str); 24] = [
     ("practice.md", include_str!("../../theme/templates/practice.md")),
     ("practice-answers.md", include_str!("../../theme/templates/practice-answers.md")),
     ("compare.md", include_str!("../../theme/templates/compare.md")),
+    ("glossary.md", include_str!("../../theme/templates/glossary.md")),
 ];
 
 /// The names that a course's templates may have.

@@ -28,6 +28,16 @@ impl Value {
     }
 }
 
+impl Value {
+    /// All texts in it, with the names that sentences give them.
+    pub fn texts(&self, name: &str, texts: &mut Vec<(String, String)>) {
+        match self {
+            Value::Text(text) => texts.push((name.to_owned(), text.clone())),
+            Value::Group(members) => members.iter().for_each(|(part, it)| it.texts(&format!("{name}.{part}"), texts)),
+        }
+    }
+}
+
 /// Evaluates what stands between the braces.
 ///
 /// # Errors
@@ -41,6 +51,14 @@ pub fn evaluate(expression: &str, place: &Place, values: &BTreeMap<String, Value
     let result =
         context.and_then(|context| Tera::default().render_str(&format!("{{{{ {expression} }}}}"), &context, false));
     result.map_err(|error| Box::new(Finding::bad_expression(place.clone(), &first_line(&error.to_string()))))
+}
+
+/// The text of an expression that is nothing but a text in quotes, as in `{{ "50 g" }}`: a figure that is meant as typed.
+#[must_use]
+pub fn literal(expression: &str) -> Option<&str> {
+    let quote = expression.chars().next().filter(|it| matches!(it, '"' | '\'' | '`'))?;
+    let text = expression.strip_prefix(quote)?.strip_suffix(quote)?;
+    (!text.contains([quote, '\\'])).then_some(text)
 }
 
 /// The parts of a name such as `fats.palm-kernel` or `layers["white clay"].fats`; `None` for any other expression.

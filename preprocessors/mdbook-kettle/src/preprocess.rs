@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex};
 
 use kettlebook::course::{Course, CourseFiles, LoadError, included_file};
 use kettlebook::finding::{Finding, Severity};
-use kettlebook::page::{Form, Page};
+use kettlebook::page::{Form, Lesson, Page};
 use kettlebook::source::SourceFile;
 use mdbook_preprocessor::book::{Book, BookItem, Chapter};
 use mdbook_preprocessor::errors::{Error, Result};
@@ -65,11 +65,16 @@ pub fn process(
     write: bool,
 ) -> std::result::Result<Outcome, ProcessError> {
     let files = CourseFiles::read(&context.root, shown_root)?;
-    let (course, mut findings) = Course::new(&files);
+    let (mut course, mut findings) = Course::new(&files);
     let form = if context.renderer == "html" { Form::Html } else { Form::Markdown };
     findings.extend(course.missing_assets(form));
     let src = context.config.book.src.to_string_lossy().replace('\\', "/");
     let shown_src = if shown_root.is_empty() { src } else { format!("{shown_root}/{src}") };
+    // The glossary and whatever is about the order of pages need all of them before the first is rendered.
+    let mut lessons = Vec::new();
+    collect_lessons(&book.items, &shown_src, &mut lessons);
+    let included = |including: &str, path: &str| included_file(&context.root, shown_root, including, path);
+    findings.extend(course.read_glossary(&lessons, &included));
     let mut pass = Pass {
         course: &course,
         root: &context.root,
@@ -86,6 +91,25 @@ pub fn process(
         write_assets(&context.root).map_err(|(path, cause)| ProcessError::Write { path, cause })?;
     }
     Ok(Outcome { findings })
+}
+
+/// The chapters in reading order: each before its children.
+fn collect_lessons(items: &[BookItem], shown_src: &str, lessons: &mut Vec<Lesson>) {
+    for item in items {
+        let BookItem::Chapter(chapter) = item else { continue };
+        if let Some((id, file)) = source_of(chapter, shown_src) {
+            lessons.push(Lesson { id, title: chapter.name.clone(), file });
+        }
+        collect_lessons(&chapter.sub_items, shown_src, lessons);
+    }
+}
+
+/// A chapter's path below the folder of the pages, and its file; `None` for one that is only announced.
+fn source_of(chapter: &Chapter, shown_src: &str) -> Option<(String, Arc<SourceFile>)> {
+    let path = chapter.source_path.as_ref().or(chapter.path.as_ref())?;
+    let id = path.to_string_lossy().replace('\\', "/");
+    let file = SourceFile::new(format!("{shown_src}/{id}"), chapter.content.as_str());
+    Some((id, file))
 }
 
 struct Pass<'a> {
@@ -110,9 +134,7 @@ impl Pass<'_> {
     }
 
     fn chapter(&mut self, chapter: &mut Chapter) {
-        let Some(path) = chapter.source_path.as_ref().or(chapter.path.as_ref()) else { return };
-        let id = path.to_string_lossy().replace('\\', "/");
-        let file = SourceFile::new(format!("{}/{id}", self.shown_src), chapter.content.as_str());
+        let Some((id, file)) = source_of(chapter, self.shown_src) else { return };
         let included = |including: &str, path: &str| included_file(self.root, self.shown_root, including, path);
         let rendered = self.course.render(&Page { file: &file, id: &id, form: self.form, included: &included });
         chapter.content = rendered.text;

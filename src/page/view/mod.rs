@@ -6,6 +6,7 @@
 mod card;
 mod compare;
 mod fats;
+mod glossary;
 mod layers;
 mod outcome;
 mod practice;
@@ -24,6 +25,7 @@ use serde::Serialize;
 pub use card::{RecipeView, recipe_view};
 pub use compare::{compare_values, compare_view};
 pub use fats::fats_view;
+pub use glossary::glossary_view;
 pub use layers::{LayersView, layers_view, mould_words};
 pub use outcome::outcome_view;
 pub use practice::{AnswersView, PracticeView, practice_view};
