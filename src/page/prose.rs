@@ -64,27 +64,9 @@ struct Reader<'a> {
 impl Reader<'_> {
     fn file(&mut self, file: &Arc<SourceFile>) {
         let (items, _) = find(file);
-        let mut cuts: Vec<Range<usize>> = Vec::new();
-        let mut includes = Vec::new();
-        for item in items {
-            match item {
-                Item::Block(block) => {
-                    let view = block.view.value.as_str();
-                    self.page.has_glossary |= view == "glossary";
-                    let recipe = BlockOptions::read(view, &block.body).0.recipe.map(|it| it.value);
-                    if view == "recipe" && self.page.recipe.is_none() {
-                        self.page.recipe.clone_from(&recipe);
-                    }
-                    self.page.first_named = self.page.first_named.take().or(recipe);
-                }
-                Item::Value(value) => cuts.push(value.range),
-                Item::Include(include) => {
-                    cuts.push(include.range.clone());
-                    includes.push(include);
-                }
-            }
-        }
-        let mut includes = includes.into_iter().peekable();
+        let cuts: Vec<Range<usize>> =
+            items.iter().filter(|it| !matches!(it, Item::Block(_))).map(|it| it.range().clone()).collect();
+        let mut items = items.iter().peekable();
         let mut walk = Walk { file, cuts: &cuts, current: Extract::at(file, 0), links: Vec::new(), open_link: None };
         // The last term of each definition list that is open.
         let mut lists: Vec<Option<usize>> = Vec::new();
@@ -151,10 +133,28 @@ impl Reader<'_> {
             }
             if ends_block {
                 walk.flush(self.page);
-                while let Some(include) = includes.next_if(|it| it.range.start < range.end) {
-                    self.include(file, &include.path.value, include.is_partial);
+                while let Some(item) = items.next_if(|it| it.range().start < range.end) {
+                    self.item(file, item);
                 }
             }
+        }
+        items.for_each(|it| self.item(file, it));
+    }
+
+    /// Takes note of a block, or reads an included file, when what stands before it has been read.
+    fn item(&mut self, file: &Arc<SourceFile>, item: &Item) {
+        match item {
+            Item::Block(block) => {
+                let view = block.view.value.as_str();
+                self.page.has_glossary |= view == "glossary";
+                let recipe = BlockOptions::read(view, &block.body).0.recipe.map(|it| it.value);
+                if view == "recipe" && self.page.recipe.is_none() {
+                    self.page.recipe.clone_from(&recipe);
+                }
+                self.page.first_named = self.page.first_named.take().or(recipe);
+            }
+            Item::Include(include) => self.include(file, &include.path.value, include.is_partial),
+            Item::Value(_) => {}
         }
     }
 
@@ -321,6 +321,7 @@ mod tests {
     fn read(text: &str) -> PageProse {
         let included = |_: &str, path: &str| {
             let text = match path {
+                "card.md" => "```kettle recipe\nuse = \"c\"\n```\n",
                 "more.md" => "And more.\n\n{{#include more.md}}\n\nWord\n: Another.\n",
                 _ => return None,
             };
@@ -377,6 +378,8 @@ mod tests {
             "```kettle worked\nuse = \"a\"\n```\n\n```kettle recipe\nuse = \"b\"\n```\n\n```kettle glossary\n```\n";
         let page = read(blocks);
         assert_eq!((page.recipe.as_deref(), page.has_glossary), (Some("b"), true));
+        let page = read(&format!("{{{{#include card.md}}}}\n\n{blocks}"));
+        assert_eq!(page.recipe.as_deref(), Some("c"), "an included card comes first");
         let page = read("```kettle worked\nuse = \"a\"\n```\n");
         assert_eq!((page.recipe.as_deref(), page.has_glossary), (Some("a"), false));
     }
