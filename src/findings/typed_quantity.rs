@@ -9,7 +9,7 @@
 //!
 //! # Example
 //!
-//! "Weigh 128 g of lye" in place of "Weigh {{ lye }} of lye"
+//! `Weigh 128 g of lye.` in place of `Weigh {{ lye }} of lye.`
 //!
 //! # Source
 //!
