@@ -34,7 +34,7 @@ pub use uncertainty::{Contribution, Input, SuperfatUncertainty, superfat_uncerta
 pub use vessels::{Vessels, vessel_for, vessels};
 pub use water::{WaterConventions, water_for};
 pub use weighing::{Scale, ScaleUnit, Weighed, WeighedLayer, apportion};
-pub use yields::{Cut, Yields, cured_mass, cut, glycerol_from, yields};
+pub use yields::{Cut, Yields, cured_mass, cut, glycerol_from, percent_of_cured, yields};
 
 use self::layers::layers_of;
 use self::scaling::{batch_volume, extras_volume};

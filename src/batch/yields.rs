@@ -6,8 +6,8 @@
 //!
 //! Symbols: M, molar mass (g/mol); n, amount of substance (mol).
 
-use super::Batch;
 use super::composition::{GLYCEROL_GRAMS_PER_MOLE, GLYCEROL_RESIDUE_GRAMS_PER_MOLE, WATER_GRAMS_PER_MOLE};
+use super::{Batch, ExtraAmount};
 use crate::recipe::Recipe;
 use crate::tables::{FatKind, Tables};
 use crate::units::{Length, Mass, Percent};
@@ -184,4 +184,22 @@ pub fn yields(recipe: &Recipe, batch: &Batch, tables: &Tables, moisture: Percent
         fatty_matter,
         fatty_matter_percent: fatty_matter / cured * 100.0,
     }
+}
+
+/// How much of an additive there is in the cured bar, percent; of a layer's additive, in its layer, since a bar may be used
+/// from one side.
+///
+/// `percent of its fats / (cured mass / fats)`, with the cured mass of [`yields`] at the default moisture.
+///
+/// # Example
+///
+/// 2 % of the fats, and bars that weigh 1.25 times their fats when cured: 1.6 %.
+///
+/// # Source
+///
+/// Arithmetic. A layer is taken to have its fats' part of the cured mass.
+#[must_use]
+pub fn percent_of_cured(recipe: &Recipe, batch: &Batch, extra: &ExtraAmount, tables: &Tables) -> f64 {
+    let cured = yields(recipe, batch, tables, tables.limits.cured_moisture).cured;
+    extra.of_fats_percent / (cured / batch.total_fats)
 }

@@ -18,19 +18,17 @@
 //! since a bar may be used from one side.
 
 use super::{Subject, extras_of};
-use crate::batch::{Weighed, yields};
+use crate::batch::{Weighed, percent_of_cured};
 use crate::finding::Finding;
 use crate::units::Mass;
 
 pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    let yields = yields(subject.recipe, subject.batch, subject.tables, subject.tables.limits.cured_moisture);
-    // Cured mass per mass of fats; a layer has its fats' part of it.
-    let cured_per_fats = yields.cured / subject.batch.total_fats;
     for (extra_idx, (_, extra, amount)) in extras_of(subject).enumerate() {
         if let Some(limit) = extra.limit_percent {
             // Weighed as printed it may be more than the rate asks for.
             let most = subject.weighed.iter().map(|it| printed_mass(it, extra_idx)).fold(amount.mass, larger);
-            let percent = amount.of_fats_percent * (most / amount.mass) / cured_per_fats;
+            let exact = percent_of_cured(subject.recipe, subject.batch, amount, subject.tables);
+            let percent = exact * (most / amount.mass);
             if percent > limit * (1.0 + 1e-9) {
                 findings.push(Finding::over_limit(extra.place.clone(), &amount.name, percent, limit));
             }

@@ -31,7 +31,7 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
     }
     let alkalis = check.alkalis(raw, defaults);
     let water = check.water(raw, defaults);
-    let into = check.into_mould(raw);
+    let into = check.mould_poured_into(raw);
     let divide = check.divide(raw);
     let layers = check.layers(raw, size.as_ref());
     let additives = check.additives(raw);
@@ -213,7 +213,7 @@ impl Check<'_> {
     }
 
     /// `into`: the mould that a batch of a given mass is poured into.
-    fn into_mould(&mut self, raw: &RawRecipe) -> Option<Mould> {
+    fn mould_poured_into(&mut self, raw: &RawRecipe) -> Option<Mould> {
         let name = raw.into.as_ref()?;
         if raw.mould.is_some() {
             self.findings.push(Finding::two_batch_sizes(name.place.clone(), "`mould`", "`into`"));

@@ -5,6 +5,7 @@
 use serde::Serialize;
 
 use super::super::{Computed, Units};
+use super::additives::additive_notes;
 use super::spoons::spoons;
 use super::steps::{cautions_at, cautions_at_layers};
 use super::vessels::vessel_words;
@@ -24,6 +25,8 @@ pub struct Group {
     pub rows: Vec<Row>,
     /// All of them.
     pub total: Option<Row>,
+    /// What is to be known of them.
+    pub notes: Vec<String>,
     /// What to be careful of at this step.
     pub cautions: Vec<String>,
 }
@@ -149,6 +152,7 @@ pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tabl
     facts.extend(vessels.lye.map(|it| fact("Vessel for the lye", at_least(it))));
     facts.push(fact("Pot for the fats", at_least(vessels.pot)));
     let at_trace = [cautions_at(computed, Step::Trace), cautions_at_layers(computed)].concat();
+    let notes = additive_notes(computed, tables);
     // Without additives to stand beside, they stand where the pouring begins.
     let (with_extras, after) = if extra_rows.is_empty() { (Vec::new(), at_trace) } else { (at_trace, Vec::new()) };
     RecipeView {
@@ -161,19 +165,22 @@ pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tabl
                 heading: "Lye solution".into(),
                 rows: lye_rows,
                 total: Some(row("Lye solution together".into(), None, of(&Weighed::solution))),
+                notes: Vec::new(),
                 cautions: cautions_at(computed, Step::Lye),
             },
             Group {
                 heading: "Fats".into(),
                 rows: fat_rows,
                 total: (batch.fats.len() > 1).then(|| row("Fats together".into(), None, of(&|it| it.total_fats))),
+                notes: Vec::new(),
                 cautions: Vec::new(),
             },
-            Group { heading: "Additives".into(), rows: extra_rows, total: None, cautions: with_extras },
+            Group { heading: "Additives".into(), rows: extra_rows, total: None, notes, cautions: with_extras },
             Group {
                 heading: "Stirred in when the soap is cooked".into(),
                 rows: late_rows,
                 total: None,
+                notes: Vec::new(),
                 cautions: Vec::new(),
             },
         ]

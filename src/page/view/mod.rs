@@ -3,6 +3,7 @@
 //! Layer 5. The place to change decimals, units and the words of a block. Rounding here is for showing; the amounts that
 //! are weighed were rounded in `batch/weighing.rs`.
 
+mod additives;
 mod card;
 mod compare;
 mod fats;
