@@ -12,7 +12,7 @@ use super::vessels::vessel_words;
 use super::{Amount, Fact, NO_BREAK, Pick, Row, alkali_name, amount, capitalised, percent, short};
 use crate::batch::{AlkaliAmount, ExtraAmount, ScaleUnit, Weighed, lye_volume, vessels};
 use crate::finding::Step;
-use crate::recipe::BatchSize;
+use crate::recipe::{BatchSize, Divide};
 use crate::tables::{GoesInto, Tables};
 use crate::units::{Mass, Volume};
 
@@ -150,7 +150,8 @@ pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tabl
     let vessels = vessels(&computed.recipe, batch, tables);
     let at_least = |volume: Volume| format!("at least {}", vessel_words(volume));
     facts.extend(vessels.lye.map(|it| fact("Vessel for the lye", at_least(it))));
-    facts.push(fact("Pot for the fats", at_least(vessels.pot)));
+    let only_fats = !batch.layers.is_empty() && computed.recipe.divide == Divide::FatsAndLye;
+    facts.push(fact(if only_fats { "Pot for the fats" } else { "Pot for the batter" }, at_least(vessels.pot)));
     let at_trace = [cautions_at(computed, Step::Trace), cautions_at_layers(computed)].concat();
     let notes = additive_notes(computed, tables);
     // Without additives to stand beside, they stand where the pouring begins.
