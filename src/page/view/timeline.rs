@@ -67,7 +67,7 @@ pub fn timeline_view(computed: &Computed, units: Units, tables: &Tables) -> Time
         .iter()
         .map(|step| TimedStep {
             at: clock(step.start),
-            what: action_words(step.action, computed, units),
+            what: action_words(step.action, computed, units, timeline.mould.is_none()),
             length: time_words(step.length, step.length),
             is_own: !step.is_usual,
             must_not_wait: if step.must_not_wait { "must not wait".into() } else { String::new() },
@@ -124,11 +124,13 @@ fn cautions_of(action: Action, computed: &Computed) -> Vec<String> {
     }
 }
 
-fn action_words(action: Action, computed: &Computed, units: Units) -> String {
+/// What is done; `in_jars` where the soap is a paste without a mould.
+fn action_words(action: Action, computed: &Computed, units: Units, in_jars: bool) -> String {
     let recipe = &computed.recipe;
     let of = |pick: Pick<'_>| amount(computed, units, pick).sentence();
     let name = |layer_idx: usize| recipe.layers[layer_idx].name.as_str();
     match action {
+        Action::LayOut if in_jars => "Lay everything out, put on goggles and gloves".into(),
         Action::LayOut => "Line the mould, lay everything out, put on goggles and gloves".into(),
         Action::MixLye => "Mix the lye: the alkali into the water".into(),
         Action::LyeCools => "Let the lye cool".into(),
@@ -157,6 +159,7 @@ fn action_words(action: Action, computed: &Computed, units: Units) -> String {
             });
             format!("{}: stir in {}", name(layer_idx), extras_words(shared.chain(own)))
         }
+        Action::Pour(None) if in_jars => "Fill it into jars".into(),
         Action::Pour(None) => "Pour into the mould".into(),
         Action::Pour(Some(it)) => match recipe.layers[it].pouring {
             Pouring::Pour => format!("{}: pour", name(it)),
