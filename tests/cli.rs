@@ -277,7 +277,7 @@ fn one_saponification_value_changes_the_pages_that_depend_on_it_and_no_other_byt
     for page in ["lye.html", "plain-bar.html", "slow-bar.html", "soft-soap.html", "weighing.html"] {
         assert!(olive.contains(page), "{page} shows olive oil");
     }
-    for page in ["index.html", "layered-bar.html", "cure.html", "instructor/settings.html"] {
+    for page in ["index.html", "layered-bar.html", "scents.html", "instructor/settings.html"] {
         assert!(!olive.contains(page), "{page} shows no olive oil");
     }
 }
