@@ -47,6 +47,41 @@ fn three_tablespoons_of_clay_weigh_about_three_quarters_of_an_ounce() {
     assert_eq!(codes("1 tsp/lb"), Vec::<&str>::new());
 }
 
+/// USDA National Nutrient Database for Standard Reference, SR27, household weights, in grams; the number of the food beside
+/// each. They are rounded to the tenth of a gram or worse, and a cup settles more than a spoon: 3 % apart at the most.
+#[test]
+fn a_spoonful_weighs_what_published_household_weights_say() {
+    // NIST SP 811 (2008), Appendix B.8: cup, tablespoon and teaspoon in mL.
+    const CUP: f64 = 236.588_236_5;
+    const TABLESPOON: f64 = 14.786_764_781_25;
+    const TEASPOON: f64 = 4.928_921_593_75;
+    let course = course_of("");
+    for (id, grams, millilitres) in [
+        ("salt", 6.0, TEASPOON),           // 02047
+        ("salt", 18.0, TABLESPOON),        // 02047
+        ("salt", 292.0, CUP),              // 02047
+        ("sugar", 4.2, TEASPOON),          // 19335
+        ("sugar", 200.0, CUP),             // 19335
+        ("honey", 21.0, TABLESPOON),       // 19296
+        ("honey", 339.0, CUP),             // 19296
+        ("turmeric", 3.0, TEASPOON),       // 02043
+        ("turmeric", 9.4, TABLESPOON),     // 02043
+        ("paprika", 2.3, TEASPOON),        // 02028
+        ("paprika", 6.8, TABLESPOON),      // 02028
+        ("spirulina", 7.0, TABLESPOON),    // 11667
+        ("spirulina", 112.0, CUP),         // 11667
+        ("cocoa-powder", 5.4, TABLESPOON), // 19165
+        ("cocoa-powder", 86.0, CUP),       // 19165
+        ("poppy-seeds", 2.8, TEASPOON),    // 02033
+        ("poppy-seeds", 8.8, TABLESPOON),  // 02033
+    ] {
+        let additive = &course.tables().additives[id];
+        let density = additive.bulk_density.expect("it can be spooned").to_grams_per_millilitre();
+        let off = density * millilitres / grams - 1.0;
+        assert!(off.abs() < 0.03, "{id}: {:.2} g for {grams} g", density * millilitres);
+    }
+}
+
 const LAYERED: &str = "[[additives]]\nitem = \"annatto\"\nrate = \"0.5 %\"\n\
                        [[layers]]\nname = \"one\"\nshare = 3\n\
                        [[layers]]\nname = \"two\"\nshare = 1\nadditives = [{ item = \"kaolin\", rate = \"2 %\" }]\n";

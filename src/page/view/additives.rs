@@ -59,7 +59,8 @@ fn note(computed: &Computed, extra: &Extra, amount: &ExtraAmount, tables: &Table
         );
     }
     if let Some(vanillin) = extra.vanillin_percent {
-        note.push_str(&format!(" There is {} of vanillin in it.", two_decimals(vanillin)));
+        let how_much = if vanillin > 0.0 { format!("{} of", two_decimals(vanillin)) } else { "no".to_owned() };
+        note.push_str(&format!(" There is {how_much} vanillin in it."));
     }
     note
 }
