@@ -132,7 +132,17 @@ fn action_words(action: Action, computed: &Computed, units: Units, in_jars: bool
     match action {
         Action::LayOut if in_jars => "Lay everything out, put on goggles and gloves".into(),
         Action::LayOut => "Line the mould, lay everything out, put on goggles and gloves".into(),
-        Action::MixLye => "Mix the lye: the alkali into the water".into(),
+        Action::MixLye => {
+            let batch = &computed.batch;
+            let in_water = batch.extras.iter().filter(|it| it.goes_into == GoesInto::Water).map(|it| it.name.clone());
+            let first: Vec<String> = batch.acids.iter().map(|it| it.name.clone()).chain(in_water).collect();
+            if first.is_empty() {
+                "Mix the lye: the alkali into the water".into()
+            } else {
+                let first = extras_words(first.into_iter());
+                format!("Mix the lye: dissolve {first} in the water, then the alkali in it")
+            }
+        }
         Action::LyeCools => "Let the lye cool".into(),
         Action::MeltFats => "Meanwhile weigh and melt the fats".into(),
         Action::Blend(None) => "Lye into the fats; blend to an emulsion".into(),
