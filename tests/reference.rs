@@ -136,7 +136,7 @@ fn chapter() -> String {
     }
     text.push_str(
         "\n## Slips\n\nWhat cannot be read, is not there, or contradicts itself is told where it stands:\n\n\
-         | Code | | What it is |\n| --- | --- | --- |\n",
+         | Code | How bad | What it is |\n| --- | --- | --- |\n",
     );
     let slips = constructors.values().filter(|it| rules.iter().all(|(code, _)| *code != it.code));
     let mut slips: Vec<String> =

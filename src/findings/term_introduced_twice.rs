@@ -1,6 +1,7 @@
 //! # What it finds
 //!
-//! A term that two pages introduce with a definition list. It is told at the second, in reading order.
+//! A term that is introduced with a definition list more than once, by two pages or by one. It is told at each place but
+//! the first, in reading order.
 //!
 //! # Why it matters
 //!
@@ -23,14 +24,13 @@ use crate::finding::Finding;
 #[must_use]
 pub fn check(terms: &[Term]) -> Vec<(usize, Finding)> {
     let mut findings = Vec::new();
-    // The first of each name, and the last page on which it was seen.
-    let mut seen: BTreeMap<&[String], (&Term, usize)> = BTreeMap::new();
+    let mut seen: BTreeMap<&[String], &Term> = BTreeMap::new();
     for term in terms {
-        let (first, last_page) = seen.entry(term.words()).or_insert((term, term.page));
-        if *last_page != term.page {
+        if let Some(first) = seen.get(term.words()) {
             let finding = Finding::term_introduced_twice(term.place.clone(), &term.name, &first.lesson);
             findings.push((term.page, finding));
-            *last_page = term.page;
+        } else {
+            seen.insert(term.words(), term);
         }
     }
     findings
