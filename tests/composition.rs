@@ -9,8 +9,8 @@ use std::path::Path;
 use std::sync::Arc;
 
 use kettlebook::batch::{
-    Batch, Composition, Yields, apportion, composition, compute, glycerol_from, iodine_value_from_acids, sap_value_of,
-    yields,
+    Batch, Comparison, Composition, Yields, acids_of, apportion, composition, compute, glycerol_from,
+    iodine_value_from_acids, sap_value_of, yields,
 };
 use kettlebook::course::{Course, CourseFiles};
 use kettlebook::finding::Finding;
@@ -490,6 +490,29 @@ fn texts(html: &str, selector: &str) -> Vec<String> {
     let html = Html::parse_fragment(html);
     let selector = Selector::parse(selector).expect("a selector");
     html.select(&selector).map(|it| it.text().collect::<String>().trim().replace('\u{a0}', " ")).collect()
+}
+
+/// What is predicted either lies in the range that the table comes to, ends and all, or it does not.
+#[test]
+fn a_prediction_agrees_within_the_range_and_at_its_ends_and_nowhere_else() {
+    let comparison = |predicted| Comparison { predicted, table: 190.0, low: 184.0, high: 196.0, fraction: 1.0 };
+    for (predicted, agrees) in [(183.9, false), (184.0, true), (190.0, true), (196.0, true), (196.1, false)] {
+        assert_eq!(comparison(predicted).agrees(), agrees, "{predicted}");
+    }
+}
+
+/// An acid that a fat is said to lack is no acid of it.
+#[test]
+fn an_acid_of_no_percent_is_not_listed() {
+    let file = SourceFile::new(
+        "tables/fats.toml",
+        "[bare]\nname = \"bare\"\nkind = \"triglyceride\"\nsaponification-value = { low = 190, high = 192, source = \"own\" }\n\
+         fatty-acids = { source = \"own\", basis = \"range\", C12-0 = [0, 0], C18-1 = [80, 90] }\n",
+    );
+    let (tables, findings) = Tables::load(&[file]);
+    assert!(findings.is_empty(), "{findings:#?}");
+    let acids = acids_of(tables.fats["bare"].fatty_acids.as_ref().expect("it has one"), &tables);
+    assert_eq!(acids.iter().map(|it| (it.acid.id.as_str(), it.percent)).collect::<Vec<_>>(), [("C18-1", 100.0)]);
 }
 
 const PROFILE: &str = "```kettle profile\nuse = \"odd\"\n```\n";

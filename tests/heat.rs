@@ -282,6 +282,9 @@ fn what_the_tables_do_not_cover_says_so() {
         hottest_lye(Mass::grams(naoh), Mass::grams(koh), Mass::grams(water), ice, start, tables)
     };
     assert!(at(50.0, 0.0, 50.0, 0.0, 20.0).in_range && at(0.0, 46.0, 54.0, 1.0, 100.0).in_range);
+    // Only proportions matter, however large the numbers.
+    let vast = at(33e200, 0.0, 67e200, 0.25, 20.0);
+    near(vast.celsius, at(33.0, 0.0, 67.0, 0.25, 20.0).celsius, 1e-9, "a vast batch");
     for out in [
         at(51.0, 0.0, 49.0, 0.0, 20.0),
         at(0.0, 47.0, 53.0, 0.0, 20.0),
@@ -351,6 +354,13 @@ fn a_course_may_use_its_own_figures_and_slips_in_them_are_told() {
     let five = heat_of_solution_joules_per_gram(AlkaliKind::KOH, 5.0, &tables);
     near(five * 56.10565 / 1000.0, 57.61 - 7.6, 1e-9, "KOH with a table");
     assert_eq!(heat_of_solution_joules_per_gram(AlkaliKind::KOH, 0.0, &tables), five);
+
+    // Below the first row the line of the first two goes on: 40 - (48 - 40) * (4 - 2) / (8 - 4) = 36 at two moles.
+    let (tables, findings) =
+        load("[KOH]\nheat-by-dilution = { rows = [[4, 40], [8, 48]], infinite-dilution = 57.6, source = \"own\" }\n");
+    assert!(findings.is_empty(), "{findings:#?}");
+    let two = heat_of_solution_joules_per_gram(AlkaliKind::KOH, 2.0, &tables);
+    near(two * 56.10565 / 1000.0, 57.61 - (57.6 - 36.0), 1e-9, "KOH below its table");
 
     for (text, codes) in [
         ("solubility = { rows = [[20, 50], [20, 54]], source = \"own\" }", vec!["wrong-type"]),
