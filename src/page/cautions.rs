@@ -287,7 +287,8 @@ fn sentence_start(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
-fn listed(names: &[String]) -> String {
+/// Names as a list in words: `clove oil, honey and cocoa`.
+pub(super) fn listed(names: &[String]) -> String {
     match names {
         [] => String::new(),
         [one] => one.clone(),

@@ -10,7 +10,7 @@ use super::super::{Computed, Units, Value};
 use super::layers::size_words as layer_size_words;
 use super::{Amount, Fact, NO_BREAK, alkali_name, amount, capitalised, percent, short};
 use crate::batch::{Swap, Weighed, compute_for, swap_fats};
-use crate::recipe::{BatchSize, Layer};
+use crate::recipe::{BatchSize, Divide, Layer};
 use crate::tables::{AlkaliKind, Tables};
 use crate::units::Mass;
 
@@ -204,6 +204,13 @@ fn others(base: &Computed, resized: &Computed, variant: &Computed, units: Units)
     };
     differ("Cut".into(), cut(base), cut(variant));
     differ("Layers".into(), layer_words(resized), layer_words(variant));
+    let divided = |it: &Computed| match it.recipe.divide {
+        Divide::FatsAndLye => "fats and lye, each layer blended on its own".to_owned(),
+        Divide::Batter => "the batter, blended once".to_owned(),
+    };
+    if !base.recipe.layers.is_empty() && !variant.recipe.layers.is_empty() {
+        differ("Divided".into(), divided(base), divided(variant));
+    }
     facts.extend(additive_facts(resized, variant));
     facts
 }
@@ -211,7 +218,10 @@ fn others(base: &Computed, resized: &Computed, variant: &Computed, units: Units)
 fn size_words(computed: &Computed, units: Units) -> String {
     match &computed.recipe.size {
         BatchSize::Mould(mould) => format!("what fills the {}", mould.name),
-        BatchSize::Fats(_) => format!("{} of fats", amount(computed, units, |it| it.total_fats).sentence()),
+        BatchSize::Fats(_) => {
+            let fats = format!("{} of fats", amount(computed, units, |it| it.total_fats).sentence());
+            computed.recipe.into.as_ref().map_or(fats.clone(), |it| format!("{fats}, poured into the {}", it.name))
+        }
     }
 }
 

@@ -4,6 +4,7 @@
 
 use serde::Serialize;
 
+use super::super::cautions::listed;
 use super::super::timeline_figure::{TimelineFigure, timeline_figure};
 use super::super::{Computed, Units};
 use super::spoons::spoons;
@@ -139,7 +140,7 @@ fn action_words(action: Action, computed: &Computed, units: Units, in_jars: bool
             if first.is_empty() {
                 "Mix the lye: the alkali into the water".into()
             } else {
-                let first = extras_words(first.into_iter());
+                let first = listed_names(first.into_iter());
                 format!("Mix the lye: dissolve {first} in the water, then the alkali in it")
             }
         }
@@ -150,7 +151,7 @@ fn action_words(action: Action, computed: &Computed, units: Units, in_jars: bool
         Action::StirIn(None) => {
             format!(
                 "Stir in {}",
-                extras_words(
+                listed_names(
                     computed.batch.extras.iter().filter(|it| it.goes_into == GoesInto::Trace).map(|it| it.name.clone())
                 )
             )
@@ -167,7 +168,7 @@ fn action_words(action: Action, computed: &Computed, units: Units, in_jars: bool
                 let spoons = it.volume.and_then(spoons).map(|it| format!(" (about {it})")).unwrap_or_default();
                 format!("{mass} of {}{spoons}", it.name)
             });
-            format!("{}: stir in {}", name(layer_idx), extras_words(shared.chain(own)))
+            format!("{}: stir in {}", name(layer_idx), listed_names(shared.chain(own)))
         }
         Action::Pour(None) if in_jars => "Fill it into jars".into(),
         Action::Pour(None) => "Pour into the mould".into(),
@@ -179,17 +180,12 @@ fn action_words(action: Action, computed: &Computed, units: Units, in_jars: bool
         Action::Spritz(it) => format!("{}: mist with rubbing alcohol, away from any flame", name(it)),
         Action::Cook => "Cook, covered, stirring now and then".into(),
         Action::StirInFats => {
-            format!("Stir in {}", extras_words(computed.batch.late_fats.iter().map(|it| it.name.clone())))
+            format!("Stir in {}", listed_names(computed.batch.late_fats.iter().map(|it| it.name.clone())))
         }
         Action::WashUp => "Cover the soap, label it, clean up".into(),
     }
 }
 
-fn extras_words(names: impl Iterator<Item = String>) -> String {
-    let names: Vec<String> = names.collect();
-    match &names[..] {
-        [] => String::new(),
-        [one] => one.clone(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
-    }
+fn listed_names(names: impl Iterator<Item = String>) -> String {
+    listed(&names.collect::<Vec<_>>())
 }
