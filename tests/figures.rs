@@ -83,7 +83,7 @@ fn layers_are_as_high_as_they_are_thick_and_the_soap_as_high_as_the_mould_is_fil
         lower = y;
     }
     let listed = texts(&block, ".kettle-figure ol li");
-    assert_eq!(listed, ["top, 15.0 mm", "seam, 7.5 mm", "base, 37.5 mm"]);
+    assert_eq!(listed, ["top, 15 mm", "seam, 7.5 mm", "base, 37.5 mm"]);
     let shares = texts(&block, ".kettle-table tbody th small:not(.kettle-extra)");
     assert_eq!(shares, ["37.5 mm thick", "7.5 mm thick", "15 mm thick"]);
 }

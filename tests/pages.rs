@@ -82,12 +82,20 @@ fn a_page_without_blocks_and_values_keeps_every_byte() {
 
 #[test]
 fn a_course_in_one_unit_shows_no_other() {
-    let text = "```kettle recipe\nuse = \"plain\"\n```\n\n```kettle worked\n```\n";
+    let text = "```kettle recipe\nuse = \"beds\"\n```\n\n```kettle worked\n```\n\n```kettle layers\n```\n\n```kettle timeline\n```\n\n\
+                ```kettle yield\n```\n";
     let (grams, ounces) = (course("grams"), course("ounces"));
     let grams = render(&grams, "a.md", text, Form::Html);
     let ounces = render(&ounces, "a.md", text, Form::Html);
     assert!(grams.contains("\u{a0}g<") && !grams.contains("\u{a0}oz"), "{grams}");
     assert!(ounces.contains("\u{a0}oz<") && !ounces.contains("\u{a0}g<"), "{ounces}");
+    // So it is with lengths and volumes, but for the sources, which stand as they were published.
+    for (metric, imperial) in
+        [("\u{a0}mm", "\u{a0}in thick"), ("\u{a0}mL", "\u{a0}fl\u{a0}oz"), ("\u{a0}L<", "\u{a0}fl")]
+    {
+        assert!(grams.contains(metric) && !grams.contains(imperial), "{metric} {imperial}\n{grams}");
+        assert!(ounces.contains(imperial) && !ounces.contains(metric), "{metric} {imperial}\n{ounces}");
+    }
 }
 
 /// The HTML that mdBook makes of a rendered page.

@@ -8,8 +8,8 @@ use std::fmt::Write as _;
 
 use serde::Serialize;
 
-use super::Computed;
-use super::view::mould_words;
+use super::view::{length_words, mould_words};
+use super::{Computed, Units};
 use crate::tables::MouldShape;
 
 /// Width of the drawn soap, in units of the drawing.
@@ -73,7 +73,7 @@ pub struct CrossSection {
 /// Each layer's height is its share of the whole; the whole is as high to its width as the soap in the mould, where the
 /// recipe names a mould.
 #[must_use]
-pub fn cross_section(computed: &Computed) -> CrossSection {
+pub fn cross_section(computed: &Computed, units: Units) -> CrossSection {
     let mould = computed.recipe.mould().zip(computed.batch.filled_height);
     let fill = mould.map(|(mould, filled)| {
         let across = match mould.shape {
@@ -102,7 +102,7 @@ pub fn cross_section(computed: &Computed) -> CrossSection {
         let upper_edge = lower_edge - slice_height;
         let middle = upper_edge + slice_height / 2.0;
         let thickness = match layer.thickness {
-            Some(thickness) => format!("{:.1}\u{a0}mm", thickness.to_millimetres()),
+            Some(thickness) => length_words(thickness, units),
             None => format!("{:.0}\u{a0}%", layer.height_fraction * 100.0),
         };
         slices.push(Slice {
@@ -117,7 +117,7 @@ pub fn cross_section(computed: &Computed) -> CrossSection {
         thicknesses.push(format!("{} {thickness}", layer.name));
         lower_edge = upper_edge;
     }
-    let mould = mould_words(computed).map_or_else(String::new, |it| format!("The soap is {it}. "));
+    let mould = mould_words(computed, units).map_or_else(String::new, |it| format!("The soap is {it}. "));
     CrossSection {
         title: format!("Cross-section of {}", computed.recipe.title),
         size: format!("{mould}{scale_words}"),

@@ -6,10 +6,10 @@ use serde::Serialize;
 
 use super::super::{Computed, Units};
 use super::additives::additive_notes;
+use super::measures::{vessel_words, volume_words};
 use super::spoons::spoons;
 use super::steps::{cautions_at, cautions_at_layers};
-use super::vessels::vessel_words;
-use super::{Amount, Fact, NO_BREAK, Pick, Row, alkali_name, amount, capitalised, percent, short};
+use super::{Amount, Fact, Pick, Row, alkali_name, amount, capitalised, percent, short};
 use crate::batch::{AlkaliAmount, ExtraAmount, ScaleUnit, Weighed, lye_volume, vessels};
 use crate::finding::Step;
 use crate::recipe::{BatchSize, Divide};
@@ -144,11 +144,11 @@ pub fn recipe_view(key: String, computed: &Computed, units: Units, tables: &Tabl
     let celsius = tables.limits.pouring_temperature_celsius;
     if let Some(volume) = lye_volume(batch, celsius, tables) {
         let label = format!("Volume of the lye solution at {} °C", short(celsius, 1));
-        let value = format!("about {}{NO_BREAK}mL", short(volume.to_millilitres(), 0));
+        let value = format!("about {}", volume_words(volume, units));
         facts.push(Fact { label, value });
     }
     let vessels = vessels(&computed.recipe, batch, tables);
-    let at_least = |volume: Volume| format!("at least {}", vessel_words(volume));
+    let at_least = |volume: Volume| format!("at least {}", vessel_words(volume, units));
     facts.extend(vessels.lye.map(|it| fact("Vessel for the lye", at_least(it))));
     let only_fats = !batch.layers.is_empty() && computed.recipe.divide == Divide::FatsAndLye;
     facts.push(fact(if only_fats { "Pot for the fats" } else { "Pot for the batter" }, at_least(vessels.pot)));

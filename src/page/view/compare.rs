@@ -8,6 +8,7 @@ use serde::Serialize;
 
 use super::super::{Computed, Units, Value};
 use super::layers::size_words as layer_size_words;
+use super::measures::length_words;
 use super::{Amount, Fact, NO_BREAK, alkali_name, amount, capitalised, percent, short};
 use crate::batch::{Swap, Weighed, compute_for, swap_fats};
 use crate::recipe::{BatchSize, Divide, Layer};
@@ -199,11 +200,9 @@ fn others(base: &Computed, resized: &Computed, variant: &Computed, units: Units)
             differ(label, words(was.purity.to_percent()), words(it.purity.to_percent()));
         }
     }
-    let cut = |it: &Computed| {
-        it.recipe.cut.map_or_else(|| "not cut".into(), |it| format!("{}{NO_BREAK}mm", short(it.to_millimetres(), 1)))
-    };
+    let cut = |it: &Computed| it.recipe.cut.map_or_else(|| "not cut".into(), |it| length_words(it, units));
     differ("Cut".into(), cut(base), cut(variant));
-    differ("Layers".into(), layer_words(resized), layer_words(variant));
+    differ("Layers".into(), layer_words(resized, units), layer_words(variant, units));
     let divided = |it: &Computed| match it.recipe.divide {
         Divide::FatsAndLye => "fats and lye, each layer blended on its own".to_owned(),
         Divide::Batter => "the batter, blended once".to_owned(),
@@ -225,10 +224,10 @@ fn size_words(computed: &Computed, units: Units) -> String {
     }
 }
 
-fn layer_words(computed: &Computed) -> String {
+fn layer_words(computed: &Computed, units: Units) -> String {
     let layers = &computed.recipe.layers;
     let words = |(layer, layer_idx): (&Layer, usize)| {
-        let share = layer_size_words(layers, layer_idx);
+        let share = layer_size_words(layers, layer_idx, units);
         let extras = computed.batch.layers[layer_idx].extras.iter();
         let extras = extras.map(|it| format!("{} of {}", share_of_fats(it.of_fats_percent), it.name));
         format!("{} ({})", layer.name, [share].into_iter().chain(extras).collect::<Vec<_>>().join(", "))

@@ -6,11 +6,11 @@ use serde::Serialize;
 
 use super::super::figure::{CrossSection, cross_section};
 use super::super::{Computed, Units};
+use super::measures::{length_words, vessel_words};
 use super::spoons::spoons;
 use super::steps::cautions_at;
 use super::times::time_words;
-use super::vessels::vessel_words;
-use super::{Amount, NO_BREAK, Pick, Row, amount, short};
+use super::{Amount, Pick, Row, amount, short};
 use crate::batch::{ExtraAmount, Weighed, vessels, wait_after};
 use crate::finding::Step;
 use crate::recipe::{Divide, Layer, LayerSize, Pouring};
@@ -83,7 +83,7 @@ pub fn layers_view(computed: &Computed, units: Units, tables: &Tables) -> Option
         .enumerate()
         .map(|(layer_idx, layer)| LayerRow {
             name: layer.name.clone(),
-            share: share_words(computed, layer_idx),
+            share: share_words(computed, layer_idx, units),
             amounts: match recipe.divide {
                 Divide::FatsAndLye => vec![
                     of(&|it| it.layers[layer_idx].fats),
@@ -108,7 +108,7 @@ pub fn layers_view(computed: &Computed, units: Units, tables: &Tables) -> Option
         },
         extras: Vec::new(),
     };
-    let cross_section = cross_section(computed);
+    let cross_section = cross_section(computed, units);
     Some(LayersView {
         kind: "Layers",
         title: recipe.title.clone(),
@@ -118,7 +118,7 @@ pub fn layers_view(computed: &Computed, units: Units, tables: &Tables) -> Option
         },
         rows,
         total,
-        note: note(computed, tables),
+        note: note(computed, units, tables),
         bench: bench(computed, units, tables),
         times_note: times_note(computed, tables),
         figure: String::new(),
@@ -128,9 +128,9 @@ pub fn layers_view(computed: &Computed, units: Units, tables: &Tables) -> Option
 }
 
 /// How large a layer is: as typed, and how thick it lies where a mould tells.
-fn share_words(computed: &Computed, layer_idx: usize) -> String {
-    let typed = size_words(&computed.recipe.layers, layer_idx);
-    let thickness = computed.batch.layers[layer_idx].thickness.map(thickness_words);
+fn share_words(computed: &Computed, layer_idx: usize, units: Units) -> String {
+    let typed = size_words(&computed.recipe.layers, layer_idx, units);
+    let thickness = computed.batch.layers[layer_idx].thickness.map(|it| thickness_words(it, units));
     match (computed.recipe.layers[layer_idx].size, thickness) {
         (LayerSize::Thickness(_), Some(thickness)) => thickness,
         (LayerSize::Parts(_), Some(thickness)) => format!("{typed}, {thickness}"),
@@ -139,9 +139,9 @@ fn share_words(computed: &Computed, layer_idx: usize) -> String {
 }
 
 /// How large a layer is, as typed.
-pub(super) fn size_words(layers: &[Layer], layer_idx: usize) -> String {
+pub(super) fn size_words(layers: &[Layer], layer_idx: usize, units: Units) -> String {
     match layers[layer_idx].size {
-        LayerSize::Thickness(thickness) => thickness_words(thickness),
+        LayerSize::Thickness(thickness) => thickness_words(thickness, units),
         LayerSize::Parts(parts) => {
             let all: f64 = layers
                 .iter()
@@ -155,14 +155,14 @@ pub(super) fn size_words(layers: &[Layer], layer_idx: usize) -> String {
     }
 }
 
-fn thickness_words(thickness: Length) -> String {
-    format!("{}{NO_BREAK}mm thick", short(thickness.to_millimetres(), 1))
+fn thickness_words(thickness: Length, units: Units) -> String {
+    format!("{} thick", length_words(thickness, units))
 }
 
 /// What comes before the first layer.
-fn note(computed: &Computed, tables: &Tables) -> String {
+fn note(computed: &Computed, units: Units, tables: &Tables) -> String {
     let recipe = &computed.recipe;
-    let pot = vessel_words(vessels(recipe, &computed.batch, tables).pot);
+    let pot = vessel_words(vessels(recipe, &computed.batch, tables).pot, units);
     let mut note = match recipe.divide {
         Divide::FatsAndLye => {
             "Take the fats from the melted and mixed fats, and the lye solution from what was made and has cooled. Each layer \
@@ -191,7 +191,7 @@ fn bench(computed: &Computed, units: Units, tables: &Tables) -> Vec<LayerSteps> 
     let n_layers = recipe.layers.len();
     let steps = recipe.layers.iter().enumerate().map(|(layer_idx, layer)| {
         let of = |pick: Pick<'_>| amount(computed, units, pick).sentence();
-        let jug = vessel_words(jugs[layer_idx]);
+        let jug = vessel_words(jugs[layer_idx], units);
         let mut sentences = match recipe.divide {
             Divide::FatsAndLye => vec![
                 format!(
@@ -213,7 +213,7 @@ fn bench(computed: &Computed, units: Units, tables: &Tables) -> Vec<LayerSteps> 
         };
         let poured = of(&|it| it.layers[layer_idx].poured());
         sentences.push(match batch.layers[layer_idx].thickness {
-            Some(thickness) => format!("{verb}: {poured}, {}.", thickness_words(thickness)),
+            Some(thickness) => format!("{verb}: {poured}, {}.", thickness_words(thickness, units)),
             None => format!("{verb}: {poured}."),
         });
         if layer_idx + 1 < n_layers {
@@ -287,12 +287,11 @@ fn extra_hints(extra: &ExtraAmount, browns: bool) -> Option<String> {
 
 /// What a mould measures, for the figure.
 #[must_use]
-pub fn mould_words(computed: &Computed) -> Option<String> {
+pub fn mould_words(computed: &Computed, units: Units) -> Option<String> {
     let (mould, filled) = (computed.recipe.mould()?, computed.batch.filled_height?);
-    let millimetres = |it: Length| short(it.to_millimetres(), 1);
     let across = match mould.shape {
-        MouldShape::Box { width, .. } => format!("{} mm wide", millimetres(width)),
-        MouldShape::Cylinder { diameter } => format!("{} mm across", millimetres(diameter)),
+        MouldShape::Box { width, .. } => format!("{} wide", length_words(width, units)),
+        MouldShape::Cylinder { diameter } => format!("{} across", length_words(diameter, units)),
     };
-    Some(format!("{across} and filled {} mm deep", millimetres(filled)))
+    Some(format!("{across} and filled {} deep", length_words(filled, units)))
 }

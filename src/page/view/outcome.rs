@@ -5,7 +5,8 @@
 use serde::Serialize;
 
 use super::super::{Computed, Units};
-use super::{Fact, NO_BREAK, amount, percent, short};
+use super::measures::length_words;
+use super::{Fact, NO_BREAK, amount, percent};
 use crate::batch::{Scale, ScaleUnit, Weighed, cut, yields};
 use crate::recipe::BatchSize;
 use crate::tables::{MouldShape, Tables};
@@ -31,7 +32,7 @@ pub fn outcome_view(computed: &Computed, units: Units, tables: &Tables) -> Outco
     let fact = |label: &str, value: String| Fact { label: label.into(), value };
     let about = |mass: Mass| about(computed, units, mass);
     let mut facts = vec![fact("Poured", amount(computed, units, Weighed::poured).sentence())];
-    let bars = bars(computed);
+    let bars = bars(computed, units);
     if let Some(bars) = &bars {
         facts.push(fact("Bars", bars.words.clone()));
         facts.push(fact("Each bar as poured", format!("about {}", about(it.poured * bars.share))));
@@ -62,17 +63,17 @@ struct Bars {
 }
 
 /// The bars of a mould: cut from its length where the recipe says how thick, or one from each hollow.
-fn bars(computed: &Computed) -> Option<Bars> {
+fn bars(computed: &Computed, units: Units) -> Option<Bars> {
     let BatchSize::Mould(mould) = &computed.recipe.size else { return None };
     let hollows = f64::from(mould.cavities);
     match (mould.shape, computed.recipe.cut) {
         (MouldShape::Box { length, .. }, Some(thickness)) => {
             let cut = cut(length, thickness);
-            let left = short(cut.left.to_millimetres(), 1);
-            let rest = if left == "0" { String::new() } else { format!(", and {left}{NO_BREAK}mm left over") };
-            let thick = short(thickness.to_millimetres(), 1);
+            let left = length_words(cut.left, units);
+            let rest = if left.starts_with("0\u{a0}") { String::new() } else { format!(", and {left} left over") };
+            let thick = length_words(thickness, units);
             Some(Bars {
-                words: format!("{} of {thick}{NO_BREAK}mm{rest}", f64::from(cut.bars) * hollows),
+                words: format!("{} of {thick}{rest}", f64::from(cut.bars) * hollows),
                 share: thickness.to_millimetres() / length.to_millimetres() / hollows,
             })
         }
