@@ -145,9 +145,9 @@ pub fn timeline(recipe: &Recipe, tables: &Tables) -> Timeline {
         if layer_idx + 1 < n_layers {
             let (wait, _, is_usual) = wait_after(recipe, layer_idx, tables);
             plan.push(Action::Wait(layer_idx), wait, false, is_usual);
-            if layer.spritz {
-                plan.push(Action::Spritz(layer_idx), TimeSpan::minutes(1.0), true, true);
-            }
+        }
+        if layer.spritz {
+            plan.push(Action::Spritz(layer_idx), TimeSpan::minutes(1.0), true, true);
         }
     }
     plan.step(Action::WashUp, "wash-up", false);

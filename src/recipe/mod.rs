@@ -198,7 +198,7 @@ pub struct Layer {
     pub wait: Option<TimeSpan>,
     /// How it gets into the mould.
     pub pouring: Pouring,
-    /// Whether it is misted with rubbing alcohol before the next layer.
+    /// Whether it is misted with rubbing alcohol: before the next layer, or as the last.
     pub spritz: bool,
     /// Where its `wait` stands, or else its name.
     pub wait_place: Place,

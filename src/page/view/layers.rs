@@ -221,9 +221,9 @@ fn bench(computed: &Computed, units: Units, tables: &Tables) -> Vec<LayerSteps> 
             let wait = time_words(wait, wait);
             let about = if is_usual { "about " } else { "" };
             sentences.push(format!("Wait {about}{wait}, until it is firm but still tacky."));
-            if layer.spritz {
-                sentences.push("Mist it with rubbing alcohol, away from any flame.".into());
-            }
+        }
+        if layer.spritz {
+            sentences.push("Mist it with rubbing alcohol, away from any flame.".into());
         }
         let cautions = cautions_at(computed, Step::Layer(layer_idx));
         LayerSteps { name: layer.name.clone(), sentences, cautions }
