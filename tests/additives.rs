@@ -2,7 +2,9 @@
 
 use kettlebook::course::{Course, CourseFiles};
 use kettlebook::page::{Computed, Form, Page};
-use kettlebook::source::SourceFile;
+use kettlebook::recipe::{Extra, Rate};
+use kettlebook::source::{Extract, SourceFile};
+use kettlebook::tables::Tables;
 use kettlebook::units::{MILLILITRES_PER_TEASPOON, Mass};
 use proptest::prelude::*;
 
@@ -79,6 +81,32 @@ fn a_spoonful_weighs_what_published_household_weights_say() {
         let density = additive.bulk_density.expect("it can be spooned").to_grams_per_millilitre();
         let off = density * millilitres / grams - 1.0;
         assert!(off.abs() < 0.03, "{id}: {:.2} g for {grams} g", density * millilitres);
+    }
+}
+
+/// A fragrance oil browns by its vanillin, so without any it does not, whatever its row says of such oils.
+#[test]
+fn a_fragrance_oil_without_vanillin_does_not_brown_and_any_scent_with_some_does() {
+    let table = "[vanilla]\nname = \"vanilla\"\nkind = \"fragrance\"\ndoes = [\"browns\"]\n";
+    let (tables, findings) = Tables::load(&[SourceFile::new("tables/additives.toml", table)]);
+    assert!(findings.is_empty(), "{findings:#?}");
+    for (id, vanillin, browns) in [
+        ("vanilla", None, true),
+        ("vanilla", Some(0.0), false),
+        ("vanilla", Some(0.1), true),
+        ("lavender-oil", None, false),
+        ("lavender-oil", Some(0.1), true),
+        ("clove-leaf-oil", Some(0.0), true),
+    ] {
+        let place = SourceFile::new("a", "a");
+        let extra = Extra {
+            additive: tables.additives[id].clone(),
+            rate: Rate::OfFats(0.01),
+            limit_percent: None,
+            vanillin_percent: vanillin,
+            place: Extract::whole(&place).place(0..1),
+        };
+        assert_eq!(extra.browns(), browns, "{id} {vanillin:?}");
     }
 }
 

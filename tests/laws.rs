@@ -211,7 +211,11 @@ proptest! {
         prop_assert!(equal(brought, total(batch.water_in_others), whole));
         prop_assert!(equal(total(batch.plain_water), (total(batch.water) - brought).max(0.0), whole));
         if !batch.layers.is_empty() {
-            prop_assert!(equal(sum(batch.layers.iter().map(|it| it.fats).collect()), total(batch.total_fats), 0.0));
+            let turmeric: f64 = batch.extras.iter().filter(|it| it.id == "turmeric").map(|it| total(it.mass)).sum();
+            let fats_of_layers = sum(batch.layers.iter().map(|it| it.fats).collect());
+            prop_assert!(equal(fats_of_layers, total(batch.total_fats) + turmeric, 0.0));
+            let poured = sum(batch.layers.iter().map(|it| it.poured()).collect());
+            prop_assert!(equal(poured + late, whole, whole));
             prop_assert!(equal(sum(batch.layers.iter().map(|it| it.solution).collect()), total(batch.solution), 0.0));
         }
         let superfat = batch.superfat_percent / 100.0;
@@ -253,6 +257,9 @@ proptest! {
             let in_lye = [&weighed.alkalis, &weighed.acids, &weighed.liquids];
             let salt = weighed.extras.iter().zip(&batch.extras).filter(|(_, it)| it.id == "salt");
             let salt: u64 = salt.map(|(reading, _)| reading).sum();
+            let turmeric = weighed.extras.iter().zip(&batch.extras).filter(|(_, it)| it.id == "turmeric");
+            let turmeric: u64 = turmeric.map(|(reading, _)| reading).sum();
+            prop_assert_eq!((weighed.extras_in_lye, weighed.extras_in_fats), (salt, turmeric));
             let solution = in_lye.into_iter().flatten().sum::<u64>() + weighed.water + salt;
             prop_assert_eq!(weighed.solution(), solution);
             let late: u64 = weighed.late_fats.iter().sum();
@@ -269,10 +276,14 @@ proptest! {
             let poured = weighed.total_fats + solution + late + extras - salt;
             prop_assert_eq!(weighed.poured(), poured);
             if !batch.layers.is_empty() {
-                prop_assert_eq!(weighed.layers.iter().map(|it| it.fats).sum::<u64>(), weighed.total_fats);
+                prop_assert_eq!(weighed.layers.iter().map(|it| it.fats).sum::<u64>(), weighed.total_fats + turmeric);
                 prop_assert_eq!(weighed.layers.iter().map(|it| it.solution).sum::<u64>(), solution);
-                let shared = weighed.layers.iter().map(|it| it.shared_extras).sum::<u64>();
-                prop_assert_eq!(shared, weighed.extras.iter().sum::<u64>() - salt);
+                // Additive by additive, but for what is in the lye or in the fats.
+                for (idx, (reading, it)) in weighed.extras.iter().zip(&batch.extras).enumerate() {
+                    let shared = weighed.layers.iter().map(|it| it.shared_extras[idx]).sum::<u64>();
+                    prop_assert_eq!(shared, if ["salt", "turmeric"].contains(&it.id.as_str()) { 0 } else { *reading });
+                }
+                let shared = weighed.layers.iter().flat_map(|it| &it.shared_extras).sum::<u64>() + turmeric;
                 let batter: u64 = weighed.layers.iter().filter_map(|it| it.batter).sum();
                 prop_assert_eq!(batter, if plan.divides_batter { weighed.total_fats + solution + shared } else { 0 });
                 prop_assert_eq!(weighed.layers.iter().map(|it| it.poured()).sum::<u64>(), weighed.poured());
@@ -310,6 +321,30 @@ proptest! {
                 for (it, share) in batch.layers.iter().zip(&plan.layers) {
                     prop_assert!((it.fraction - f64::from(*share) / f64::from(all)).abs() < 1e-12);
                 }
+            }
+        }
+    }
+
+    /// What a layer gets by the scale, weighed back: its lye against its fats, as the whole batch has them.
+    #[test]
+    fn the_superfat_of_a_layer_follows_from_its_printed_amounts(plan in plans()) {
+        let batch = compute(&plan);
+        for scale in scales() {
+            let weighed = Weighed::read(&batch, scale);
+            // Pure KOH that the printed alkali stands for, less what the acids take; and what the printed fats can take.
+            let fats_take: f64 = weighed.fats.iter().zip(&batch.fats)
+                .map(|(reading, it)| *reading as f64 * it.sap_value.to_mg_koh_per_g() / 1000.0).sum();
+            let present = fats_take * (1.0 - weighed.superfat_percent / 100.0);
+            for (idx, layer) in weighed.layers.iter().enumerate() {
+                let Some(percent) = weighed.layer_superfat_percent(idx) else {
+                    let reads_nothing = layer.fats == 0 || weighed.total_fats == 0 || weighed.solution() == 0;
+                    prop_assert!(layer.batter.is_some() || reads_nothing);
+                    continue;
+                };
+                let has = present * layer.solution as f64 / weighed.solution() as f64;
+                let takes = fats_take * layer.fats as f64 / (weighed.total_fats + weighed.extras_in_fats) as f64;
+                let wanted = (1.0 - has / takes) * 100.0;
+                prop_assert!((percent - wanted).abs() <= 1e-9 * wanted.abs().max(1.0), "{percent} for {wanted}");
             }
         }
     }

@@ -5,7 +5,7 @@
 use super::scaling::extras_volume;
 use super::{Batch, ExtraAmount, LayerAmount, extra_amount};
 use crate::recipe::{Layer, LayerSize, Recipe};
-use crate::tables::Tables;
+use crate::tables::{GoesInto, Tables};
 use crate::units::{Mass, Volume};
 
 /// Divides a mass by fractions that add up to one.
@@ -49,13 +49,17 @@ pub(super) fn layers_of(recipe: &Recipe, batch: &Batch, base: Volume, tables: &T
         layers.map(|(layer, fraction)| extras(batch.total_fats * *fraction, layer)).collect()
     };
     let mut fractions = shares.clone();
+    let mut has_no_room = vec![false; shares.len()];
     let by_thickness = recipe.layers.iter().any(|it| matches!(it.size, LayerSize::Thickness(_)));
     for _ in 0..if by_thickness { ROUNDS } else { 0 } {
         let volumes: Vec<f64> = extras_of(&fractions).iter().map(|it| extras_volume(it, tables)).collect();
         let volume = base + volumes.iter().sum::<f64>();
-        // A layer of hardly anything but additives still gets a trace of batter, so that every number stays one.
-        let wanted = shares.iter().zip(&volumes).map(|(share, extras)| ((share * volume - extras) / base).max(1e-9));
-        let wanted: Vec<f64> = wanted.collect();
+        // A layer of hardly anything but additives still gets a trace of batter, so that every number stays one; a
+        // finding refuses it.
+        let wanted: Vec<f64> =
+            shares.iter().zip(&volumes).map(|(share, extras)| (share * volume - extras) / base).collect();
+        has_no_room = wanted.iter().map(|it| *it < 1e-9).collect();
+        let wanted: Vec<f64> = wanted.into_iter().map(|it| it.max(1e-9)).collect();
         let sum: f64 = wanted.iter().sum();
         fractions = wanted.iter().map(|it| it / sum).collect();
     }
@@ -63,21 +67,25 @@ pub(super) fn layers_of(recipe: &Recipe, batch: &Batch, base: Volume, tables: &T
     let volumes: Vec<f64> =
         fractions.iter().zip(&extras).map(|(fraction, it)| fraction * base + extras_volume(it, tables)).collect();
     let volume: f64 = volumes.iter().sum();
-    let shared_extras: Mass = batch.extras.iter().map(|it| it.mass).sum::<Mass>() - batch.extras_in_lye();
-    let (fats, solutions) = (split(batch.total_fats, &fractions), split(batch.solution, &fractions));
+    let extras_in = |goes_into: GoesInto| -> Mass {
+        batch.extras.iter().filter(|it| it.goes_into == goes_into).map(|it| it.mass).sum()
+    };
+    let (shared_extras, in_fats) = (extras_in(GoesInto::Trace), extras_in(GoesInto::Fats));
+    let (fats, solutions) = (split(batch.total_fats + in_fats, &fractions), split(batch.solution, &fractions));
     recipe
         .layers
         .iter()
-        .zip(fractions.iter().zip(&volumes))
+        .zip(fractions.iter().zip(volumes.iter().zip(has_no_room)))
         .zip(extras)
         .zip(fats.into_iter().zip(solutions))
-        .map(|(((layer, (fraction, layer_volume)), extras), (fats, solution))| LayerAmount {
+        .map(|(((layer, (fraction, (layer_volume, has_no_room))), extras), (fats, solution))| LayerAmount {
             name: layer.name.clone(),
             key: layer.key.clone(),
             fraction: *fraction,
             volume: Volume::millilitres(*layer_volume),
             height_fraction: layer_volume / volume,
             thickness: None,
+            has_no_room,
             fats,
             solution,
             shared_extras: shared_extras * *fraction,

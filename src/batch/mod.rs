@@ -151,11 +151,13 @@ pub struct LayerAmount {
     pub height_fraction: f64,
     /// How thick it lies in the mould of the recipe.
     pub thickness: Option<Length>,
-    /// Its part of the fats.
+    /// Whether its own additives are thicker than it is typed, so that there is no room for batter.
+    pub has_no_room: bool,
+    /// Its part of the fats, and of what is stirred into them.
     pub fats: Mass,
     /// Its part of the lye.
     pub solution: Mass,
-    /// Its part of the additives of the whole batch that are not in the lye.
+    /// Its part of the additives of the whole batch that go in at trace.
     pub shared_extras: Mass,
     /// What goes into it alone.
     pub extras: Vec<ExtraAmount>,

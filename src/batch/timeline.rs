@@ -123,8 +123,7 @@ pub fn timeline(recipe: &Recipe, tables: &Tables) -> Timeline {
             plan.step(Action::StirIn(None), "additives", true);
         }
     }
-    // A fat that is stirred in after saponification waits until the soap is cooked.
-    if recipe.times.contains_key("cook") || !recipe.late_fats.is_empty() {
+    if is_cooked(recipe) {
         plan.step(Action::Cook, "cook", true);
     }
     if !recipe.late_fats.is_empty() {
@@ -158,6 +157,11 @@ pub fn timeline(recipe: &Recipe, tables: &Tables) -> Timeline {
     };
     let (mould, cure) = (long("mould"), long("cure"));
     Timeline { bench_length: TimeSpan::minutes(plan.now), bench: plan.bench, mould, cure }
+}
+
+/// Whether the soap is cooked: when the recipe says so, or stirs in a fat after saponification.
+pub(super) fn is_cooked(recipe: &Recipe) -> bool {
+    recipe.times.contains_key("cook") || !recipe.late_fats.is_empty()
 }
 
 struct Plan<'a> {

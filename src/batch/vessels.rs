@@ -2,6 +2,7 @@
 //!
 //! Layer 3. Head room is a limit of the tables: common practice.
 
+use super::timeline::is_cooked;
 use super::{Batch, fats_volume, lye_volume};
 use crate::recipe::{Divide, Recipe};
 use crate::tables::Tables;
@@ -45,7 +46,7 @@ pub fn vessel_for(volume: Volume, fill: Percent) -> Volume {
 /// The vessels of a batch.
 ///
 /// The lye and the blended batter need head room; a pot in which fats are only melted needs it as well, since it is
-/// carried.
+/// carried. Lye on liquids other than water may foam, and soap that is cooked rises: these need more.
 ///
 /// # Example
 ///
@@ -58,11 +59,13 @@ pub fn vessel_for(volume: Volume, fill: Percent) -> Volume {
 pub fn vessels(recipe: &Recipe, batch: &Batch, tables: &Tables) -> Vessels {
     let limits = &tables.limits;
     let fill = limits.vessel_fill;
+    let lye_fill = if recipe.liquids.is_empty() { fill } else { limits.foaming_vessel_fill };
+    let pot_fill = if is_cooked(recipe) { limits.foaming_vessel_fill } else { fill };
     let each_on_its_own = !batch.layers.is_empty() && recipe.divide == Divide::FatsAndLye;
     let in_pot = if each_on_its_own { fats_volume(recipe, batch, tables) } else { batch.volume };
     Vessels {
-        lye: lye_volume(batch, limits.pouring_temperature_celsius, tables).map(|it| vessel_for(it, fill)),
-        pot: vessel_for(in_pot, fill),
+        lye: lye_volume(batch, limits.pouring_temperature_celsius, tables).map(|it| vessel_for(it, lye_fill)),
+        pot: vessel_for(in_pot, pot_fill),
         layers: batch.layers.iter().map(|it| vessel_for(it.volume, fill)).collect(),
     }
 }

@@ -141,12 +141,12 @@ pub fn apportion(total: u64, weights: &[f64]) -> Vec<u64> {
 /// A layer as weighed.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct WeighedLayer {
-    /// Its part of the fats.
+    /// Its part of the fats, and of what is stirred into them.
     pub fats: u64,
     /// Its part of the lye.
     pub solution: u64,
-    /// Its part of the additives of the whole batch that are not in the lye.
-    pub shared_extras: u64,
+    /// Its part of each additive of the whole batch, in the order of the batch; nothing of what is in the lye or the fats.
+    pub shared_extras: Vec<u64>,
     /// Its part of the blended batter (fats, lye and additives of the whole batch), where that is what is divided; then
     /// it is weighed, and the three above only say what is in it.
     pub batter: Option<u64>,
@@ -158,7 +158,7 @@ impl WeighedLayer {
     /// Everything that is poured for it, as printed.
     #[must_use]
     pub fn poured(&self) -> u64 {
-        let batter = self.batter.unwrap_or(self.fats + self.solution + self.shared_extras);
+        let batter = self.batter.unwrap_or(self.fats + self.solution + self.shared_extras.iter().sum::<u64>());
         batter + self.extras.iter().sum::<u64>()
     }
 }
@@ -184,6 +184,8 @@ pub struct Weighed {
     pub extras: Vec<u64>,
     /// Those of them that are dissolved in the water of the lye, all together.
     pub extras_in_lye: u64,
+    /// Those of them that are stirred into the melted fats, all together.
+    pub extras_in_fats: u64,
     /// The fats stirred in after saponification, in the order of the batch.
     pub late_fats: Vec<u64>,
     /// The layers, in pouring order; each column adds up to its total.
@@ -214,20 +216,30 @@ impl Weighed {
         let late_fats = batch.late_fats.iter().map(|it| scale.nearest(it.mass)).collect();
         let extras: Vec<u64> = batch.extras.iter().map(|it| scale.nearest(it.mass)).collect();
         let layer_weights: Vec<f64> = batch.layers.iter().map(|it| it.fraction).collect();
-        let in_lye = extras.iter().zip(&batch.extras).filter(|(_, it)| it.goes_into == GoesInto::Water);
-        let extras_in_lye = in_lye.map(|(reading, _)| reading).sum::<u64>();
+        let extras_in = |goes_into: GoesInto| {
+            let there = extras.iter().zip(&batch.extras).filter(|(_, it)| it.goes_into == goes_into);
+            there.map(|(reading, _)| reading).sum::<u64>()
+        };
+        let (extras_in_lye, extras_in_fats) = (extras_in(GoesInto::Water), extras_in(GoesInto::Fats));
         let solution = [&alkalis, &liquids, &acids].into_iter().flatten().sum::<u64>() + water + extras_in_lye;
-        let shared_extras = extras.iter().sum::<u64>() - extras_in_lye;
-        let batter = apportion(total_fats + solution + shared_extras, &layer_weights);
-        let layers = apportion(total_fats, &layer_weights)
+        // Additive by additive, so that each can be weighed out for each layer; what is in the lye or the fats is there.
+        let shared: Vec<Vec<u64>> = extras
+            .iter()
+            .zip(&batch.extras)
+            .map(|(reading, it)| if it.goes_into == GoesInto::Trace { *reading } else { 0 })
+            .map(|reading| apportion(reading, &layer_weights))
+            .collect();
+        let batter = total_fats + solution + extras.iter().sum::<u64>() - extras_in_lye;
+        let batter = apportion(batter, &layer_weights);
+        let layers = apportion(total_fats + extras_in_fats, &layer_weights)
             .into_iter()
             .zip(apportion(solution, &layer_weights))
-            .zip(apportion(shared_extras, &layer_weights))
             .zip(batter.into_iter().zip(&batch.layers))
-            .map(|(((fats, solution), shared_extras), (batter, layer))| WeighedLayer {
+            .enumerate()
+            .map(|(layer_idx, ((fats, solution), (batter, layer)))| WeighedLayer {
                 fats,
                 solution,
-                shared_extras,
+                shared_extras: shared.iter().map(|it| it[layer_idx]).collect(),
                 batter: batch.batter_is_divided.then_some(batter),
                 extras: layer.extras.iter().map(|it| scale.nearest(it.mass)).collect(),
             })
@@ -259,6 +271,7 @@ impl Weighed {
             acids,
             extras,
             extras_in_lye,
+            extras_in_fats,
             late_fats,
             layers,
             superfat_percent,
@@ -270,6 +283,27 @@ impl Weighed {
     pub fn solution(&self) -> u64 {
         let weighed = [&self.alkalis, &self.liquids, &self.acids].into_iter().flatten().sum::<u64>();
         weighed + self.water + self.extras_in_lye
+    }
+
+    /// The superfat that a layer's own printed amounts lead to, percent; `None` where the batter is divided, which is the
+    /// same in every layer, and where the layer reads nothing.
+    ///
+    /// `1 - (1 - s) * (solution_i / solution) * (fats / fats_i)`, s the superfat of all printed amounts: thin layers on a
+    /// coarse scale get more or less lye than their fats are due.
+    ///
+    /// # Example
+    ///
+    /// s = 5 %, 8 g of 800 g of fats and 4 g of 360 g of lye: 1 - 0.95 * 4 / 360 * 800 / 8 = -5.6 %.
+    #[must_use]
+    pub fn layer_superfat_percent(&self, layer_idx: usize) -> Option<f64> {
+        let layer = &self.layers[layer_idx];
+        let (fats, solution) = (self.total_fats + self.extras_in_fats, self.solution());
+        if layer.batter.is_some() || layer.fats == 0 || self.total_fats == 0 || solution == 0 {
+            return None;
+        }
+        let lye_share = layer.solution as f64 / solution as f64;
+        let fat_share = layer.fats as f64 / fats as f64;
+        Some(100.0 - (100.0 - self.superfat_percent) * lye_share / fat_share)
     }
 
     /// Everything that is poured, as printed.

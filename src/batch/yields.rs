@@ -6,8 +6,8 @@
 //!
 //! Symbols: M, molar mass (g/mol); n, amount of substance (mol).
 
+use super::Batch;
 use super::composition::{GLYCEROL_GRAMS_PER_MOLE, GLYCEROL_RESIDUE_GRAMS_PER_MOLE, WATER_GRAMS_PER_MOLE};
-use super::{Batch, ExtraAmount};
 use crate::recipe::Recipe;
 use crate::tables::{FatKind, Tables};
 use crate::units::{Length, Mass, Percent};
@@ -189,7 +189,9 @@ pub fn yields(recipe: &Recipe, batch: &Batch, tables: &Tables, moisture: Percent
 /// How much of an additive there is in the cured bar, percent; of a layer's additive, in its layer, since a bar may be used
 /// from one side.
 ///
-/// `percent of its fats / (cured mass / fats)`, with the cured mass of [`yields`] at the default moisture.
+/// `of_fats_percent / (cured mass / fats)`, with the cured mass of [`yields`] at the default moisture.
+///
+/// - `of_fats_percent`: percent of the fats that it goes with.
 ///
 /// # Example
 ///
@@ -199,7 +201,7 @@ pub fn yields(recipe: &Recipe, batch: &Batch, tables: &Tables, moisture: Percent
 ///
 /// Arithmetic. A layer is taken to have its fats' part of the cured mass.
 #[must_use]
-pub fn percent_of_cured(recipe: &Recipe, batch: &Batch, extra: &ExtraAmount, tables: &Tables) -> f64 {
+pub fn percent_of_cured(recipe: &Recipe, batch: &Batch, of_fats_percent: f64, tables: &Tables) -> f64 {
     let cured = yields(recipe, batch, tables, tables.limits.cured_moisture).cured;
-    extra.of_fats_percent / (cured / batch.total_fats)
+    of_fats_percent / (cured / batch.total_fats)
 }

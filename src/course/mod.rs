@@ -183,8 +183,10 @@ pub fn compute_recipe(
     let (recipe, mut findings) = validate(raw, tables, &settings.defaults);
     let scale = |of_course: Scale| overrides.scale.filter(|it| it.unit == of_course.unit).unwrap_or(of_course);
     let computed = recipe.map(|mut recipe| {
-        if let Some(size) = &overrides.size {
-            recipe.size = size.clone();
+        if let Some(size) = &overrides.size
+            && let Err(finding) = recipe.resize(size.clone())
+        {
+            findings.push(*finding);
         }
         recipe.superfat_percent = overrides.superfat_percent.unwrap_or(recipe.superfat_percent);
         Computed::of(recipe, tables, scale(settings.scale_grams), scale(settings.scale_ounces))
@@ -196,7 +198,8 @@ pub fn compute_recipe(
         it.cautions = findings.iter().filter_map(|it| it.caution.clone()).collect();
         it
     });
-    (computed, acknowledge(findings, &raw.acknowledged))
+    let was_computed = computed.is_some();
+    (computed, acknowledge(findings, &raw.acknowledged, was_computed))
 }
 
 fn start_of(file: &Arc<SourceFile>) -> Place {

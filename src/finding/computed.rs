@@ -232,6 +232,33 @@ impl Finding {
         )
     }
 
+    /// More alkali than a layer's fats can take, by rounding alone.
+    #[must_use]
+    pub fn layer_superfat_below_zero(place: Place, layer: &str, superfat_percent: f64) -> Finding {
+        Finding::error(
+            "layer-superfat-below-zero",
+            place,
+            format!(
+                "weighed as printed, the superfat of the layer `{layer}` would be {} %: it is too thin for the scale",
+                one_decimal(superfat_percent)
+            ),
+        )
+        .label("below zero once the amounts are rounded")
+        .help("make the layer thicker, state the finer scale you use in book.toml, or blend once with  divide = \"batter\"")
+    }
+
+    /// A layer without room for batter.
+    #[must_use]
+    pub fn additives_over_layer(place: Place, layer: &str) -> Finding {
+        Finding::error(
+            "additives-over-layer",
+            place,
+            format!("the additives of the layer `{layer}` alone are thicker than that"),
+        )
+        .label("no room for batter")
+        .help("make the layer thicker, or give it less of its additives")
+    }
+
     /// Sugar, milk or honey, which heat.
     #[must_use]
     pub fn heats_in_the_mould(place: Place, names: &str) -> Finding {

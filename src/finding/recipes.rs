@@ -95,6 +95,34 @@ impl Finding {
             .help("take this key away")
     }
 
+    /// The same additive twice in one list.
+    #[must_use]
+    pub fn additive_twice(place: Place, name: &str) -> Finding {
+        Finding::error("additive-twice", place, format!("`{name}` is named twice"))
+            .label("the second time")
+            .help("say all of it once; if one part goes in at another moment, give that a row of its own in tables/additives.toml")
+    }
+
+    /// Vanillin in something that is no scent.
+    #[must_use]
+    pub fn vanillin_of_no_scent(place: Place, name: &str) -> Finding {
+        Finding::error(
+            "vanillin-of-no-scent",
+            place,
+            format!("`{name}` is not a scent, and its row says whether it browns"),
+        )
+        .label("has no vanillin to state")
+        .help("take this key away")
+    }
+
+    /// A cooked soap whose layers would each be cooked.
+    #[must_use]
+    pub fn cook_with_layers(place: Place) -> Finding {
+        Finding::error("cook-with-layers", place, "a soap whose layers are blended one by one is not cooked".into())
+            .label("cooked when?")
+            .help("take this key away, or blend and cook once with  divide = \"batter\"")
+    }
+
     /// A moment for something whose moment is fixed.
     #[must_use]
     pub fn goes_into_of_liquid(place: Place, name: &str) -> Finding {

@@ -21,10 +21,12 @@ pub const MAY_BE_MEANT: [&str; 11] = [
 ];
 
 /// The codes of errors that the rules know; no reason excuses them.
-pub const NEVER_MEANT: [&str; 8] = [
+pub const NEVER_MEANT: [&str; 10] = [
+    "additives-over-layer",
     "amount-below-scale",
     "batch-over-mould",
     "density-beyond-range",
+    "layer-superfat-below-zero",
     "liquids-over-water",
     "mass-out-of-range",
     "over-limit",
@@ -33,8 +35,10 @@ pub const NEVER_MEANT: [&str; 8] = [
 ];
 
 /// Marks the findings that a recipe acknowledges, and adds what is wrong with its acknowledgements.
+///
+/// - `was_computed`: whether the rules could look at all. If not, nothing is known of what occurs.
 #[must_use]
-pub fn acknowledge(findings: Vec<Finding>, acknowledged: &[RawAcknowledgement]) -> Vec<Finding> {
+pub fn acknowledge(findings: Vec<Finding>, acknowledged: &[RawAcknowledgement], was_computed: bool) -> Vec<Finding> {
     let mut findings = findings;
     for it in acknowledged {
         let code = it.finding.value.as_str();
@@ -50,7 +54,7 @@ pub fn acknowledge(findings: Vec<Finding>, acknowledged: &[RawAcknowledgement]) 
             findings.push(Finding::error_acknowledged(place, code));
         } else if !MAY_BE_MEANT.contains(&code) {
             findings.push(Finding::unknown_acknowledged(place, code, nearest(code, MAY_BE_MEANT)));
-        } else if !occurs {
+        } else if !occurs && was_computed {
             findings.push(Finding::needless_acknowledgement(place, code));
         }
     }

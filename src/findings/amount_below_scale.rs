@@ -52,6 +52,21 @@ pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
                 findings.push(Finding::amount_below_scale(extra.place.clone(), &amount.name, &division));
             }
         }
+        // A layer whose fats or lye cannot be weighed; one without room for batter has a finding of its own.
+        for (layer_idx, layer) in subject.recipe.layers.iter().enumerate() {
+            let weighed = &weighed.layers[layer_idx];
+            let (place, name) = (&layer.size_place, &layer.name);
+            let parts = match weighed.batter {
+                Some(batter) => vec![("batter", batter)],
+                None => vec![("fats", weighed.fats), ("lye solution", weighed.solution)],
+            };
+            for (part, reading) in parts {
+                if reading == 0 && !subject.batch.layers[layer_idx].has_no_room {
+                    let what = format!("{part} of the layer {name}");
+                    findings.push(Finding::amount_below_scale(place.clone(), &what, &division));
+                }
+            }
+        }
         // No water at all is right where liquids and acids bring it.
         if weighed.water == 0 && subject.batch.water_in_others == Mass::ZERO {
             findings.push(Finding::amount_below_scale(places.water.clone(), "water", &division));

@@ -5,6 +5,7 @@
 //! prose of pages is a module of its own here, since `page/` has to hand it the prose.
 
 mod acknowledged;
+mod additives_over_layer;
 mod amount_below_scale;
 mod batch_over_mould;
 mod batch_under_mould;
@@ -12,6 +13,7 @@ mod browns_a_white_layer;
 mod density_beyond_range;
 mod heats_in_the_mould;
 mod layer_on_set_surface;
+mod layer_superfat_below_zero;
 mod limit_not_stated;
 mod liquids_over_water;
 mod mass_out_of_range;
@@ -37,7 +39,8 @@ pub use acknowledged::{MAY_BE_MEANT, NEVER_MEANT, acknowledge};
 use crate::finding::{Finding, Step};
 use crate::recipe::{Extra, Recipe};
 use crate::source::{Extract, Place};
-use crate::tables::Tables;
+use crate::tables::{GoesInto, Tables};
+use crate::units::Mass;
 
 /// What a rule may look at.
 pub struct Subject<'a> {
@@ -55,8 +58,10 @@ pub struct Subject<'a> {
 pub type Rule = fn(&Subject<'_>, &mut Vec<Finding>);
 
 /// All rules, in the order in which their findings are told.
-pub const ALL: [Rule; 19] = [
+pub const ALL: [Rule; 21] = [
     superfat_below_zero::check,
+    layer_superfat_below_zero::check,
+    additives_over_layer::check,
     superfat_unusual::check,
     superfat_worst_case::check,
     solution_too_strong::check,
@@ -84,8 +89,68 @@ fn extras_of<'a>(subject: &'a Subject<'_>) -> impl Iterator<Item = (Step, &'a Ex
     let of_layers = layers.flat_map(|(layer_idx, (layer, amount))| {
         layer.extras.iter().zip(&amount.extras).map(move |(extra, amount)| (Step::Layer(layer_idx), extra, amount))
     });
-    let of_batch = recipe.extras.iter().zip(&batch.extras).map(|(extra, amount)| (Step::Trace, extra, amount));
+    let of_batch = recipe.extras.iter().zip(&batch.extras).map(|(extra, amount)| (step_of(extra), extra, amount));
     of_batch.chain(of_layers)
+}
+
+/// When an additive of the whole batch goes in.
+fn step_of(extra: &Extra) -> Step {
+    if extra.additive.goes_into == GoesInto::Water { Step::Lye } else { Step::Trace }
+}
+
+/// All of one additive in one place: in the batch, or in a layer, where that of the batch counts as well.
+struct Dose<'a> {
+    /// When it goes in.
+    step: Step,
+    /// Where to point at.
+    extra: &'a Extra,
+    /// Percent of the fats there.
+    of_fats_percent: f64,
+    /// The same by what the scales show, where that is more.
+    printed_percent: f64,
+    /// The lowest limit that is stated for any part of it, percent of the finished bar.
+    limit_percent: Option<f64>,
+}
+
+/// The doses of a recipe: of the batch, then of each layer that has some of its own.
+fn doses<'a>(subject: &'a Subject<'_>) -> Vec<Dose<'a>> {
+    let (recipe, batch) = (subject.recipe, subject.batch);
+    let largest = |exact: Mass, readings: &dyn Fn(&Weighed) -> u64| {
+        let printed = subject.weighed.iter().map(|it| it.scale.mass(readings(it)) / exact);
+        printed.fold(1.0, f64::max)
+    };
+    let dose = |step: Step, extra: &'a Extra, amount: &ExtraAmount, readings: &dyn Fn(&Weighed) -> u64| Dose {
+        step,
+        extra,
+        of_fats_percent: amount.of_fats_percent,
+        printed_percent: amount.of_fats_percent * largest(amount.mass, readings),
+        limit_percent: extra.limit_percent,
+    };
+    let of_batch: Vec<Dose<'a>> = recipe
+        .extras
+        .iter()
+        .zip(&batch.extras)
+        .enumerate()
+        .map(|(idx, (extra, amount))| dose(step_of(extra), extra, amount, &|it| it.extras[idx]))
+        .collect();
+    let layers = recipe.layers.iter().zip(&batch.layers).enumerate();
+    let of_layers: Vec<Dose<'a>> = layers
+        .flat_map(|(layer_idx, (layer, amount))| {
+            layer.extras.iter().zip(&amount.extras).enumerate().map(move |(idx, it)| (layer_idx, idx, it))
+        })
+        .map(|(layer_idx, idx, (extra, amount))| {
+            let readings = |it: &Weighed| it.layers[layer_idx].extras[idx];
+            let mut dose = dose(Step::Layer(layer_idx), extra, amount, &readings);
+            for shared in of_batch.iter().filter(|it| it.extra.additive.id == extra.additive.id) {
+                dose.of_fats_percent += shared.of_fats_percent;
+                dose.printed_percent += shared.printed_percent;
+                let limits = dose.limit_percent.into_iter().chain(shared.limit_percent);
+                dose.limit_percent = limits.min_by(f64::total_cmp);
+            }
+            dose
+        })
+        .collect();
+    of_batch.into_iter().chain(of_layers).collect()
 }
 
 /// Names as a list in words, each once: `clove oil, honey and cocoa`.

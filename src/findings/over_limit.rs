@@ -1,7 +1,7 @@
 //! # What it finds
 //!
 //! More of an additive in the cured bar than its supplier allows in soap that is rinsed off, by its rate or as
-//! printed.
+//! printed. In a layer what goes into the whole batch counts as well.
 //!
 //! # Why it matters
 //!
@@ -17,32 +17,19 @@
 //! The supplier's document. The mass of the cured bar: `batch/yields.rs`. Of a layer's additive the layer alone counts,
 //! since a bar may be used from one side.
 
-use super::{Subject, extras_of};
-use crate::batch::{Weighed, percent_of_cured};
+use super::{Subject, doses};
+use crate::batch::percent_of_cured;
 use crate::finding::Finding;
-use crate::units::Mass;
 
 pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    for (extra_idx, (_, extra, amount)) in extras_of(subject).enumerate() {
-        if let Some(limit) = extra.limit_percent {
+    for dose in doses(subject) {
+        if let Some(limit) = dose.limit_percent {
             // Weighed as printed it may be more than the rate asks for.
-            let most = subject.weighed.iter().map(|it| printed_mass(it, extra_idx)).fold(amount.mass, larger);
-            let exact = percent_of_cured(subject.recipe, subject.batch, amount, subject.tables);
-            let percent = exact * (most / amount.mass);
+            let percent = percent_of_cured(subject.recipe, subject.batch, dose.printed_percent, subject.tables);
             if percent > limit * (1.0 + 1e-9) {
-                findings.push(Finding::over_limit(extra.place.clone(), &amount.name, percent, limit));
+                let (place, name) = (dose.extra.place.clone(), &dose.extra.additive.name);
+                findings.push(Finding::over_limit(place, name, percent, limit));
             }
         }
     }
-}
-
-/// What the scale shows for an additive, in the order of [`extras_of`].
-fn printed_mass(weighed: &Weighed, extra_idx: usize) -> Mass {
-    let of_layers = weighed.layers.iter().flat_map(|it| &it.extras);
-    let reading = weighed.extras.iter().chain(of_layers).nth(extra_idx);
-    reading.map_or(Mass::ZERO, |it| weighed.scale.mass(*it))
-}
-
-fn larger(a: Mass, b: Mass) -> Mass {
-    if a < b { b } else { a }
 }

@@ -1,6 +1,6 @@
 //! # What it finds
 //!
-//! More of an additive than the trade takes, in the batch or in a layer.
+//! More of an additive than the trade takes, in the batch or in a layer, where that of the batch counts as well.
 //!
 //! # Why it matters
 //!
@@ -15,22 +15,22 @@
 //!
 //! `highest-rate-percent` of the additive's row, with its source.
 
-use super::{Subject, extras_of};
+use super::{Subject, doses};
 use crate::finding::Finding;
 
 pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    for (step, extra, amount) in extras_of(subject) {
+    for dose in doses(subject) {
         // A rate typed as exactly the most may come back a hair above it.
-        if let Some((highest, source)) = &extra.additive.highest_rate_percent
-            && amount.of_fats_percent > highest * (1.0 + 1e-9)
+        if let Some((highest, source)) = &dose.extra.additive.highest_rate_percent
+            && dose.of_fats_percent > highest * (1.0 + 1e-9)
         {
             findings.push(Finding::rate_above_highest(
-                extra.place.clone(),
-                &amount.name,
-                amount.of_fats_percent,
+                dose.extra.place.clone(),
+                &dose.extra.additive.name,
+                dose.of_fats_percent,
                 *highest,
                 &source.to_string(),
-                step,
+                dose.step,
             ));
         }
     }

@@ -10,7 +10,7 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use super::block::{Item, find};
-use super::view::values_of;
+use super::view::{compare_values, values_of};
 use super::{Computed, Shelf, Units, Value, evaluate};
 use crate::batch::{Scale, ScaleUnit};
 use crate::finding::{Finding, Severity, nearest};
@@ -136,16 +136,16 @@ impl Exercise {
     /// Works the exercise out. All that is wrong with it is told together; then there is nothing to show.
     pub(super) fn work_out(&self, computed: &Computed, shelf: &Shelf<'_>) -> (Option<WorkedOut>, Vec<Finding>) {
         let mut findings = Vec::new();
-        let ask = self.ask.as_ref().and_then(|it| it.fill(&values_of(computed, shelf.units), &mut findings));
+        let ask = self.ask.as_ref().and_then(|it| it.fill(&values_in(computed, shelf.units, shelf), &mut findings));
         let changed = self.changes.make(computed, shelf, &mut findings);
         // A misspelt name is told even if the recipe cannot be changed in this way.
         let changed = changed.as_ref();
-        let values = values_of(changed.unwrap_or(computed), shelf.units);
+        let values = values_in(changed.unwrap_or(computed), shelf.units, shelf);
         let because = self.because.as_ref().map(|it| it.fill(&values, &mut findings));
         let answer = self.answer.as_ref().and_then(|it| keep(evaluate(&it.value, &it.place, &values), &mut findings));
         let targets = match (&self.answer, &answer) {
             (Some(expression), Some(answer)) => {
-                self.targets(expression, answer, changed.unwrap_or(computed), shelf.units, &mut findings)
+                self.targets(expression, answer, changed.unwrap_or(computed), shelf, &mut findings)
             }
             _ => None,
         };
@@ -164,12 +164,12 @@ impl Exercise {
         expression: &Located<String>,
         answer: &str,
         computed: &Computed,
-        units: Units,
+        shelf: &Shelf<'_>,
         findings: &mut Vec<Finding>,
     ) -> Option<Vec<Target>> {
         let mut targets: Vec<Target> = Vec::new();
-        for weighed in units.shown(computed) {
-            let values = values_of(computed, Units::of(weighed.scale.unit));
+        for weighed in shelf.units.shown(computed) {
+            let values = values_in(computed, Units::of(weighed.scale.unit), shelf);
             // What Tera refuses here it refused above.
             let text = evaluate(&expression.value, &expression.place, &values).ok()?;
             let Some((number, value, unit)) = number_in(&text) else {
@@ -178,7 +178,7 @@ impl Exercise {
             };
             let within = self.within(answer, value, unit, computed, findings)?;
             if !targets.iter().any(|it| it.unit == unit) {
-                targets.push(Target { text: number.to_owned(), unit, within });
+                targets.push(Target { text: number, unit, within });
             }
         }
         Some(targets)
@@ -213,7 +213,7 @@ impl Exercise {
             };
             // Percentages are printed with one decimal at most, ratios with two.
             let step = if unit == "%" { 0.1 } else { 0.01 };
-            return Some(Within::Plain(((value * fraction * 100.0 - 1e-6).ceil() / 100.0).max(step)));
+            return Some(Within::Plain(((value.abs() * fraction * 100.0 - 1e-6).ceil() / 100.0).max(step)));
         };
         let exact = scale.unit.grams() * value;
         let tolerance = match &self.tolerance {
@@ -278,7 +278,8 @@ impl Changes {
                 findings.push(Finding::mass_out_of_range(batch.place.clone(), "batch", batch.value.to_grams()));
                 return None;
             }
-            recipe.size = BatchSize::Fats(batch.value);
+            // A mass fits any layers.
+            let _ = recipe.resize(BatchSize::Fats(batch.value));
         }
         if let Some(name) = &self.mould {
             let Some(mould) = tables.moulds.get(&name.value) else {
@@ -286,7 +287,10 @@ impl Changes {
                 findings.push(Finding::unknown_mould(name.place.clone(), &name.value, near));
                 return None;
             };
-            recipe.size = BatchSize::Mould(mould.clone());
+            if let Err(finding) = recipe.resize(BatchSize::Mould(mould.clone())) {
+                findings.push(Finding::changed_recipe_fails(name.place.clone(), &finding));
+                return None;
+            }
         }
         recipe.superfat_percent = self.superfat_percent.unwrap_or(recipe.superfat_percent);
         let changed = Computed::of(recipe, tables, computed.grams.scale, computed.ounces.scale);
@@ -295,6 +299,8 @@ impl Changes {
         let errors: Vec<Finding> = check(&subject)
             .iter()
             .filter(|it| it.severity == Severity::Error)
+            // Asked with no superfat at all, a layer may lie a hair below: that exercise is about the limit itself.
+            .filter(|it| it.code != "layer-superfat-below-zero" || changed.recipe.superfat_percent > 0.0)
             .map(|it| Finding::changed_recipe_fails(place.clone(), it))
             .collect();
         if !errors.is_empty() {
@@ -315,12 +321,24 @@ impl Units {
     }
 }
 
+/// The values that an exercise may name: those of its recipe, and of a variant what a swap would do.
+fn values_in(computed: &Computed, units: Units, shelf: &Shelf<'_>) -> BTreeMap<String, Value> {
+    let mut values = values_of(computed, units);
+    if let Some(base) = computed.recipe.based_on.as_ref().and_then(|it| shelf.recipes.get(it)?.as_ref()) {
+        values.extend(compare_values(base, computed, units, shelf.tables));
+    }
+    values
+}
+
 /// A number as printed, its value and its unit; `None` for any other text.
-fn number_in(text: &str) -> Option<(&str, f64, &'static str)> {
+fn number_in(text: &str) -> Option<(String, f64, &'static str)> {
     let text = text.trim();
+    // The sign of a page is not the sign of a program.
+    let (sign, text) = text.strip_prefix('\u{2212}').map_or(("", text), |it| ("-", it));
     let number_end = text.find(|it: char| !(it.is_ascii_digit() || it == '.')).unwrap_or(text.len());
     let (number, unit) = text.split_at(number_end);
     let unit = ["g", "oz", "%", ""].into_iter().find(|it| *it == unit.trim())?;
+    let number = format!("{sign}{number}");
     let value: f64 = number.parse().ok()?;
     (value <= LARGEST_ANSWER).then_some((number, value, unit))
 }
@@ -423,8 +441,11 @@ mod tests {
             ("", None),
             ("1.2.3 g", None),
             ("-3 g", None),
+            ("\u{2212}0.8\u{a0}%", Some(("-0.8", -0.8, "%"))),
+            ("just below 0\u{a0}%", None),
             (&format!("{} g", "9".repeat(400)), None),
         ] {
+            let number = number.map(|(number, value, unit)| (number.to_owned(), value, unit));
             assert_eq!(number_in(text), number, "{text:?}");
         }
     }

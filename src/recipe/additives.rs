@@ -24,6 +24,7 @@ pub(super) struct Additives {
 impl Check<'_> {
     pub(super) fn additives(&mut self, raw: &RawRecipe) -> Additives {
         let mut additives = Additives::default();
+        self.refuse_twice(&raw.additives);
         for typed in &raw.additives {
             let Some((additive, item, rate)) = self.additive(typed) else { continue };
             let place = rate.place.clone();
@@ -59,6 +60,7 @@ impl Check<'_> {
     /// The additives of a layer: only what leaves the lye as it is, since the lye is made for the whole batch.
     pub(super) fn layer_extras(&mut self, layer: &[RawAdditive]) -> Vec<Extra> {
         let mut extras = Vec::new();
+        self.refuse_twice(layer);
         for typed in layer {
             let Some((additive, item, rate)) = self.additive(typed) else { continue };
             self.refuse_strength(typed, &item.value);
@@ -113,8 +115,22 @@ impl Check<'_> {
             return None;
         }
         let limit_percent = typed.limit_percent.as_ref().map(|it| it.value);
+        if let (Some(vanillin), None) = (&typed.vanillin_percent, additive.scent) {
+            self.findings.push(Finding::vanillin_of_no_scent(vanillin.place.clone(), &additive.id));
+        }
         let vanillin_percent = typed.vanillin_percent.as_ref().map(|it| it.value);
         Some(Extra { additive, rate: rate.value, limit_percent, vanillin_percent, place })
+    }
+
+    /// The same thing twice in one list: a sentence could not say which of the two it means.
+    fn refuse_twice(&mut self, additives: &[RawAdditive]) {
+        let mut seen: Vec<&str> = Vec::new();
+        for item in additives.iter().filter_map(|it| it.item.as_ref()) {
+            if seen.contains(&item.value.as_str()) {
+                self.findings.push(Finding::additive_twice(item.place.clone(), &item.value));
+            }
+            seen.push(&item.value);
+        }
     }
 
     fn refuse_strength(&mut self, typed: &RawAdditive, name: &str) {

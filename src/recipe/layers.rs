@@ -6,6 +6,7 @@ use super::validate::Check;
 use super::{BatchSize, Divide, Layer, LayerSize, Pouring, RawLayer, RawRecipe};
 use crate::finding::Finding;
 use crate::source::Place;
+use crate::tables::GoesInto;
 use crate::units::Length;
 
 /// How far thicknesses may miss the fill height together: what rounding each to a tenth of a millimetre can do.
@@ -25,7 +26,10 @@ impl Check<'_> {
         }
     }
 
-    pub(super) fn layers(&mut self, raw: &RawRecipe, size: Option<&BatchSize>) -> Option<Vec<Layer>> {
+    pub(super) fn layers(&mut self, raw: &RawRecipe, size: Option<&BatchSize>, divide: Divide) -> Option<Vec<Layer>> {
+        if let (Some(cook), false, Divide::FatsAndLye) = (raw.times.get("cook"), raw.layers.is_empty(), divide) {
+            self.findings.push(Finding::cook_with_layers(cook.place.clone()));
+        }
         let sizes = self.layer_sizes(raw, size);
         let mut layers: Vec<Layer> = Vec::new();
         let mut keys: Vec<String> = Vec::new();
@@ -36,7 +40,11 @@ impl Check<'_> {
                 self.findings.push(Finding::layer_named_twice(name.place.clone(), &name.value));
             }
             keys.push(key.clone());
-            let extras = self.layer_extras(&layer.additives);
+            let mut extras = self.layer_extras(&layer.additives);
+            if divide == Divide::Batter {
+                // A layer has no fats of its own to stir anything into.
+                extras.iter_mut().for_each(|it| it.additive.goes_into = GoesInto::Trace);
+            }
             let pouring = self.pouring(layer);
             let Some(size) = sizes.as_ref().and_then(|it| it.get(layer_idx)).copied() else { continue };
             layers.push(Layer {
@@ -44,10 +52,18 @@ impl Check<'_> {
                 key,
                 fraction: 0.0,
                 size,
+                is_rest: layer.thickness.as_ref().is_some_and(|it| it.value.is_none()),
                 wait: layer.wait.as_ref().map(|it| it.value),
                 pouring,
                 spritz: layer.spritz,
                 wait_place: layer.wait.as_ref().map_or(&name.place, |it| &it.place).clone(),
+                size_place: layer
+                    .thickness
+                    .as_ref()
+                    .map(|it| &it.place)
+                    .or(layer.share.as_ref().map(|it| &it.place))
+                    .unwrap_or(&name.place)
+                    .clone(),
                 extras,
                 stays_white: layer.stays_white,
             });
@@ -55,14 +71,7 @@ impl Check<'_> {
         if layers.len() < raw.layers.len() {
             return None;
         }
-        let size_of = |size: LayerSize| match size {
-            LayerSize::Parts(parts) => parts,
-            LayerSize::Thickness(thickness) => thickness.to_millimetres(),
-        };
-        let total: f64 = layers.iter().map(|it| size_of(it.size)).sum();
-        for layer in &mut layers {
-            layer.fraction = size_of(layer.size) / total;
-        }
+        set_fractions(&mut layers);
         Some(layers)
     }
 
@@ -146,6 +155,50 @@ impl Check<'_> {
         }
         let rest = if has_rest { Length::millimetres(missing) } else { Length::default() };
         Some(typed.into_iter().map(|(_, it)| LayerSize::Thickness(it.unwrap_or(rest))).collect())
+    }
+}
+
+/// The share of each layer, by its parts or by its thickness.
+fn set_fractions(layers: &mut [Layer]) {
+    let size_of = |size: LayerSize| match size {
+        LayerSize::Parts(parts) => parts,
+        LayerSize::Thickness(thickness) => thickness.to_millimetres(),
+    };
+    let total: f64 = layers.iter().map(|it| size_of(it.size)).sum();
+    for layer in layers {
+        layer.fraction = size_of(layer.size) / total;
+    }
+}
+
+/// Layers by thickness in a mould of another fill height.
+pub(super) fn refill(layers: &mut [Layer], fill_height: Length) -> Result<(), Box<Finding>> {
+    let mut sum = 0.0;
+    let (mut rest, mut last) = (None, None);
+    for layer in layers.iter() {
+        let LayerSize::Thickness(thickness) = layer.size else { return Ok(()) };
+        if layer.is_rest {
+            rest = Some(&layer.size_place);
+        } else {
+            sum += thickness.to_millimetres();
+        }
+        last = Some(&layer.size_place);
+    }
+    let missing = fill_height.to_millimetres() - sum;
+    let fills = if rest.is_some() { missing >= 0.5 } else { missing.abs() <= THICKNESS_TOLERANCE_MILLIMETRES };
+    match (last, fills) {
+        (None, _) => Ok(()),
+        (Some(place), false) => {
+            let place = rest.unwrap_or(place).clone();
+            let fill = fill_height.to_millimetres();
+            Err(Box::new(Finding::thicknesses_do_not_fill(place, sum, fill, rest.is_some())))
+        }
+        (Some(_), true) => {
+            for layer in layers.iter_mut().filter(|it| it.is_rest) {
+                layer.size = LayerSize::Thickness(Length::millimetres(missing));
+            }
+            set_fractions(layers);
+            Ok(())
+        }
     }
 }
 

@@ -22,8 +22,9 @@ pub(crate) use validate::water_rule;
 pub use validate::{MASS_LIMITS_GRAMS, validate};
 pub use variant::{RecipeFile, with_base};
 
+use crate::finding::Finding;
 use crate::source::Place;
-use crate::tables::{Additive, AlkaliKind, Effect, Fat, Mould};
+use crate::tables::{Additive, AlkaliKind, Effect, Fat, Mould, Scent};
 use crate::units::{Length, Mass, MolarMass, Percent, TimeSpan};
 
 /// What a course assumes where a recipe is silent.
@@ -129,10 +130,14 @@ pub struct Extra {
 }
 
 impl Extra {
-    /// Whether it turns brown with time: by its vanillin where that is stated, by its row otherwise.
+    /// Whether it turns brown with time: by its row, or by its vanillin. A fragrance oil without any does not.
     #[must_use]
     pub fn browns(&self) -> bool {
-        self.vanillin_percent.map_or_else(|| self.additive.effects.contains(&Effect::Browns), |it| it > 0.0)
+        match self.vanillin_percent {
+            Some(vanillin) if vanillin > 0.0 => true,
+            Some(_) if self.additive.scent == Some(Scent::Fragrance) => false,
+            _ => self.additive.effects.contains(&Effect::Browns),
+        }
     }
 }
 
@@ -194,6 +199,8 @@ pub struct Layer {
     pub fraction: f64,
     /// How large it is, as typed; the rest of a mould worked out.
     pub size: LayerSize,
+    /// Whether it takes the rest of the mould.
+    pub is_rest: bool,
     /// How long it takes until it is firm but still tacky, where the recipe says so.
     pub wait: Option<TimeSpan>,
     /// How it gets into the mould.
@@ -202,6 +209,8 @@ pub struct Layer {
     pub spritz: bool,
     /// Where its `wait` stands, or else its name.
     pub wait_place: Place,
+    /// Where its share or thickness stands.
+    pub size_place: Place,
     /// What goes into this layer alone.
     pub extras: Vec<Extra>,
     /// Whether it is meant to stay white.
@@ -275,6 +284,22 @@ pub struct Recipe {
 }
 
 impl Recipe {
+    /// Gives the recipe another size. In another mould layers by thickness stay as thick as typed, and the rest is worked
+    /// out anew; for a mass they keep their proportions.
+    ///
+    /// # Errors
+    ///
+    /// When the layers do not come to the fill height of the mould.
+    pub fn resize(&mut self, size: BatchSize) -> Result<(), Box<Finding>> {
+        if let BatchSize::Mould(mould) = &size {
+            // What is made for one mould is not poured into another.
+            self.into = None;
+            layers::refill(&mut self.layers, mould.fill_height)?;
+        }
+        self.size = size;
+        Ok(())
+    }
+
     /// The mould that is filled or poured into.
     #[must_use]
     pub fn mould(&self) -> Option<&Mould> {

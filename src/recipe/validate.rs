@@ -33,7 +33,7 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
     let water = check.water(raw, defaults);
     let into = check.mould_poured_into(raw);
     let divide = check.divide(raw);
-    let layers = check.layers(raw, size.as_ref());
+    let layers = check.layers(raw, size.as_ref(), divide);
     let additives = check.additives(raw);
     let late_fats = check.late_fats(raw);
     let place = |place: Option<&Place>| place.unwrap_or(&raw.place).clone();

@@ -89,6 +89,15 @@ impl GoesInto {
         [("water", GoesInto::Water), ("fats", GoesInto::Fats), ("trace", GoesInto::Trace)];
 }
 
+/// The two kinds of scents.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Scent {
+    /// A fragrance oil: what browns in it is vanillin, of which its supplier knows how much there is.
+    Fragrance,
+    /// An essential oil: it may brown by other things too.
+    EssentialOil,
+}
+
 /// Something that goes into a soap besides fats, alkali and water.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Additive {
@@ -98,6 +107,8 @@ pub struct Additive {
     pub name: String,
     /// What it does to the calculation.
     pub kind: AdditiveKind,
+    /// Whether it is a scent, and then whether it is a blend made by a perfumer.
+    pub scent: Option<Scent>,
     /// Mass of one mL as a spoon takes it.
     pub bulk_density: Option<Density>,
     /// Mass of one mL without the air between its grains, where it is known: what it adds to the volume of a batch.
@@ -282,6 +293,11 @@ pub(super) fn trust_additive(id: String, raw: RawAdditive, findings: &mut Vec<Fi
         id,
         name,
         kind,
+        scent: match raw.kind.as_deref() {
+            Some("fragrance") => Some(Scent::Fragrance),
+            Some("essential-oil") => Some(Scent::EssentialOil),
+            _ => None,
+        },
         bulk_density: bulk_density.map(Density::grams_per_millilitre),
         solid_density: solid_density.map(Density::grams_per_millilitre),
         usual_rate_percent: raw.usual_rate.published(),

@@ -11,7 +11,7 @@ mod fats;
 mod moulds;
 mod raw;
 
-pub use additives::{Additive, AdditiveKind, Effect, GoesInto};
+pub use additives::{Additive, AdditiveKind, Effect, GoesInto, Scent};
 
 use std::collections::BTreeMap;
 use std::fmt;
@@ -414,6 +414,8 @@ pub struct Limits {
     pub mould_fill_percent: (f64, f64),
     /// How full a vessel is in which a stick blender works.
     pub vessel_fill: Percent,
+    /// How full a vessel is in which something foams or rises.
+    pub foaming_vessel_fill: Percent,
     /// How long a layer takes until it is firm but still tacky.
     pub layer_wait: LayerWait,
     /// The same for a layer with clay or another powder that thickens it.

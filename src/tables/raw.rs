@@ -179,6 +179,7 @@ impl RawTables {
             usual_superfat_percent: ends("usual-superfat-percent"),
             mould_fill_percent: ends("mould-fill-percent"),
             vessel_fill: Percent::percent(value("vessel-fill-percent").clamp(1.0, 100.0)),
+            foaming_vessel_fill: Percent::percent(value("foaming-vessel-fill-percent").clamp(1.0, 100.0)),
             layer_wait: wait("layer-wait-minutes"),
             thick_layer_wait: wait("thick-layer-wait-minutes"),
             times: TIME_KEYS.map(|key| {

@@ -30,8 +30,8 @@ pub const ACIDS: [&str; 4] = ["citric-acid", "citric-acid-monohydrate", "lactic-
 pub const LIQUIDS: [&str; 5] = ["cow-milk", "goat-milk", "coconut-milk", "tea", "beer"];
 
 /// Additives of the table that take up no alkali and can be spooned. The first is dissolved in the water of the lye, so
-/// that no layer alone can have it.
-pub const EXTRAS: [&str; 4] = ["salt", "kaolin", "titanium-dioxide", "cocoa-powder"];
+/// that no layer alone can have it; the second is stirred into the fats.
+pub const EXTRAS: [&str; 5] = ["salt", "turmeric", "kaolin", "titanium-dioxide", "cocoa-powder"];
 
 /// How much to make.
 #[derive(Clone, Debug)]
@@ -343,6 +343,20 @@ fn extras(first: usize) -> impl Strategy<Value = Vec<(usize, Rate)>> {
     prop_oneof![3 => Just(Vec::new()), 1 => prop::collection::vec((first..EXTRAS.len(), rate), 1..3)]
 }
 
+/// Each index once: a list names nothing twice.
+fn once<T: Copy>(drawn: Vec<T>, idx: impl Fn(&T) -> usize) -> Vec<T> {
+    let mut seen = Vec::new();
+    drawn
+        .into_iter()
+        .filter(|it| {
+            !seen.contains(&idx(it)) && {
+                seen.push(idx(it));
+                true
+            }
+        })
+        .collect()
+}
+
 /// Recipes of any kind that can be computed.
 pub fn plans() -> impl Strategy<Value = Plan> {
     let purity = || prop::option::of(5_000_u32..=10_000);
@@ -372,14 +386,14 @@ pub fn plans() -> impl Strategy<Value = Plan> {
             alkali,
             purity,
             water,
-            acids,
-            liquids,
+            acids: once(acids, |it| it.0),
+            liquids: once(liquids, |it| it.0),
             late_fats,
-            extras,
+            extras: once(extras, |it| it.0),
             layers,
             by_thickness,
             divides_batter,
-            layer_extras,
+            layer_extras: once(layer_extras, |it| it.0),
         },
     )
 }

@@ -133,7 +133,8 @@ fn check_finite(computed: &Computed) {
             assert_eq!(weighed.fats.iter().sum::<u64>(), weighed.total_fats, "{}", recipe.id);
         }
         if !weighed.layers.is_empty() {
-            assert_eq!(weighed.layers.iter().map(|it| it.fats).sum::<u64>(), weighed.total_fats, "{}", recipe.id);
+            let fats = weighed.total_fats + weighed.extras_in_fats;
+            assert_eq!(weighed.layers.iter().map(|it| it.fats).sum::<u64>(), fats, "{}", recipe.id);
             assert_eq!(weighed.layers.iter().map(|it| it.solution).sum::<u64>(), weighed.solution(), "{}", recipe.id);
             let poured = weighed.layers.iter().map(|it| it.poured()).sum::<u64>();
             assert_eq!(poured + weighed.late_fats.iter().sum::<u64>(), weighed.poured(), "{}", recipe.id);

@@ -38,7 +38,7 @@ fn note(computed: &Computed, extra: &Extra, amount: &ExtraAmount, tables: &Table
         (None, None) => {}
     }
     if let Some(limit) = extra.limit_percent {
-        let of_bar = percent_of_cured(&computed.recipe, &computed.batch, amount, tables);
+        let of_bar = percent_of_cured(&computed.recipe, &computed.batch, amount.of_fats_percent, tables);
         let words = format!(
             "; {} of the cured soap, of which its supplier allows {}",
             two_decimals(of_bar),

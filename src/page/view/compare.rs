@@ -296,7 +296,21 @@ fn swap_view(base: &Computed, variant: &Computed, swap: &Swap, tables: &Tables) 
     let lye_of = format!("the lye of {}", base.recipe.title);
     let is_same = fat_groups(base, variant).iter().all(|it| it.head == "As before");
     let why = demand_words(swap);
-    let (verdict, is_danger, words) = if nominal < -HAIR_PERCENT {
+    let (verdict, is_danger, words) = if is_same {
+        let margin = if worst < -HAIR_PERCENT {
+            format!(" With everything at its worst that could be {}, with no swap at all.", superfat_words(worst))
+        } else {
+            String::new()
+        };
+        (
+            "The fats are the same, so there is nothing to swap.",
+            false,
+            format!(
+                "The superfat stays that of {}.{margin} As soon as a fat or its share changes, the lye has to be computed anew.",
+                base.recipe.title
+            ),
+        )
+    } else if nominal < -HAIR_PERCENT {
         (
             "Danger: such a bar would burn skin.",
             true,
@@ -314,19 +328,10 @@ fn swap_view(base: &Computed, variant: &Computed, swap: &Swap, tables: &Tables) 
             format!(
                 "{why} With {lye_of} the superfat would be {} on paper. But a natural fat's value is a range and a scale \
                  shows steps: with everything at its worst it would be {}, below zero, and nobody can tell by looking. The \
-                 cushion was made for the other fats. The lye for these is on the card of {}, and only there.",
+                 superfat was meant for the other fats. The lye for these is on the card of {}, and only there.",
                 superfat_words(nominal),
                 superfat_words(worst),
                 variant.recipe.title
-            ),
-        )
-    } else if is_same {
-        (
-            "The fats are the same, so there is nothing to swap.",
-            false,
-            format!(
-                "The superfat stays that of {}. As soon as a fat or its share changes, the lye has to be computed anew.",
-                base.recipe.title
             ),
         )
     } else {

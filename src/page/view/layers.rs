@@ -10,7 +10,7 @@ use super::measures::{length_words, vessel_words};
 use super::spoons::spoons;
 use super::steps::cautions_at;
 use super::times::time_words;
-use super::{Amount, Pick, Row, amount, short};
+use super::{Amount, Pick, Row, amount, percent, short};
 use crate::batch::{ExtraAmount, Weighed, vessels, wait_after};
 use crate::finding::Step;
 use crate::recipe::{Divide, Layer, LayerSize, Pouring};
@@ -103,7 +103,7 @@ pub fn layers_view(computed: &Computed, units: Units, tables: &Tables) -> Option
         name: "Together".into(),
         share: String::new(),
         amounts: match recipe.divide {
-            Divide::FatsAndLye => vec![of(&|it| it.total_fats), of(&Weighed::solution), poured],
+            Divide::FatsAndLye => vec![of(&|it| it.total_fats + it.extras_in_fats), of(&Weighed::solution), poured],
             Divide::Batter => vec![of(&|it| it.layers.iter().filter_map(|it| it.batter).sum()), poured],
         },
         extras: Vec::new(),
@@ -134,7 +134,10 @@ fn share_words(computed: &Computed, layer_idx: usize, units: Units) -> String {
     match (computed.recipe.layers[layer_idx].size, thickness) {
         (LayerSize::Thickness(_), Some(thickness)) => thickness,
         (LayerSize::Parts(_), Some(thickness)) => format!("{typed}, {thickness}"),
-        (_, None) => typed,
+        (LayerSize::Thickness(_), None) => {
+            format!("{} of the height", percent(computed.batch.layers[layer_idx].height_fraction * 100.0))
+        }
+        (LayerSize::Parts(_), None) => typed,
     }
 }
 
@@ -178,6 +181,9 @@ fn note(computed: &Computed, units: Units, tables: &Tables) -> String {
     if batch_wide && recipe.divide == Divide::Batter {
         note.push_str(" What goes into every layer is stirred in before the batter is divided.");
     }
+    if computed.grams.extras_in_fats > 0 && recipe.divide == Divide::FatsAndLye {
+        note.push_str(" The fats are weighed with what was stirred into them.");
+    }
     if computed.grams.layers.iter().any(|it| !it.extras.is_empty()) || batch_wide {
         note.push_str(" What is poured counts the additives as well.");
     }
@@ -193,14 +199,15 @@ fn bench(computed: &Computed, units: Units, tables: &Tables) -> Vec<LayerSteps> 
         let of = |pick: Pick<'_>| amount(computed, units, pick).sentence();
         let jug = vessel_words(jugs[layer_idx], units);
         let mut sentences = match recipe.divide {
-            Divide::FatsAndLye => vec![
-                format!(
-                    "Weigh {} of fats into a jug of at least {jug}, and {} of lye solution to them.",
-                    of(&|it| it.layers[layer_idx].fats),
-                    of(&|it| it.layers[layer_idx].solution)
-                ),
-                "Blend to an emulsion.".to_owned(),
-            ],
+            Divide::FatsAndLye => {
+                let fats = of(&|it| it.layers[layer_idx].fats);
+                let mut sentences = vec![format!("Weigh {fats} of fats into a jug of at least {jug}.")];
+                let into_fats = own_extras(computed, units, layer_idx, GoesInto::Fats);
+                sentences.extend(into_fats.map(|it| format!("Stir {it} into them.")));
+                let solution = of(&|it| it.layers[layer_idx].solution);
+                sentences.push(format!("Weigh {solution} of lye solution to them, and blend to an emulsion."));
+                sentences
+            }
             Divide::Batter => vec![format!(
                 "Weigh {} of batter into a jug of at least {jug}.",
                 of(&|it| it.layers[layer_idx].batter.unwrap_or_default())
@@ -231,28 +238,34 @@ fn bench(computed: &Computed, units: Units, tables: &Tables) -> Vec<LayerSteps> 
     steps.collect()
 }
 
-/// What is stirred into a layer: its part of what goes into every layer, then what goes into it alone.
+/// What is stirred into a layer at trace: its part of what goes into every layer, then what goes into it alone.
 fn stirred_in(computed: &Computed, units: Units, layer_idx: usize) -> Vec<String> {
     let (recipe, batch) = (&computed.recipe, &computed.batch);
     let of = |pick: Pick<'_>| amount(computed, units, pick).sentence();
     let mut sentences = Vec::new();
-    let shared: Vec<&str> =
-        batch.extras.iter().filter(|it| it.goes_into != GoesInto::Water).map(|it| it.name.as_str()).collect();
-    if recipe.divide == Divide::FatsAndLye && !shared.is_empty() {
-        let part = of(&|it| it.layers[layer_idx].shared_extras);
-        sentences.push(format!("Stir in its part of what goes into every layer ({}): {part}.", shared.join(", ")));
+    if recipe.divide == Divide::FatsAndLye {
+        for (extra_idx, extra) in batch.extras.iter().enumerate().filter(|(_, it)| it.goes_into == GoesInto::Trace) {
+            let part = of(&|it| it.layers[layer_idx].shared_extras[extra_idx]);
+            sentences.push(format!("Stir in its part of the {}: {part}.", extra.name));
+        }
     }
-    for (extra_idx, extra) in batch.layers[layer_idx].extras.iter().enumerate() {
-        let mass = of(&|it| it.layers[layer_idx].extras[extra_idx]);
-        let spoons = extra.volume.and_then(spoons).map(|it| format!(" (about {it})")).unwrap_or_default();
-        let verb = if extra.goes_into == GoesInto::Fats && recipe.divide == Divide::FatsAndLye {
-            "Before the lye, stir into the fats"
-        } else {
-            "Stir in"
-        };
-        sentences.push(format!("{verb} {mass} of {}{spoons}.", extra.name));
-    }
+    sentences.extend(own_extras(computed, units, layer_idx, GoesInto::Trace).map(|it| format!("Stir in {it}.")));
     sentences
+}
+
+/// What goes into a layer alone at one moment: mass, name and spoons of each.
+pub(super) fn own_extras(
+    computed: &Computed,
+    units: Units,
+    layer_idx: usize,
+    goes_into: GoesInto,
+) -> impl Iterator<Item = String> {
+    let extras = computed.batch.layers[layer_idx].extras.iter().enumerate();
+    extras.filter(move |(_, it)| it.goes_into == goes_into).map(move |(extra_idx, extra)| {
+        let mass = amount(computed, units, |it| it.layers[layer_idx].extras[extra_idx]).sentence();
+        let spoons = extra.volume.and_then(spoons).map(|it| format!(" (about {it})")).unwrap_or_default();
+        format!("{mass} of {}{spoons}", extra.name)
+    })
 }
 
 /// Where the waiting times are from; empty when the recipe states all of them.

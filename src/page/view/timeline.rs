@@ -7,11 +7,10 @@ use serde::Serialize;
 use super::super::cautions::listed;
 use super::super::timeline_figure::{TimelineFigure, timeline_figure};
 use super::super::{Computed, Units};
-use super::spoons::spoons;
+use super::layers::own_extras;
 use super::steps::cautions_at;
 use super::times::{clock, time_words};
-use super::{Pick, amount};
-use crate::batch::{Action, LongStep, timeline};
+use crate::batch::{Action, BenchStep, LongStep, timeline};
 use crate::finding::Step;
 use crate::recipe::{Divide, Pouring};
 use crate::tables::{GoesInto, Tables};
@@ -72,7 +71,7 @@ pub fn timeline_view(computed: &Computed, units: Units, tables: &Tables) -> Time
             length: time_words(step.length, step.length),
             is_own: !step.is_usual,
             must_not_wait: if step.must_not_wait { "must not wait".into() } else { String::new() },
-            cautions: cautions_of(step.action, computed),
+            cautions: cautions_of(step.action, computed, &timeline.bench),
         })
         .collect();
     let long_step = |step: LongStep, what: &str, caution_step: Step| TimedStep {
@@ -111,15 +110,14 @@ pub fn timeline_view(computed: &Computed, units: Units, tables: &Tables) -> Time
     }
 }
 
-/// Which warnings belong beside a step.
-fn cautions_of(action: Action, computed: &Computed) -> Vec<String> {
+/// Which warnings belong beside a step; those of trace beside the stirring in, or the first blending where nothing is
+/// stirred into all of it.
+fn cautions_of(action: Action, computed: &Computed, bench: &[BenchStep]) -> Vec<String> {
+    let stirs_into_all = bench.iter().any(|it| it.action == Action::StirIn(None));
     match action {
         Action::MixLye => cautions_at(computed, Step::Lye),
         Action::StirIn(None) => cautions_at(computed, Step::Trace),
-        // Where nothing is stirred into the whole batter, the blending is the moment of trace.
-        Action::Blend(None | Some(0)) if computed.recipe.extras.is_empty() || action == Action::Blend(Some(0)) => {
-            cautions_at(computed, Step::Trace)
-        }
+        Action::Blend(None | Some(0)) if !stirs_into_all => cautions_at(computed, Step::Trace),
         Action::Pour(Some(layer_idx)) => cautions_at(computed, Step::Layer(layer_idx)),
         _ => Vec::new(),
     }
@@ -128,7 +126,6 @@ fn cautions_of(action: Action, computed: &Computed) -> Vec<String> {
 /// What is done; `in_jars` where the soap is a paste without a mould.
 fn action_words(action: Action, computed: &Computed, units: Units, in_jars: bool) -> String {
     let recipe = &computed.recipe;
-    let of = |pick: Pick<'_>| amount(computed, units, pick).sentence();
     let name = |layer_idx: usize| recipe.layers[layer_idx].name.as_str();
     match action {
         Action::LayOut if in_jars => "Lay everything out, put on goggles and gloves".into(),
@@ -147,7 +144,15 @@ fn action_words(action: Action, computed: &Computed, units: Units, in_jars: bool
         Action::LyeCools => "Let the lye cool".into(),
         Action::MeltFats => "Meanwhile weigh and melt the fats".into(),
         Action::Blend(None) => "Lye into the fats; blend to an emulsion".into(),
-        Action::Blend(Some(it)) => format!("{}: its lye into its fats; blend to an emulsion", name(it)),
+        Action::Blend(Some(it)) => {
+            let into_fats: Vec<String> = own_extras(computed, units, it, GoesInto::Fats).collect();
+            if into_fats.is_empty() {
+                format!("{}: its lye into its fats; blend to an emulsion", name(it))
+            } else {
+                let first = listed(&into_fats);
+                format!("{}: {first} into its fats, then its lye; blend to an emulsion", name(it))
+            }
+        }
         Action::StirIn(None) => {
             format!(
                 "Stir in {}",
@@ -157,17 +162,10 @@ fn action_words(action: Action, computed: &Computed, units: Units, in_jars: bool
             )
         }
         Action::StirIn(Some(layer_idx)) => {
-            let shared = computed
-                .batch
-                .extras
-                .iter()
-                .filter(|it| it.goes_into == GoesInto::Trace && recipe.divide == Divide::FatsAndLye);
+            let of_batch = if recipe.divide == Divide::FatsAndLye { &computed.batch.extras[..] } else { &[] };
+            let shared = of_batch.iter().filter(|it| it.goes_into == GoesInto::Trace);
             let shared = shared.map(|it| format!("its part of the {}", it.name));
-            let own = computed.batch.layers[layer_idx].extras.iter().enumerate().map(|(extra_idx, it)| {
-                let mass = of(&|weighed| weighed.layers[layer_idx].extras[extra_idx]);
-                let spoons = it.volume.and_then(spoons).map(|it| format!(" (about {it})")).unwrap_or_default();
-                format!("{mass} of {}{spoons}", it.name)
-            });
+            let own = own_extras(computed, units, layer_idx, GoesInto::Trace);
             format!("{}: stir in {}", name(layer_idx), listed_names(shared.chain(own)))
         }
         Action::Pour(None) if in_jars => "Fill it into jars".into(),
