@@ -91,8 +91,10 @@ fn text_of(arguments: &BatchArguments) -> Result<String, String> {
     let (computed, findings) = course.compute(&id, &file, &overrides);
     // Of the course only what the recipe rests on matters here: settings, tables and its base, not other recipes.
     let base = course_findings.into_iter().filter(|it| !it.place.file.path().contains("recipes/"));
-    let findings: Vec<Finding> =
-        base.chain(without_echoes(findings)).filter(|it| it.severity != Severity::Note).collect();
+    let findings: Vec<Finding> = base
+        .chain(without_echoes(findings))
+        .filter(|it| matches!(it.severity, Severity::Error | Severity::Warning))
+        .collect();
     print_findings(&findings, Format::Full);
     let failed = findings.iter().any(|it| it.severity == Severity::Error);
     match computed {
