@@ -34,7 +34,7 @@ impl Finding {
     #[must_use]
     pub fn bad_template(place: Place, tera_words: &str) -> Finding {
         Finding::error("bad-template", place, format!("the template cannot be used: {}", tera_words.trim()))
-            .label("in this file")
+            .label("refused here")
             .help("mend it, or remove the file to use the built-in template")
     }
 

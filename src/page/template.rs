@@ -8,6 +8,7 @@ use std::sync::Arc;
 use serde::Serialize;
 use tera::{Context, Kwargs, State, Tera};
 
+use super::values::first_line;
 use crate::finding::{Finding, nearest};
 use crate::source::{Extract, Place, SourceFile};
 
@@ -80,7 +81,7 @@ impl Templates {
                 let near = nearest(name, TEMPLATE_NAMES);
                 findings.push(Finding::unknown_template(start_of(file), name, near, &TEMPLATE_NAMES));
             } else if let Err(error) = tera.add_raw_template(name, file.text()) {
-                findings.push(Finding::bad_template(start_of(file), &error.to_string()));
+                findings.push(refused(Some(file), start_of(file), &error.to_string()));
             } else {
                 used.push(Arc::clone(file));
             }
@@ -98,9 +99,29 @@ impl Templates {
         context.and_then(|context| self.tera.render(name, &context)).map_err(|error| {
             let file = self.course_files.iter().find(|it| it.path().ends_with(&format!("/{name}")));
             let place = file.map_or_else(|| fallback.clone(), start_of);
-            Box::new(Finding::bad_template(place, &error.to_string()))
+            Box::new(refused(file, place, &error.to_string()))
         })
     }
+}
+
+/// What Tera says, at the place that it names: it draws a picture of it, which is ours to draw.
+///
+/// A template that is built in has no place of its own; then `place` is as near as can be.
+fn refused(file: Option<&Arc<SourceFile>>, place: Place, drawing: &str) -> Finding {
+    let words = first_line(drawing);
+    let named = file.and_then(|file| {
+        let (_, at) = drawing.lines().find_map(|it| it.trim_start().strip_prefix("--> "))?.split_once(':')?;
+        let (line_number, column) = at.trim().split_once(':')?;
+        let (line_number, column): (usize, usize) = (line_number.parse().ok()?, column.parse().ok()?);
+        let mut lines = file.text().split_inclusive('\n');
+        let before: usize = lines.by_ref().take(line_number.checked_sub(1)?).map(str::len).sum();
+        let line = lines.next()?.trim_end_matches(['\n', '\r']);
+        let offset_of = |column: usize| line.char_indices().nth(column).map_or(line.len(), |(offset, _)| offset);
+        let length = drawing.matches('^').count().max(1);
+        let span = offset_of(column.checked_sub(1)?)..offset_of(column - 1 + length);
+        Some(Extract::whole(file).place(before + span.start..before + span.end))
+    });
+    Finding::bad_template(named.unwrap_or(place), &words)
 }
 
 fn start_of(file: &Arc<SourceFile>) -> Place {
@@ -132,9 +153,14 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_broken_template_that_starts_with_any_letter_is_pointed_at_whole() {
+    fn a_broken_template_is_pointed_at_where_it_is_broken() {
         let file = SourceFile::new("theme/templates/recipe.html", "é{%");
         let (_, findings) = Templates::load(&[file]);
-        assert_eq!((findings[0].code, findings[0].place.span.clone()), ("bad-template", 0..2));
+        assert_eq!((findings[0].code, findings[0].place.line_and_column()), ("bad-template", (1, 4)));
+        let file = SourceFile::new("theme/templates/recipe.html", "<p>\né {{ title | nofilter }}</p>\n");
+        let (_, findings) = Templates::load(&[file]);
+        assert_eq!(findings[0].message, "the template cannot be used: Unknown filter `nofilter`");
+        let place = &findings[0].place;
+        assert_eq!(&place.file.text()[place.span.clone()], "nofilter");
     }
 }

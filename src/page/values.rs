@@ -128,7 +128,7 @@ fn is_two_lyes(members: &BTreeMap<String, Value>) -> bool {
 }
 
 /// The part of Tera's message that is about the expression; the rest draws it again.
-fn first_line(words: &str) -> String {
+pub(super) fn first_line(words: &str) -> String {
     words.lines().next().unwrap_or_default().trim_start_matches("error: ").to_owned()
 }
 
