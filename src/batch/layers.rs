@@ -37,8 +37,8 @@ const ROUNDS: usize = 40;
 /// The layers of a batch whose batter, without what goes into layers alone, has the volume `base`.
 ///
 /// By parts, each layer gets its share of the batter. By thickness, each gets so much batter that with its own additives
-/// it fills its share of the height: `fraction_i = (share_i * volume - extras_i) / base`, found in rounds, since both the
-/// volume and a layer's additives depend on the fractions.
+/// it fills its share of the height: `fraction_i` in proportion to `share_i * volume - extras_i`, found in rounds, since both
+/// the volume and a layer's additives depend on the fractions.
 pub(super) fn layers_of(recipe: &Recipe, batch: &Batch, base: Volume, tables: &Tables) -> Vec<LayerAmount> {
     let base = base.to_millilitres();
     let shares: Vec<f64> = recipe.layers.iter().map(|it| it.fraction).collect();
@@ -54,12 +54,11 @@ pub(super) fn layers_of(recipe: &Recipe, batch: &Batch, base: Volume, tables: &T
     for _ in 0..if by_thickness { ROUNDS } else { 0 } {
         let volumes: Vec<f64> = extras_of(&fractions).iter().map(|it| extras_volume(it, tables)).collect();
         let volume = base + volumes.iter().sum::<f64>();
-        // A layer of hardly anything but additives still gets a trace of batter, so that every number stays one; a
+        // What each layer leaves for batter, in mL. One without room still gets a trace, so that every number stays one; a
         // finding refuses it.
-        let wanted: Vec<f64> =
-            shares.iter().zip(&volumes).map(|(share, extras)| (share * volume - extras) / base).collect();
-        has_no_room = wanted.iter().map(|it| *it < 1e-9).collect();
-        let wanted: Vec<f64> = wanted.into_iter().map(|it| it.max(1e-9)).collect();
+        let room: Vec<f64> = shares.iter().zip(&volumes).map(|(share, extras)| share * volume - extras).collect();
+        has_no_room = room.iter().map(|it| *it <= 0.0).collect();
+        let wanted: Vec<f64> = room.into_iter().map(|it| it.max(1e-9 * base)).collect();
         let sum: f64 = wanted.iter().sum();
         fractions = wanted.iter().map(|it| it / sum).collect();
     }
