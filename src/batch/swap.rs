@@ -53,22 +53,8 @@ pub fn swap_fats(base: &Recipe, variant: &Recipe, total_fats: Mass, scales: &[Sc
     let koh_left = koh_present - of_base.koh_for_acids;
     let koh_for_base = of_base.koh;
     // The batch that nobody is meant to make: what is weighed for it is the base's, but for the fats.
-    let recipe = Recipe {
-        fats: variant.fats.clone(),
-        late_fats: Vec::new(),
-        extras: Vec::new(),
-        layers: Vec::new(),
-        ..base.clone()
-    };
-    let batch = Batch {
-        fats: of_variant.fats,
-        koh: of_variant.koh,
-        superfat_percent: superfat,
-        late_fats: Vec::new(),
-        extras: Vec::new(),
-        layers: Vec::new(),
-        ..of_base
-    };
+    let recipe = Recipe { fats: variant.fats.clone(), ..base.clone() };
+    let batch = Batch { fats: of_variant.fats, koh: of_variant.koh, superfat_percent: superfat, ..of_base };
     let worst = |scale: &Scale| superfat_uncertainty(&recipe, &batch, &Weighed::read(&batch, *scale)).worst_percent;
     Swap {
         superfat_percent: superfat,

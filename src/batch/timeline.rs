@@ -190,3 +190,84 @@ impl Plan<'_> {
         self.bench.push(BenchStep { action, start, length, must_not_wait, is_usual });
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::recipe::{Defaults, RawRecipe, validate};
+    use crate::source::SourceFile;
+
+    /// The actions of a recipe of plain fats with these lines after them, and which of them must not wait.
+    fn actions(lines: &str, keys: &str) -> Vec<(Action, bool)> {
+        let text = format!(
+            "title = \"Timed\"\nbatch = \"1 kg\"\nsuperfat = 5\nalkali = \"NaOH\"\nwater = {{ lye-concentration = 33 }}\n\
+             {keys}[fats]\nolive = 100\n{lines}"
+        );
+        let tables = Tables::embedded();
+        let (raw, mut findings) = RawRecipe::read("timed", &SourceFile::new("recipes/timed.toml", text));
+        let (recipe, more) = validate(&raw, &tables, &Defaults::default());
+        findings.extend(more);
+        let timeline = timeline(&recipe.unwrap_or_else(|| panic!("{findings:#?}")), &tables);
+        timeline.bench.iter().map(|it| (it.action, it.must_not_wait)).collect()
+    }
+
+    use Action::{Blend, Cook, LayOut, LyeCools, MeltFats, MixLye, Pour, Spritz, StirIn, StirInFats, Wait, WashUp};
+
+    const BEFORE: [(Action, bool); 4] = [(LayOut, false), (MixLye, false), (LyeCools, false), (MeltFats, false)];
+    const COCOA: &str = "[[additives]]\nitem = \"cocoa-powder\"\nrate = \"1 %\"\n";
+    const LAYERS: &str = "[[layers]]\nname = \"a\"\nshare = 1\n[[layers]]\nname = \"b\"\nshare = 1\nspritz = true\n";
+
+    #[track_caller]
+    fn check(lines: &str, keys: &str, then: &[(Action, bool)]) {
+        let wanted: Vec<_> = BEFORE.into_iter().chain(then.iter().copied()).chain([(WashUp, false)]).collect();
+        assert_eq!(actions(lines, keys), wanted);
+    }
+
+    #[test]
+    fn a_batch_without_layers_is_blended_stirred_and_poured() {
+        check("", "", &[(Blend(None), false), (Pour(None), true)]);
+        check(COCOA, "", &[(Blend(None), false), (StirIn(None), true), (Pour(None), true)]);
+        // What goes into the water or the fats is in there when the blending begins.
+        let salt =
+            "[[additives]]\nitem = \"salt\"\nrate = \"1 %\"\n[[additives]]\nitem = \"turmeric\"\nrate = \"1 %\"\n";
+        check(salt, "", &[(Blend(None), false), (Pour(None), true)]);
+    }
+
+    #[test]
+    fn a_cooked_batch_is_cooked_before_late_fats_and_pouring() {
+        check("", "times = { cook = \"2 h\" }\n", &[(Blend(None), false), (Cook, true), (Pour(None), true)]);
+        let late = "[fats-after]\nshea = \"3 %\"\n";
+        check(late, "", &[(Blend(None), false), (Cook, true), (StirInFats, true), (Pour(None), true)]);
+    }
+
+    #[test]
+    fn layers_wait_for_each_other_and_each_gets_its_part_of_what_goes_into_all() {
+        let layer = |idx: usize| [(Blend(Some(idx)), idx > 0), (StirIn(Some(idx)), true), (Pour(Some(idx)), true)];
+        let steps = [&layer(0)[..], &[(Wait(0), false)], &layer(1)[..], &[(Spritz(1), true)]].concat();
+        check(&format!("{COCOA}{LAYERS}"), "", &steps);
+        // Blended once, all of it is stirred once.
+        let once = [(Blend(None), false), (StirIn(None), true), (Pour(Some(0)), true), (Wait(0), false)];
+        let steps = [&once[..], &[(Pour(Some(1)), true), (Spritz(1), true)]].concat();
+        check(&format!("{COCOA}{LAYERS}"), "divide = \"batter\"\n", &steps);
+    }
+
+    #[test]
+    fn the_fats_melt_while_the_lye_cools_and_the_longer_of_the_two_is_waited_for() {
+        let starts = |times: &str| {
+            let text = format!(
+                "title = \"Timed\"\nbatch = \"1 kg\"\nsuperfat = 5\nalkali = \"NaOH\"\nwater = {{ lye-concentration = 33 }}\n\
+                 times = {times}\n[fats]\nolive = 100\n"
+            );
+            let tables = Tables::embedded();
+            let (raw, _) = RawRecipe::read("timed", &SourceFile::new("recipes/timed.toml", text));
+            let (recipe, _) = validate(&raw, &tables, &Defaults::default());
+            let timeline = timeline(&recipe.expect("the recipe is right"), &tables);
+            let starts: Vec<f64> = timeline.bench.iter().map(|it| it.start.to_minutes()).collect();
+            (starts, timeline.bench_length.to_minutes())
+        };
+        // By hand: 15 of laying out, 10 of mixing; then 60 of cooling or 80 of melting; 5 of blending, 3 of pouring, 30.
+        assert_eq!(starts("{ melt = \"20 min\" }"), (vec![0.0, 15.0, 25.0, 25.0, 85.0, 90.0, 93.0], 123.0));
+        assert_eq!(starts("{ melt = \"1 h\", cure = \"1 week\" }").1, 123.0);
+        assert_eq!(starts("{ melt = \"80 min\" }"), (vec![0.0, 15.0, 25.0, 25.0, 105.0, 110.0, 113.0], 143.0));
+    }
+}

@@ -155,6 +155,12 @@ proptest! {
             &compute_for(&base, tables(), fats),
             &compute_for(&variant, tables(), fats),
         );
+        let (_, wanted_by_base) = present_and_wanted(&compute_for(&base, tables(), fats), &compute_for(&base, tables(), fats));
+        for (is, should) in
+            [(swap.koh_left, present), (swap.koh_for_variant, wanted), (swap.koh_for_base, wanted_by_base)]
+        {
+            prop_assert!((is.to_grams() - should).abs() <= 1e-9 * should.max(wanted), "{is:?} for {should}");
+        }
         let nearly = (present - wanted).abs() < 1e-9 * wanted;
         prop_assert!(nearly || (swap.superfat_percent < 0.0) == (present > wanted), "{swap:?}");
         prop_assert!((swap.superfat_percent - (1.0 - present / wanted) * 100.0).abs() < 1e-6, "{swap:?}");
