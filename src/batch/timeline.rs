@@ -252,6 +252,28 @@ mod tests {
     }
 
     #[test]
+    fn a_paste_has_a_mould_and_a_cure_only_if_its_recipe_says_so() {
+        let long = |alkali: &str, times: &str| {
+            let text = format!(
+                "title = \"Timed\"\nbatch = \"1 kg\"\nsuperfat = 5\nalkali = {alkali}\nwater = {{ lye-concentration = 27 }}\n\
+                 times = {times}\n[fats]\nolive = 100\n"
+            );
+            let tables = Tables::embedded();
+            let (raw, _) = RawRecipe::read("timed", &SourceFile::new("recipes/timed.toml", text));
+            let (recipe, _) = validate(&raw, &tables, &Defaults::default());
+            let timeline = timeline(&recipe.expect("the recipe is right"), &tables);
+            let days = |it: Option<LongStep>| it.map(|it| (it.longest.to_minutes() / 1440.0, it.is_usual));
+            (days(timeline.mould), days(timeline.cure))
+        };
+        let (usual_mould, usual_cure) = (Some((1.0, true)), Some((42.0, true)));
+        assert_eq!(long("\"NaOH\"", "{}"), (usual_mould, usual_cure));
+        assert_eq!(long("{ NaOH = 10, KOH = 90 }", "{}"), (usual_mould, usual_cure));
+        assert_eq!(long("\"KOH\"", "{}"), (None, None));
+        assert_eq!(long("\"KOH\"", "{ cure = \"2 weeks\" }"), (None, Some((14.0, false))));
+        assert_eq!(long("\"NaOH\"", "{ mould = \"2 days\" }"), (Some((2.0, false)), usual_cure));
+    }
+
+    #[test]
     fn the_fats_melt_while_the_lye_cools_and_the_longer_of_the_two_is_waited_for() {
         let starts = |times: &str| {
             let text = format!(
