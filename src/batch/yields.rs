@@ -205,3 +205,26 @@ pub fn percent_of_cured(recipe: &Recipe, batch: &Batch, of_fats_percent: f64, ta
     let cured = yields(recipe, batch, tables, tables.limits.cured_moisture).cured;
     of_fats_percent / (cured / batch.total_fats)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn bars_are_cut_until_what_is_left_is_thinner_than_one() {
+        let inch = 25.4;
+        for (length, thickness, bars, left) in [
+            (250.0, 25.0, 10, 0.0),
+            (250.0, 30.0, 8, 10.0),
+            (20.0, 30.0, 0, 20.0),
+            // Ten inches by one: a hair off in binary, and ten bars all the same.
+            (10.0 * inch, inch, 10, 0.0),
+            (0.3, 0.1, 3, 0.0),
+            (250.0, 0.0, 0, 250.0),
+        ] {
+            let cut = cut(Length::millimetres(length), Length::millimetres(thickness));
+            assert_eq!(cut.bars, bars, "{length} by {thickness}");
+            assert!((cut.left.to_millimetres() - left).abs() < 1e-9, "{length} by {thickness}: {cut:?}");
+        }
+    }
+}
