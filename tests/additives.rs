@@ -4,16 +4,21 @@ use kettlebook::course::{Course, CourseFiles};
 use kettlebook::page::{Computed, Form, Page};
 use kettlebook::recipe::{Extra, Rate};
 use kettlebook::source::{Extract, SourceFile};
-use kettlebook::tables::Tables;
+use kettlebook::tables::{GoesInto, Tables};
 use kettlebook::units::{MILLILITRES_PER_TEASPOON, Mass};
 use proptest::prelude::*;
 
 /// A course with one recipe of 16 oz of fats and the given lines after its fats; and the codes of what was found in it.
 fn course_and_codes(lines: &str) -> (Course, Vec<&'static str>) {
-    let recipe = format!(
-        "title = \"Test\"\nbatch = \"16 oz\"\nsuperfat = 6\nalkali = \"NaOH\"\npurity = {{ NaOH = 99 }}\n\
-         water = {{ lye-concentration = 33 }}\n[fats]\nlard = 100\n{lines}"
-    );
+    course_from(&format!("{RECIPE_HEAD}{lines}"))
+}
+
+/// The recipe up to its fats.
+const RECIPE_HEAD: &str = "title = \"Test\"\nbatch = \"16 oz\"\nsuperfat = 6\nalkali = \"NaOH\"\npurity = { NaOH = 99 }\n\
+                           water = { lye-concentration = 33 }\n[fats]\nlard = 100\n";
+
+/// A course with one recipe, and the codes of what was found in it.
+fn course_from(recipe: &str) -> (Course, Vec<&'static str>) {
     let files = CourseFiles {
         book_toml: SourceFile::new("book.toml", "[preprocessor.kettle]\nunits = \"both\"\n"),
         recipes: vec![SourceFile::new("recipes/test.toml", recipe)],
@@ -108,6 +113,20 @@ fn a_fragrance_oil_without_vanillin_does_not_brown_and_any_scent_with_some_does(
         };
         assert_eq!(extra.browns(), browns, "{id} {vanillin:?}");
     }
+}
+
+/// What is stirred into the fats of a layer goes into its batter where only that is divided.
+#[test]
+fn a_layer_of_divided_batter_has_no_fats_to_stir_into() {
+    let layers = "[[layers]]\nname = \"all\"\nshare = 1\nadditives = [{ item = \"turmeric\", rate = \"0.5 %\" }]\n";
+    let goes_into = |divide: &str| {
+        let text = RECIPE_HEAD.replace("[fats]", &format!("divide = \"{divide}\"\n[fats]")) + layers;
+        let (course, codes) = course_from(&text);
+        assert_eq!(codes, Vec::<&str>::new());
+        computed(&course).batch.layers[0].extras[0].goes_into
+    };
+    assert_eq!(goes_into("batter"), GoesInto::Trace);
+    assert_eq!(goes_into("fats-and-lye"), GoesInto::Fats);
 }
 
 const LAYERED: &str = "[[additives]]\nitem = \"annatto\"\nrate = \"0.5 %\"\n\

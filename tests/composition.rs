@@ -292,6 +292,22 @@ fn a_kilogram_of_triolein_comes_to_what_was_worked_by_hand() {
 }
 
 #[test]
+fn acids_form_water_liquids_bring_some_and_late_fats_stay_whole() {
+    // As above; and 10 g of citric acid, three moles of water for 10 / 192.1238 mol of it: 2.8130 g. Half of the water comes
+    // with tea, the rest as water, so all of it is there as before. 30 g of triolein stirred in later stay triolein.
+    let tables = tables_with_triolein();
+    let text = bar("batch = \"1000 g\"\n[fats]\ntriolein = 100\n[fats-after]\ntriolein = \"3 %\"\n\
+                    [[additives]]\nitem = \"citric-acid\"\nrate = \"1 %\"\n\
+                    [[additives]]\nitem = \"tea\"\nrate = \"50 % of water\"\n");
+    let (recipe, batch) = recipe(&text, &tables);
+    let it = yields(&recipe, &batch, &tables, Percent::percent(12.0));
+    assert!(batch.plain_water.to_grams() > 100.0 && batch.water_in_others.to_grams() > 100.0, "{batch:?}");
+    let formed = it.water.to_grams() - batch.water.to_grams();
+    assert!((formed - 3.0 * 10.0 / 192.1238 * 18.015_29).abs() < 0.0005, "{formed}");
+    assert!((it.fatty_matter.to_grams() - 989.177).abs() < 0.001, "{it:?}");
+}
+
+#[test]
 fn the_fatty_matter_is_the_acids_of_the_soap_and_the_fat_that_is_left() {
     // The other way round, from the soap: 95 % of the triolein turns into 3 M(oleic) / M(triolein) of its mass in oleic
     // acid, 847.386 / 885.434; 5 % stays triolein.

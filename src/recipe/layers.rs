@@ -207,3 +207,68 @@ pub(crate) fn layer_key(name: &str) -> String {
     let words = name.split(|it: char| !it.is_alphanumeric()).filter(|it| !it.is_empty());
     words.collect::<Vec<_>>().join("-").to_lowercase()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::recipe::{Defaults, RawRecipe, Recipe, validate};
+    use crate::source::SourceFile;
+    use crate::tables::Tables;
+    use crate::units::Mass;
+
+    fn recipe(size: &str, layers: &str) -> Recipe {
+        let text = format!(
+            "title = \"t\"\n{size}\nsuperfat = 5\nalkali = \"NaOH\"\nwater = {{ lye-concentration = 33 }}\n[fats]\nlard = 100\n{layers}"
+        );
+        let (raw, _) = RawRecipe::read("t", &SourceFile::new("recipes/t.toml", text));
+        validate(&raw, &Tables::embedded(), &Defaults::default()).0.expect("the recipe is right")
+    }
+
+    fn sizes(recipe: &Recipe) -> Vec<(LayerSize, f64)> {
+        recipe.layers.iter().map(|it| (it.size, (it.fraction * 1e6).round() / 1e6)).collect()
+    }
+
+    fn mould(id: &str) -> BatchSize {
+        BatchSize::Mould(Tables::embedded().moulds[id].clone())
+    }
+
+    const BY_THICKNESS: &str =
+        "[[layers]]\nname = \"a\"\nthickness = \"rest\"\n[[layers]]\nname = \"b\"\nthickness = \"24 mm\"\n";
+
+    #[test]
+    fn in_another_mould_thicknesses_stay_and_the_rest_is_worked_out_anew() {
+        let thick = |it: f64| LayerSize::Thickness(Length::millimetres(it));
+        // loaf-1kg is filled 60 mm deep, slab-small 30 mm.
+        let mut recipe = recipe("mould = \"loaf-1kg\"", BY_THICKNESS);
+        assert_eq!(sizes(&recipe), [(thick(36.0), 0.6), (thick(24.0), 0.4)]);
+        recipe.resize(mould("slab-small")).expect("it fits");
+        assert_eq!(sizes(&recipe), [(thick(6.0), 0.2), (thick(24.0), 0.8)]);
+        // For a mass the proportions stay.
+        recipe.resize(BatchSize::Fats(Mass::grams(500.0))).expect("any mass does");
+        assert_eq!(sizes(&recipe), [(thick(6.0), 0.2), (thick(24.0), 0.8)]);
+        recipe.resize(mould("loaf-1kg")).expect("it fits");
+        assert_eq!(sizes(&recipe), [(thick(36.0), 0.6), (thick(24.0), 0.4)]);
+    }
+
+    #[test]
+    fn layers_that_do_not_fill_another_mould_are_refused_where_they_are_typed() {
+        let layers = BY_THICKNESS.replace("24 mm", "30 mm");
+        let mut without_room = recipe("mould = \"loaf-1kg\"", &layers);
+        let finding = without_room.resize(mould("slab-small")).expect_err("no rest is left");
+        assert_eq!((finding.code, finding.place.line_and_column()), ("thicknesses-do-not-fill", (10, 13)));
+        let mut without_rest = recipe("mould = \"loaf-1kg\"", &layers.replace("rest", "30 mm"));
+        let finding = without_rest.resize(mould("slab-small")).expect_err("twice as high");
+        assert_eq!((finding.code, finding.place.line_and_column()), ("thicknesses-do-not-fill", (13, 13)));
+        assert!(without_rest.resize(mould("loaf-1kg")).is_ok());
+    }
+
+    #[test]
+    fn parts_fit_any_mould_and_what_is_made_for_one_is_poured_into_no_other() {
+        let parts = "[[layers]]\nname = \"a\"\nshare = 3\n[[layers]]\nname = \"b\"\nshare = 1\n";
+        let mut recipe = recipe("batch = \"1 kg\"\ninto = \"loaf-1kg\"", parts);
+        assert_eq!(recipe.mould().map(|it| it.id.as_str()), Some("loaf-1kg"));
+        recipe.resize(mould("slab-small")).expect("parts fit");
+        assert_eq!(sizes(&recipe), [(LayerSize::Parts(3.0), 0.75), (LayerSize::Parts(1.0), 0.25)]);
+        assert_eq!((recipe.mould().map(|it| it.id.as_str()), recipe.into.is_none()), (Some("slab-small"), true));
+    }
+}
