@@ -1,6 +1,7 @@
 //! Additives of the batch and of layers, from the text of a recipe to the printed amounts.
 
 use kettlebook::course::{Course, CourseFiles};
+use kettlebook::finding::Step;
 use kettlebook::page::{Computed, Form, Page};
 use kettlebook::recipe::{Extra, Rate};
 use kettlebook::source::{Extract, SourceFile};
@@ -127,6 +128,17 @@ fn a_layer_of_divided_batter_has_no_fats_to_stir_into() {
     };
     assert_eq!(goes_into("batter"), GoesInto::Trace);
     assert_eq!(goes_into("fats-and-lye"), GoesInto::Fats);
+}
+
+/// A caution about what is dissolved in the water stands beside the lye, about what is stirred in later beside the rest.
+#[test]
+fn a_caution_stands_beside_the_step_of_its_additive() {
+    let steps = |item: &str, rate: &str| {
+        let course = course_of(&format!("[[additives]]\nitem = \"{item}\"\nrate = \"{rate}\"\n"));
+        computed(&course).cautions.iter().map(|it| it.step).collect::<Vec<_>>()
+    };
+    assert_eq!(steps("sodium-lactate", "6 %"), [Step::Lye]);
+    assert_eq!(steps("kaolin", "6 %"), [Step::Trace]);
 }
 
 const LAYERED: &str = "[[additives]]\nitem = \"annatto\"\nrate = \"0.5 %\"\n\
