@@ -8,6 +8,7 @@ mod cautions;
 mod figure;
 mod glossary;
 mod options;
+mod part;
 mod practice;
 mod profile_figure;
 mod prose;

@@ -4,12 +4,15 @@
 //! page is rendered as a whole, so that everything wrong with it is told at once.
 
 use std::collections::BTreeSet;
-use std::ops::Range;
 use std::sync::Arc;
 
-use super::block::{Block, IncludeSite, Item, ValueSite, find};
+use super::block::{Block, Item, ValueSite, find};
 use super::glossary::Entry;
 use super::options::{BlockOptions, Only};
+use super::part::{
+    Part, PartItem, computes_prose, first_glossary, first_with_lye, n_practices, page_recipe, read_part, shows_lye,
+    speaks_of_lye,
+};
 use super::prose::{as_index, read_prose};
 use super::template::one_line;
 use super::values::literal;
@@ -25,15 +28,6 @@ use crate::source::{Located, Place, SourceFile};
 /// The views a block may name.
 const VIEWS: [&str; 11] =
     ["recipe", "worked", "layers", "timeline", "safety", "profile", "yield", "fats", "compare", "practice", "glossary"];
-
-/// Whether a block shows amounts of lye, so that cautions belong to its page. Most views always do or never; an exercise
-/// does when one of its values is of lye.
-fn shows_lye(view: &str, options: &BlockOptions) -> bool {
-    match &options.exercise {
-        Some(exercise) => exercise.expressions().any(|it| speaks_of_lye(&it.value)),
-        None => !matches!(view, "safety" | "profile" | "yield" | "fats" | "glossary"),
-    }
-}
 
 /// A lesson page to render.
 pub struct Page<'a> {
@@ -117,148 +111,6 @@ fn typed_quantities(page: &Page<'_>, shelf: &Shelf<'_>, part: &Part, recipe: Opt
         }
     }
     typed_quantity::check(&prose, &amounts)
-}
-
-/// Whether a page has a card, or values of a recipe.
-fn computes_prose(part: &Part) -> bool {
-    part.items.iter().any(|item| match item {
-        PartItem::Block(block, _) => block.view.value == "recipe",
-        PartItem::Value(value) => literal(&value.expression.value).is_none(),
-        PartItem::Included(_, part) => computes_prose(part),
-    })
-}
-
-/// A file of a page with what was found in it.
-struct Part {
-    file: Arc<SourceFile>,
-    items: Vec<PartItem>,
-}
-
-enum PartItem {
-    Block(Block, BlockOptions),
-    Value(ValueSite),
-    Included(Range<usize>, Part),
-}
-
-impl PartItem {
-    fn range(&self) -> Range<usize> {
-        match self {
-            PartItem::Block(it, _) => it.range.clone(),
-            PartItem::Value(it) => it.range.clone(),
-            PartItem::Included(range, _) => range.clone(),
-        }
-    }
-}
-
-/// Reads a file and, where they hold blocks or values, the files it includes; mdBook puts in the others itself.
-fn read_part(
-    page: &Page<'_>,
-    file: &Arc<SourceFile>,
-    including: &mut Vec<String>,
-    findings: &mut Vec<Finding>,
-) -> Part {
-    let (found, found_findings) = find(file);
-    findings.extend(found_findings);
-    let mut items = Vec::new();
-    for item in found {
-        match item {
-            Item::Block(block) => {
-                let (options, block_findings) = BlockOptions::read(&block.view.value, &block.body);
-                findings.extend(block_findings);
-                items.push(PartItem::Block(block, options));
-            }
-            Item::Value(value) => items.push(PartItem::Value(value)),
-            Item::Include(include) => {
-                items.extend(read_include(page, file, &include, including, findings));
-            }
-        }
-    }
-    Part { file: Arc::clone(file), items }
-}
-
-fn read_include(
-    page: &Page<'_>,
-    file: &Arc<SourceFile>,
-    include: &IncludeSite,
-    including: &mut Vec<String>,
-    findings: &mut Vec<Finding>,
-) -> Option<PartItem> {
-    // A file that is not there is mdBook's to report.
-    let included = (page.included)(file.path(), &include.path.value)?;
-    let place = include.path.place.clone();
-    if including.iter().any(|it| it == included.path()) {
-        findings.push(Finding::circular_include(place, &include.path.value));
-        return None;
-    }
-    including.push(included.path().to_owned());
-    let mut inner_findings = Vec::new();
-    let part = read_part(page, &included, including, &mut inner_findings);
-    including.pop();
-    if part.items.is_empty() && inner_findings.is_empty() {
-        return None;
-    }
-    if include.is_partial {
-        findings.push(Finding::part_of_included_file(place, &include.path.value));
-        return None;
-    }
-    findings.extend(inner_findings);
-    Some(PartItem::Included(include.range.clone(), part))
-}
-
-/// The recipe of the page: of its first `kettle recipe` block, or else of its first block that names one.
-fn page_recipe(part: &Part) -> Option<Located<String>> {
-    let mut blocks = Vec::new();
-    collect_blocks(part, &mut blocks);
-    let named = |only_cards: bool| {
-        blocks
-            .iter()
-            .filter(|(block, _)| !only_cards || block.view.value == "recipe")
-            .find_map(|(_, options)| options.recipe.clone())
-    };
-    named(true).or_else(|| named(false))
-}
-
-fn collect_blocks<'a>(part: &'a Part, blocks: &mut Vec<(&'a Block, &'a BlockOptions)>) {
-    for item in &part.items {
-        match item {
-            PartItem::Block(block, options) => blocks.push((block, options)),
-            PartItem::Included(_, part) => collect_blocks(part, blocks),
-            PartItem::Value(_) => {}
-        }
-    }
-}
-
-fn n_practices(part: &Part) -> usize {
-    let mut blocks = Vec::new();
-    collect_blocks(part, &mut blocks);
-    blocks.iter().filter(|(_, options)| options.exercise.is_some()).count()
-}
-
-/// Where the outermost element starts that holds the first lye of the page.
-fn first_with_lye(part: &Part) -> Option<usize> {
-    part.items.iter().find_map(|item| match item {
-        PartItem::Block(block, options) => shows_lye(&block.view.value, options).then_some(block.outermost_start),
-        PartItem::Value(value) => speaks_of_lye(&value.expression.value).then_some(value.outermost_start),
-        PartItem::Included(range, part) => first_with_lye(part).map(|_| range.start),
-    })
-}
-
-/// Where the outermost element starts that holds the glossary, which may show lye through the values in it.
-fn first_glossary(part: &Part) -> Option<usize> {
-    part.items.iter().find_map(|item| match item {
-        PartItem::Block(block, _) => (block.view.value == "glossary").then_some(block.outermost_start),
-        PartItem::Value(_) => None,
-        PartItem::Included(range, part) => first_glossary(part).map(|_| range.start),
-    })
-}
-
-/// Whether a value is an amount of alkali, or of something that has alkali in it.
-fn speaks_of_lye(expression: &str) -> bool {
-    if literal(expression).is_some() {
-        return false;
-    }
-    let words = expression.split(|it: char| !(it.is_alphanumeric() || it == '_'));
-    words.into_iter().any(|it| matches!(it, "lye" | "alkali" | "solution" | "poured" | "batch"))
 }
 
 /// The ids of the fats of a recipe, those stirred in later among them.
