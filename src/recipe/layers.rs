@@ -12,6 +12,19 @@ use crate::units::Length;
 /// How far thicknesses may miss the fill height together: what rounding each to a tenth of a millimetre can do.
 const THICKNESS_TOLERANCE_MILLIMETRES: f64 = 0.5;
 
+/// The thinnest layer that anybody pours, and more than any mould holds.
+const THICKNESS_MILLIMETRES: (f64, f64) = (0.5, 1000.0);
+
+/// What the layers of stated thickness leave of the fill height for the layer that takes the rest; nothing where none
+/// does. `None` when they do not fill the mould, or leave too little.
+fn rest_of(sum_millimetres: f64, fill_millimetres: f64, has_rest: bool) -> Option<Length> {
+    let missing = fill_millimetres - sum_millimetres;
+    if has_rest {
+        return (missing >= THICKNESS_MILLIMETRES.0).then(|| Length::millimetres(missing));
+    }
+    (missing.abs() <= THICKNESS_TOLERANCE_MILLIMETRES).then(Length::default)
+}
+
 impl Check<'_> {
     pub(super) fn divide(&mut self, raw: &RawRecipe) -> Divide {
         let Some(typed) = &raw.divide else { return Divide::default() };
@@ -134,11 +147,12 @@ impl Check<'_> {
             }
         };
         for (place, thickness) in &typed {
+            let (thinnest, thickest) = THICKNESS_MILLIMETRES;
             if let Some(thickness) = thickness
-                && !(0.5..=1000.0).contains(&thickness.to_millimetres())
+                && !(thinnest..=thickest).contains(&thickness.to_millimetres())
             {
-                let millimetres = thickness.to_millimetres();
-                self.findings.push(Finding::out_of_range((*place).clone(), "thickness", millimetres, 0.5, 1000.0));
+                let typed = thickness.to_millimetres();
+                self.findings.push(Finding::out_of_range((*place).clone(), "thickness", typed, thinnest, thickest));
                 return None;
             }
         }
@@ -146,14 +160,11 @@ impl Check<'_> {
             return None;
         }
         let sum: f64 = typed.iter().filter_map(|(_, it)| *it).map(Length::to_millimetres).sum();
-        let missing = fill_millimetres - sum;
-        let fills = if has_rest { missing >= 0.5 } else { missing.abs() <= THICKNESS_TOLERANCE_MILLIMETRES };
-        if !fills {
+        let Some(rest) = rest_of(sum, fill_millimetres, has_rest) else {
             let place = typed.last()?.0.clone();
             self.findings.push(Finding::thicknesses_do_not_fill(place, sum, fill_millimetres, has_rest));
             return None;
-        }
-        let rest = if has_rest { Length::millimetres(missing) } else { Length::default() };
+        };
         Some(typed.into_iter().map(|(_, it)| LayerSize::Thickness(it.unwrap_or(rest))).collect())
     }
 }
@@ -172,34 +183,23 @@ fn set_fractions(layers: &mut [Layer]) {
 
 /// Layers by thickness in a mould of another fill height.
 pub(super) fn refill(layers: &mut [Layer], fill_height: Length) -> Result<(), Box<Finding>> {
-    let mut sum = 0.0;
-    let (mut rest, mut last) = (None, None);
-    for layer in layers.iter() {
-        let LayerSize::Thickness(thickness) = layer.size else { return Ok(()) };
-        if layer.is_rest {
-            rest = Some(&layer.size_place);
-        } else {
-            sum += thickness.to_millimetres();
-        }
-        last = Some(&layer.size_place);
+    let is_thick = |it: &Layer| matches!(it.size, LayerSize::Thickness(_));
+    let Some(last) = layers.last().filter(|it| is_thick(it)) else { return Ok(()) };
+    let typed = layers.iter().filter(|it| !it.is_rest).map(|it| match it.size {
+        LayerSize::Thickness(thickness) => thickness.to_millimetres(),
+        LayerSize::Parts(_) => 0.0,
+    });
+    let (sum, fill) = (typed.sum(), fill_height.to_millimetres());
+    let taker = layers.iter().find(|it| it.is_rest);
+    let Some(rest) = rest_of(sum, fill, taker.is_some()) else {
+        let place = taker.unwrap_or(last).size_place.clone();
+        return Err(Box::new(Finding::thicknesses_do_not_fill(place, sum, fill, taker.is_some())));
+    };
+    for layer in layers.iter_mut().filter(|it| it.is_rest) {
+        layer.size = LayerSize::Thickness(rest);
     }
-    let missing = fill_height.to_millimetres() - sum;
-    let fills = if rest.is_some() { missing >= 0.5 } else { missing.abs() <= THICKNESS_TOLERANCE_MILLIMETRES };
-    match (last, fills) {
-        (None, _) => Ok(()),
-        (Some(place), false) => {
-            let place = rest.unwrap_or(place).clone();
-            let fill = fill_height.to_millimetres();
-            Err(Box::new(Finding::thicknesses_do_not_fill(place, sum, fill, rest.is_some())))
-        }
-        (Some(_), true) => {
-            for layer in layers.iter_mut().filter(|it| it.is_rest) {
-                layer.size = LayerSize::Thickness(Length::millimetres(missing));
-            }
-            set_fractions(layers);
-            Ok(())
-        }
-    }
+    set_fractions(layers);
+    Ok(())
 }
 
 /// A layer's name as values in sentences write it: `White clay` is `white-clay`.
