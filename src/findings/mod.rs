@@ -154,7 +154,8 @@ fn doses<'a>(subject: &'a Subject<'_>) -> Vec<Dose<'a>> {
 }
 
 /// Names as a list in words, each once: `clove oil, honey and cocoa`.
-fn in_words<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
+#[must_use]
+pub fn in_words<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
     let mut once: Vec<&str> = Vec::new();
     for name in names {
         if !once.contains(&name) {

@@ -8,6 +8,7 @@ use serde::Serialize;
 
 use super::Computed;
 use crate::batch::{hottest_lye, strongest_solution_percent_at};
+use crate::findings::in_words;
 use crate::tables::{AlkaliKind, Effect, Fat, FatKind, PublishedRange, Tables};
 use crate::units::Mass;
 
@@ -289,9 +290,5 @@ fn sentence_start(text: &str) -> String {
 
 /// Names as a list in words: `clove oil, honey and cocoa`.
 pub(super) fn listed(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
-    }
+    in_words(names.iter().map(String::as_str))
 }

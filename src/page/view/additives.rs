@@ -5,6 +5,7 @@
 use super::super::Computed;
 use super::{NO_BREAK, capitalised, percent, short};
 use crate::batch::{ExtraAmount, percent_of_cured};
+use crate::findings::in_words;
 use crate::recipe::Extra;
 use crate::tables::{Effect, PublishedRange, Tables};
 
@@ -48,9 +49,8 @@ fn note(computed: &Computed, extra: &Extra, amount: &ExtraAmount, tables: &Table
     }
     note.push('.');
     let does: Vec<&str> = Effect::ALL.iter().filter_map(|(_, it)| words_of(*it, extra)).collect();
-    if let [first @ .., last] = &does[..] {
-        let before = if first.is_empty() { String::new() } else { format!("{} and ", first.join(", ")) };
-        note.push_str(&format!(" It {before}{last}."));
+    if !does.is_empty() {
+        note.push_str(&format!(" It {}.", in_words(does)));
     }
     let usual_high = additive.usual_rate_percent.as_ref().and_then(|it| it.high);
     if additive.effects.contains(&Effect::AbsorbsWater) && usual_high.is_some_and(|it| amount.of_fats_percent > it) {
