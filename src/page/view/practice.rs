@@ -24,6 +24,8 @@ pub struct PracticeView {
     pub targets: Vec<TargetView>,
     /// Names the field.
     pub field: &'static str,
+    /// Which keypad a phone shows for it.
+    pub keypad: &'static str,
     /// Names the choice of a unit.
     pub unit: &'static str,
     /// Asks whether the number is right.
@@ -96,6 +98,8 @@ pub fn practice_view(number: Option<usize>, computed: &Computed, worked_out: Wor
         title: computed.recipe.title.clone(),
         ask: in_form(ask),
         field: "Your answer",
+        // A keypad for decimals has no minus on some phones.
+        keypad: if targets.iter().any(|it| it.text.starts_with('-')) { "text" } else { "decimal" },
         unit: "Unit",
         check: "Is it right?",
         within: format!("Counts as right within {} either way.", withins.join(" or ")),
