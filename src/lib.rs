@@ -8,7 +8,7 @@
 //! - [`tables`]: fats, alkalis, moulds and limits, with sources
 //! - [`recipe`]: a recipe as typed, and one that can be trusted
 //! - [`batch`]: the recipe computed
-//! - [`findings`]: what the computed batch says
+//! - [`rules`]: what the computed batch says
 //! - [`page`]: blocks and values in Markdown, and the pages made from them
 //! - [`course`]: the folder of a course, read and checked
 //! - [`report`]: findings printed
@@ -39,11 +39,11 @@
 pub mod batch;
 pub mod course;
 pub mod finding;
-pub mod findings;
 pub mod page;
 pub mod reader;
 pub mod recipe;
 pub mod report;
+pub mod rules;
 pub mod source;
 pub mod tables;
 pub mod units;

@@ -9,7 +9,7 @@ const LAYERS: [&[&str]; 7] = [
     &["tables"],
     &["recipe"],
     &["batch"],
-    &["findings"],
+    &["rules"],
     &["page"],
     &["course", "report"],
 ];
@@ -294,5 +294,5 @@ fn the_scan_sees_code_and_nothing_else() {
     let lines: Vec<&str> = code.iter().map(|it| it.text.as_str()).collect();
     assert_eq!(lines, ["let a = ; ", "use crate::page; ", " b(, );", ""]);
     assert!(has_word("use crate::page;", "crate::page") && !has_word("use crate::pages;", "crate::page"));
-    assert!(looks_like_a_path("src/units.rs") && looks_like_a_path("src/findings/") && !looks_like_a_path("units.rs"));
+    assert!(looks_like_a_path("src/units.rs") && looks_like_a_path("src/rules/") && !looks_like_a_path("units.rs"));
 }

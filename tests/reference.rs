@@ -7,7 +7,7 @@ use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use kettlebook::findings::{MAY_BE_MEANT, NEVER_MEANT};
+use kettlebook::rules::{MAY_BE_MEANT, NEVER_MEANT};
 
 const CHAPTER: &str = "course/src/instructor/rules.md";
 
@@ -103,7 +103,7 @@ fn sections(text: &str) -> Option<BTreeMap<String, String>> {
 /// The chapter as the rules say it.
 fn chapter() -> String {
     let constructors = constructors();
-    let mut text = "<!-- Made from the heads of src/findings/*.rs; see tests/reference.rs. Changes made here are lost. -->\n\n\
+    let mut text = "<!-- Made from the heads of src/rules/*.rs; see tests/reference.rs. Changes made here are lost. -->\n\n\
         # What Kettlebook looks for\n\n\
         Besides slips of the pen in a file, Kettlebook looks at what a recipe or a page comes to. These are its rules. An\n\
         **error** stops the build. A **warning** lets you look again; where it concerns your students, they see it in words\n\
@@ -111,7 +111,7 @@ fn chapter() -> String {
         [Recipe files](recipes.md); limits stand in the table `limits.toml`.\n"
         .to_owned();
     let mut rules: Vec<(String, String)> = Vec::new();
-    for path in rust_files("src/findings") {
+    for path in rust_files("src/rules") {
         let source = read(&path);
         let Some(sections) = sections(&source) else { continue };
         let mut codes: Vec<&Constructor> = Vec::new();
@@ -178,7 +178,7 @@ fn every_rule_is_in_the_chapter_with_a_code_of_its_own() {
 fn every_rule_about_recipes_says_whether_its_finding_may_be_meant() {
     let constructors = constructors();
     let (mut may_be, mut never) = (Vec::new(), Vec::new());
-    for path in rust_files("src/findings") {
+    for path in rust_files("src/rules") {
         let source = read(&path);
         if !source.contains("fn check(subject: &Subject<'_>") || sections(&source).is_none() {
             continue;

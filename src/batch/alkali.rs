@@ -1,6 +1,6 @@
 //! How much alkali a set of fats takes.
 //!
-//! Layer 3. Whether a result is too much is not decided here; that is a finding (`findings/`). To change how purity is
+//! Layer 3. Whether a result is too much is not decided here; that is a finding (`rules/`). To change how purity is
 //! applied, see `compute` in `mod.rs`.
 
 use crate::units::{Mass, SapValue};

@@ -2,7 +2,7 @@
 //!
 //! Layer 3. Solid alkali heats the water it dissolves in. What is computed here is a bound: the temperature of a
 //! stirred lye that gives none of that heat to its vessel or the air. Whether a temperature is too high is not decided
-//! here; that is a finding (`findings/`). The figures are in `tables/alkalis.toml`; to use another one, change its row
+//! here; that is a finding (`rules/`). The figures are in `tables/alkalis.toml`; to use another one, change its row
 //! there.
 //!
 //! Symbols: n, moles of water per mole of alkali; w, mass fraction of all alkali; t, degrees Celsius.

@@ -1,6 +1,6 @@
 //! How much alkali water can hold, by temperature.
 //!
-//! Layer 3. The figures are in `tables/alkalis.toml`; whether a lye is too strong is a finding (`findings/`).
+//! Layer 3. The figures are in `tables/alkalis.toml`; whether a lye is too strong is a finding (`rules/`).
 
 use crate::tables::{AlkaliKind, Tables};
 

@@ -15,9 +15,9 @@ pub use settings::{SCRIPT, STYLE_SHEET, Settings};
 
 use crate::batch::Scale;
 use crate::finding::{Finding, without_echoes};
-use crate::findings::{Subject, acknowledge, check};
 use crate::page::{Computed, Form, Glossary, Lesson, Page, Rendered, Shelf, Templates, Value, names_of, render};
 use crate::recipe::{BatchSize, RawRecipe, RecipeFile, validate};
+use crate::rules::{Subject, acknowledge, check};
 use crate::source::{Extract, Place, SourceFile};
 use crate::tables::Tables;
 use variants::{Outcome, outcome_of, outcomes};

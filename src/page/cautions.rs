@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::Computed;
 use crate::batch::{hottest_lye, strongest_solution_percent_at};
-use crate::findings::in_words;
+use crate::rules::in_words;
 use crate::tables::{AlkaliKind, Effect, Fat, FatKind, PublishedRange, Tables};
 use crate::units::Mass;
 

@@ -7,8 +7,8 @@ use std::sync::Arc;
 
 use super::prose::{Definition, Included, PageProse, as_index, link_to, read_prose};
 use crate::finding::{Finding, nearest};
-use crate::findings::term_before_its_lesson::Terms;
-use crate::findings::{Term, term_introduced_twice, words_in};
+use crate::rules::term_before_its_lesson::Terms;
+use crate::rules::{Term, term_introduced_twice, words_in};
 use crate::source::{Located, SourceFile};
 
 /// A page of a course, as the reading order has it.

@@ -2,7 +2,7 @@
 //!
 //! Layer 5. The answer is evaluated as a value in a sentence is, once in each unit of the course, and the number to
 //! compare with is read out of the very text that is printed; so the page and the answer cannot disagree. `with` makes
-//! another batch of the recipe, which the rules of `findings/` then judge as they judge every recipe. How the exercise
+//! another batch of the recipe, which the rules of `rules/` then judge as they judge every recipe. How the exercise
 //! is worded and shown is in `page/view/practice.rs`.
 
 use std::collections::BTreeMap;
@@ -14,9 +14,9 @@ use super::view::{compare_values, values_of};
 use super::{Computed, Shelf, Units, Value, evaluate};
 use crate::batch::{Scale, ScaleUnit};
 use crate::finding::{Finding, Severity, nearest};
-use crate::findings::{Subject, check};
 use crate::reader::Reader;
 use crate::recipe::{BatchSize, MASS_LIMITS_GRAMS};
+use crate::rules::{Subject, check};
 use crate::source::{Located, Place, SourceFile};
 use crate::units::{Mass, QuantityError};
 

@@ -11,7 +11,7 @@ use mdbook_markdown::{MarkdownOptions, new_cmark_parser};
 
 use super::block::{Item, find};
 use super::options::BlockOptions;
-use crate::findings::{PageLink, Prose};
+use crate::rules::{PageLink, Prose};
 use crate::source::{Extract, Located, Place, SourceFile};
 
 /// Stands in a prose where something was taken out, so that words on both sides of it are no neighbours.

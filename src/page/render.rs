@@ -22,7 +22,7 @@ use super::view::{
 };
 use super::{Computed, Form, Shelf, cautions, evaluate};
 use crate::finding::{Finding, nearest, without_echoes};
-use crate::findings::{no_cautions, typed_quantity};
+use crate::rules::{no_cautions, typed_quantity};
 use crate::source::{Located, Place, SourceFile};
 
 /// The views a block may name.

@@ -132,7 +132,7 @@ impl RawRecipe {
         let mould = reader.text("mould");
         let batch = reader.mass("batch");
         let into = reader.text("into");
-        // Wide open on the low side: how far below zero is worth telling (findings/superfat_below_zero.rs).
+        // Wide open on the low side: how far below zero is worth telling (rules/superfat_below_zero.rs).
         let superfat_percent = reader.number_between("superfat", -100.0, 99.0);
         let alkali = reader.node("alkali").cloned();
         let alkali = reader.require("alkali", alkali, "alkali = \"NaOH\"");

@@ -1,7 +1,7 @@
 //! From a recipe as typed and the tables to a recipe that can be computed, with everything that is wrong on the way.
 //!
 //! Layer 2. Gives a [`Recipe`] only when nothing stands in the way of computing it; then the findings of
-//! `findings/` look at what was computed.
+//! `rules/` look at what was computed.
 
 use super::{BatchSize, Defaults, FatShare, Places, RawRecipe, Recipe, WaterRule};
 use crate::finding::{Finding, Severity, nearest};

@@ -5,8 +5,8 @@
 use super::super::Computed;
 use super::{NO_BREAK, capitalised, percent, short};
 use crate::batch::{ExtraAmount, percent_of_cured};
-use crate::findings::in_words;
 use crate::recipe::Extra;
+use crate::rules::in_words;
 use crate::tables::{Effect, PublishedRange, Tables};
 
 /// A sentence or two for each additive that takes up no alkali: how much of it there is, how much is usual and how much is
