@@ -39,11 +39,14 @@
 pub mod batch;
 pub mod course;
 pub mod finding;
+pub mod ledger;
 pub mod page;
 pub mod reader;
 pub mod recipe;
 pub mod report;
 pub mod rules;
+pub mod sheet;
+pub mod show;
 pub mod source;
 pub mod tables;
 pub mod units;

@@ -4,18 +4,19 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The modules of the library, bottom first. A module may name its own layer and lower ones.
-const LAYERS: [&[&str]; 7] = [
-    &["units", "source", "finding", "reader"],
+const LAYERS: [&[&str]; 8] = [
+    &["units", "show", "source", "finding", "reader"],
     &["tables"],
     &["recipe"],
     &["batch"],
+    &["ledger"],
     &["rules"],
     &["page"],
-    &["course", "report"],
+    &["course", "report", "sheet"],
 ];
 
 /// The highest layer that may not touch the world outside.
-const HIGHEST_PURE_LAYER: usize = 5;
+const HIGHEST_PURE_LAYER: usize = 6;
 
 fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).to_owned()

@@ -342,7 +342,10 @@ fn another_mdbook_of_the_same_protocol_is_served_and_any_other_gets_one_sentence
         let book: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one JSON book");
         let content = book["items"][0]["Chapter"]["content"].as_str().expect("text");
         // 1000 g * 197.5 / 1000 * 0.95 * 39.99712 / 56.10565 = 133.76 g, rounded down.
-        assert!(content.contains("Weigh 133\u{a0}g."), "{content}");
+        assert!(
+            content.contains("Weigh <span data-kettle=\"lye\" data-kettle-recipe=\"plain\">133\u{a0}g</span>."),
+            "{content}"
+        );
     }
     for version in ["0.4.52", "0.6.0", "1.0.0"] {
         let output = mdbook_kettle(&request(&course, version));
@@ -368,7 +371,10 @@ fn blocks_in_an_included_file_are_computed_and_their_mistakes_have_its_place() {
     write(&course, "src/parts/card.md", "```kettle recipe\nuse = \"plain\"\n```\n");
     let pages = build(&course);
     let text = String::from_utf8_lossy(&pages["page.html"]).into_owned();
-    assert!(text.contains("data-kettle-card=\"page.md#1\"") && text.contains("Weigh 133"), "{text}");
+    assert!(
+        text.contains("data-kettle-card=\"page.md#1\"") && text.contains("data-kettle-recipe=\"plain\">133"),
+        "{text}"
+    );
     assert!(text.contains("```kettle recipe"), "in a code block the file is shown as it is");
 
     write(&course, "src/parts/card.md", "\n```kettle recipe\nuse = \"plian\"\n```\n");

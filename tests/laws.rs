@@ -18,7 +18,8 @@ mod uncertainty;
 mod variants;
 
 use kettlebook::batch::{Batch, Scale, ScaleUnit, Weighed, apportion, lye_density};
-use kettlebook::course::{Overrides, Settings, compute_recipe};
+use kettlebook::course::{Settings, compute_recipe};
+use kettlebook::recipe::Changes;
 use kettlebook::recipe::RawRecipe;
 use kettlebook::source::SourceFile;
 use kettlebook::tables::{FatKind, Tables};
@@ -541,7 +542,7 @@ fn a_hair_below_zero_is_no_superfat_below_zero() {
             12.5 * f64::from(k)
         );
         let (raw, _) = RawRecipe::read("t", &SourceFile::new("recipes/t.toml", text));
-        let (computed, findings) = compute_recipe(&raw, tables(), &settings, &Overrides::default());
+        let (computed, findings) = compute_recipe(&raw, tables(), &settings, &Changes::default(), None);
         let printed = computed.expect("nothing is wrong with it").grams.superfat_percent;
         assert!(printed.abs() < 1e-9, "{printed} for {k} times 12.5 g");
         n_below += usize::from(printed < 0.0);
@@ -564,7 +565,7 @@ fn a_lye_at_saturation_is_not_too_strong() {
                  purity = {{ {alkali} = 100 }}\nwater = {{ lye-concentration = {strongest} }}\n[fats]\nsoybean = 100\n"
             );
             let (raw, _) = RawRecipe::read("t", &SourceFile::new("recipes/t.toml", text));
-            let (_, findings) = compute_recipe(&raw, tables(), &settings, &Overrides::default());
+            let (_, findings) = compute_recipe(&raw, tables(), &settings, &Changes::default(), None);
             let told = findings.iter().find(|it| it.code == "solution-too-strong");
             assert!(told.is_none(), "{grams} g with {strongest} % {alkali}: {told:?}");
         }

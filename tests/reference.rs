@@ -180,7 +180,7 @@ fn every_rule_about_recipes_says_whether_its_finding_may_be_meant() {
     let (mut may_be, mut never) = (Vec::new(), Vec::new());
     for path in rust_files("src/rules") {
         let source = read(&path);
-        if !source.contains("fn check(subject: &Subject<'_>") || sections(&source).is_none() {
+        if !source.contains("fn check(ledger: &Ledger, ") || sections(&source).is_none() {
             continue;
         }
         let uses = |name: &str| source.contains(&format!("Finding::{name}("));

@@ -66,6 +66,12 @@ impl Comparison {
     pub fn agrees(&self) -> bool {
         (self.low..=self.high).contains(&self.predicted)
     }
+
+    /// How much higher the prediction is than the table's value, percent of that; below zero when it is lower.
+    #[must_use]
+    pub fn difference_percent(&self) -> f64 {
+        (self.predicted - self.table) / self.table * 100.0
+    }
 }
 
 /// The composition of a blend of fats.

@@ -7,7 +7,7 @@
 //!
 //! Symbols: n, moles of water per mole of alkali; w, mass fraction of all alkali; t, degrees Celsius.
 
-use super::WATER_GRAMS_PER_MOLE;
+use super::{Batch, WATER_GRAMS_PER_MOLE};
 use crate::tables::{Alkali, AlkaliKind, HeatByDilution, Tables};
 use crate::units::Mass;
 
@@ -293,6 +293,21 @@ pub fn hottest_lye(
     // Below 0 °C some of the ice is still ice, and the lye between its freezing point and 0 °C.
     let celsius = (TABULATED_CELSIUS + heat / (total * cp)).max(0.0);
     HottestLye { celsius, in_range: in_range && inputs_in_range, may_boil: celsius >= BOILING_CELSIUS }
+}
+
+/// The hottest that the lye of a batch can get, from water of the tap; `None` where the tables do not reach so far.
+///
+/// - `ice_fraction`: the part of the water that is ice at 0 °C, from 0 to 1.
+///
+/// # Source
+///
+/// As [`hottest_lye`]; the temperature of the tap is `tap-water-celsius` of `tables/limits.toml`.
+#[must_use]
+pub fn hottest_lye_of(batch: &Batch, ice_fraction: f64, tables: &Tables) -> Option<f64> {
+    let pure = |kind| batch.alkalis.iter().filter(|it| it.kind == kind).map(|it| it.pure).sum::<Mass>();
+    let (naoh, koh) = (pure(AlkaliKind::NaOH), pure(AlkaliKind::KOH));
+    let lye = hottest_lye(naoh, koh, batch.water, ice_fraction, tables.limits.tap_water_celsius, tables);
+    lye.in_range.then_some(lye.celsius)
 }
 
 #[cfg(test)]

@@ -6,6 +6,7 @@
 //! Symbols: SV, saponification value (mg KOH per g fat); M, molar mass (g/mol).
 
 mod alkali;
+mod bars;
 mod composition;
 mod heat;
 mod layers;
@@ -19,12 +20,14 @@ mod water;
 mod weighing;
 mod yields;
 
+pub use crate::units::{Scale, ScaleUnit};
 pub use alkali::{alkali_for, koh_for, superfat_fraction_of};
+pub use bars::{Bars, bars};
 pub use composition::{
     Comparison, Composition, FattyAcidShare, GLYCEROL_GRAMS_PER_MOLE, GLYCEROL_RESIDUE_GRAMS_PER_MOLE, GroupShare,
     WATER_GRAMS_PER_MOLE, acids_of, composition, iodine_value_from_acids, mean_molar_mass, named_percent, sap_value_of,
 };
-pub use heat::{HottestLye, heat_of_solution_joules_per_gram, hottest_lye, lye_heat_capacity};
+pub use heat::{HottestLye, heat_of_solution_joules_per_gram, hottest_lye, hottest_lye_of, lye_heat_capacity};
 pub use layers::split;
 pub use scaling::{fats_for_mould, fats_volume, lye_density, lye_volume};
 pub use solubility::strongest_solution_percent_at;
@@ -33,7 +36,7 @@ pub use timeline::{Action, BenchStep, LongStep, Timeline, timeline, wait_after};
 pub use uncertainty::{Contribution, Input, SuperfatUncertainty, superfat_uncertainty};
 pub use vessels::{Vessels, vessel_for, vessels};
 pub use water::{WaterConventions, water_for};
-pub use weighing::{Scale, ScaleUnit, Weighed, WeighedLayer, apportion};
+pub use weighing::{Weighed, WeighedLayer, apportion};
 pub use yields::{Cut, Yields, cured_mass, cut, glycerol_from, percent_of_cured, yields};
 
 use self::layers::layers_of;

@@ -23,6 +23,14 @@ pub struct Swap {
     pub koh_for_variant: Mass,
 }
 
+impl Swap {
+    /// How much more alkali the variant's fats take than the base's, gram for gram, percent; below zero when it is less.
+    #[must_use]
+    pub fn more_lye_percent(&self) -> f64 {
+        (self.koh_for_variant / self.koh_for_base - 1.0) * 100.0
+    }
+}
+
 /// The fats of `variant` with the lye of `base`, both for the same mass of fats.
 ///
 /// `s = 1 - (K - A) / N`, with K the base's exact alkali as pure KOH, `K = sum of pure_j / r_j` (r the mass of the alkali

@@ -201,9 +201,8 @@ pub fn yields(recipe: &Recipe, batch: &Batch, tables: &Tables, moisture: Percent
 ///
 /// Arithmetic. A layer is taken to have its fats' part of the cured mass.
 #[must_use]
-pub fn percent_of_cured(recipe: &Recipe, batch: &Batch, of_fats_percent: f64, tables: &Tables) -> f64 {
-    let cured = yields(recipe, batch, tables, tables.limits.cured_moisture).cured;
-    of_fats_percent / (cured / batch.total_fats)
+pub fn percent_of_cured(yields: &Yields, batch: &Batch, of_fats_percent: f64) -> f64 {
+    of_fats_percent / (yields.cured / batch.total_fats)
 }
 
 #[cfg(test)]

@@ -13,11 +13,12 @@ use std::sync::Arc;
 pub use load::{CourseFiles, LoadError, included_file, read_file};
 pub use settings::{SCRIPT, STYLE_SHEET, Settings};
 
-use crate::batch::Scale;
 use crate::finding::{Finding, without_echoes};
-use crate::page::{Computed, Form, Glossary, Lesson, Page, Rendered, Shelf, Templates, Value, names_of, render};
-use crate::recipe::{BatchSize, RawRecipe, RecipeFile, validate};
-use crate::rules::{Subject, acknowledge, check};
+use crate::ledger::{Ledger, Scales};
+use crate::page::{Form, Glossary, Lesson, Page, Rendered, Shelf, Templates, Value, names_of, render};
+use crate::recipe::{Changes, RawRecipe, Recipe, RecipeFile, validate};
+use crate::rules::{acknowledge, check};
+
 use crate::source::{Extract, Place, SourceFile};
 use crate::tables::Tables;
 use variants::{Outcome, outcome_of, outcomes};
@@ -26,7 +27,7 @@ use variants::{Outcome, outcome_of, outcomes};
 pub struct Course {
     settings: Settings,
     tables: Tables,
-    recipes: BTreeMap<String, Option<Computed>>,
+    recipes: BTreeMap<String, Option<Ledger>>,
     names: BTreeMap<String, BTreeMap<String, Value>>,
     recipe_files: BTreeMap<String, RecipeFile>,
     outcomes: BTreeMap<String, Outcome>,
@@ -93,10 +94,10 @@ impl Course {
     ///
     /// The findings are those of the file, after those of the recipes that it rests on.
     #[must_use]
-    pub fn compute(&self, id: &str, file: &Arc<SourceFile>, overrides: &Overrides) -> (Option<Computed>, Vec<Finding>) {
+    pub fn compute(&self, id: &str, file: &Arc<SourceFile>, changes: &Changes) -> (Option<Ledger>, Vec<Finding>) {
         let file = RecipeFile::parse(id, file);
         let whole = (&self.tables, &self.settings);
-        let outcome = outcome_of(&file, &self.recipe_files, &self.outcomes, whole, overrides);
+        let outcome = outcome_of(&file, &self.recipe_files, &self.outcomes, whole, changes);
         let bases = self.bases_of(outcome.base.as_deref());
         let of_bases = bases.into_iter().rev().filter_map(|it| self.outcomes.get(it));
         let mut findings: Vec<Finding> = of_bases.flat_map(|it| it.told.iter().cloned()).collect();
@@ -136,8 +137,14 @@ impl Course {
 
     /// The recipes by id; `None` for one with errors.
     #[must_use]
-    pub fn recipes(&self) -> &BTreeMap<String, Option<Computed>> {
+    pub fn recipes(&self) -> &BTreeMap<String, Option<Ledger>> {
         &self.recipes
+    }
+
+    /// Whether a file is one of the course's recipes; everything else belongs to the course itself.
+    #[must_use]
+    pub fn is_recipe(&self, file: &SourceFile) -> bool {
+        self.recipe_files.values().any(|it| it.file.path() == file.path())
     }
 
     /// The settings.
@@ -159,47 +166,35 @@ fn recipe_id(file: &SourceFile) -> String {
     name.strip_suffix(".toml").unwrap_or(name).to_owned()
 }
 
-/// What a person wants otherwise, once, than the recipe and the course say.
-#[derive(Clone, Debug, Default)]
-pub struct Overrides {
-    /// Another size.
-    pub size: Option<BatchSize>,
-    /// Another superfat, percent.
-    pub superfat_percent: Option<f64>,
-    /// Another scale, for its unit.
-    pub scale: Option<Scale>,
-}
-
 /// From a recipe as typed to everything computed from it, with all that was found on the way.
 ///
 /// What can be computed is, even if there is an error among the findings: then it must not be shown.
+///
+/// - `base`: of a variant, the recipe that it is based on.
 #[must_use]
 pub fn compute_recipe(
     raw: &RawRecipe,
     tables: &Tables,
     settings: &Settings,
-    overrides: &Overrides,
-) -> (Option<Computed>, Vec<Finding>) {
+    changes: &Changes,
+    base: Option<&Recipe>,
+) -> (Option<Ledger>, Vec<Finding>) {
     let (recipe, mut findings) = validate(raw, tables, &settings.defaults);
-    let scale = |of_course: Scale| overrides.scale.filter(|it| it.unit == of_course.unit).unwrap_or(of_course);
-    let computed = recipe.map(|mut recipe| {
-        if let Some(size) = &overrides.size
-            && let Err(finding) = recipe.resize(size.clone())
-        {
-            findings.push(*finding);
-        }
-        recipe.superfat_percent = overrides.superfat_percent.unwrap_or(recipe.superfat_percent);
-        Computed::of(recipe, tables, scale(settings.scale_grams), scale(settings.scale_ounces))
-    });
-    let computed = computed.map(|mut it| {
-        let weighed = settings.units.shown(&it);
-        findings.extend(check(&Subject { recipe: &it.recipe, batch: &it.batch, weighed: &weighed, tables }));
+    let recipe = recipe.and_then(|recipe| changes.applied(recipe).map_err(|finding| findings.push(*finding)).ok());
+    let scales = Scales {
+        grams: changes.scale(settings.scale_grams),
+        ounces: changes.scale(settings.scale_ounces),
+        units: settings.units,
+    };
+    let ledger = recipe.map(|recipe| {
+        let mut ledger = Ledger::of(recipe, tables, scales, base);
+        findings.extend(check(&ledger, tables));
         // What a warning says to the student stays true when the instructor means it.
-        it.cautions = findings.iter().filter_map(|it| it.caution.clone()).collect();
-        it
+        ledger.cautions = findings.iter().filter_map(|it| it.caution.clone()).collect();
+        ledger
     });
-    let was_computed = computed.is_some();
-    (computed, acknowledge(findings, &raw.acknowledged, was_computed))
+    let was_computed = ledger.is_some();
+    (ledger, acknowledge(findings, &raw.acknowledged, was_computed))
 }
 
 fn start_of(file: &Arc<SourceFile>) -> Place {

@@ -4,13 +4,13 @@
 
 use std::sync::Arc;
 
-use crate::batch::{Scale, ScaleUnit};
 use crate::finding::Finding;
-use crate::page::Units;
 use crate::reader::{Node, NodeValue, Reader, parse};
 use crate::recipe::{Defaults, read_purity, water_rule};
+use crate::show::Units;
 use crate::source::{Extract, Located, SourceFile};
 use crate::tables::AlkaliKind;
+use crate::units::{Scale, ScaleUnit};
 
 /// Where a course keeps the style sheet of the blocks, as book.toml names it.
 pub const STYLE_SHEET: &str = "theme/kettle.css";
@@ -87,11 +87,14 @@ impl Settings {
         }
         if let Some(node) = reader.node("scale") {
             let mut scale = Reader::new(node, "scale");
-            let mut division = |key, largest| scale.number_between(key, 0.0001, largest);
-            if let Some(it) = division("grams", 100.0) {
+            let mut division = |key, unit: ScaleUnit| {
+                let (finest, coarsest) = unit.division_limits();
+                scale.number_between(key, finest, coarsest)
+            };
+            if let Some(it) = division("grams", ScaleUnit::Grams) {
                 self.scale_grams = Scale { unit: ScaleUnit::Grams, division: it.value };
             }
-            if let Some(it) = division("ounces", 4.0) {
+            if let Some(it) = division("ounces", ScaleUnit::Ounces) {
                 self.scale_ounces = Scale { unit: ScaleUnit::Ounces, division: it.value };
             }
             findings.extend(scale.finish());

@@ -6,11 +6,11 @@
 
 use std::collections::BTreeMap;
 
-use super::{Overrides, Settings, compute_recipe};
+use super::{Settings, compute_recipe};
 use crate::finding::{Finding, Severity, nearest};
-use crate::page::Computed;
+use crate::ledger::Ledger;
 use crate::reader::Node;
-use crate::recipe::{RawRecipe, RecipeFile, validate, with_base};
+use crate::recipe::{Changes, RawRecipe, Recipe, RecipeFile, validate, with_base};
 use crate::source::Place;
 use crate::tables::Tables;
 
@@ -19,7 +19,9 @@ pub(super) struct Outcome {
     /// The recipe as typed, put together with its base.
     pub(super) raw: RawRecipe,
     /// Everything computed from it; `None` when it or its base has an error.
-    pub(super) computed: Option<Computed>,
+    pub(super) computed: Option<Ledger>,
+    /// The recipe, for what is told of its variants.
+    recipe: Option<Recipe>,
     /// What is told of it, in the order of the file.
     pub(super) told: Vec<Finding>,
     /// The recipe it is based on, if there is one of that name.
@@ -68,7 +70,7 @@ pub(super) fn outcomes(
         }
         for file in line.into_iter().rev() {
             let base = end.take().map_or_else(|| base_of(file, files, &done), |it| Base::Missing(Some(it)));
-            let outcome = outcome(file, &base, tables, settings, &Overrides::default());
+            let outcome = outcome(file, &base, tables, settings, &Changes::default());
             done.insert(file.id.clone(), outcome);
         }
     }
@@ -81,9 +83,9 @@ pub(super) fn outcome_of(
     files: &BTreeMap<String, RecipeFile>,
     done: &BTreeMap<String, Outcome>,
     (tables, settings): (&Tables, &Settings),
-    overrides: &Overrides,
+    changes: &Changes,
 ) -> Outcome {
-    outcome(file, &base_of(file, files, done), tables, settings, overrides)
+    outcome(file, &base_of(file, files, done), tables, settings, changes)
 }
 
 fn base_of<'a>(
@@ -104,7 +106,7 @@ fn base_of<'a>(
     )
 }
 
-fn outcome(file: &RecipeFile, base: &Base<'_>, tables: &Tables, settings: &Settings, overrides: &Overrides) -> Outcome {
+fn outcome(file: &RecipeFile, base: &Base<'_>, tables: &Tables, settings: &Settings, changes: &Changes) -> Outcome {
     let root = match base {
         Base::Is(base) => with_base(&file.root, &base.root),
         _ => file.root.clone(),
@@ -115,12 +117,16 @@ fn outcome(file: &RecipeFile, base: &Base<'_>, tables: &Tables, settings: &Setti
         Base::Missing(_) => true,
         Base::Is(base) => base.failed,
     };
+    let base_recipe = match base {
+        Base::Is(base) => base.recipe.as_ref(),
+        Base::None | Base::Missing(_) => None,
+    };
     let mut computed = None;
     if base_failed {
         // Names and values that the variant typed are looked at all the same.
         all.extend(validate(&raw, tables, &settings.defaults).1);
     } else {
-        let (whole, findings) = compute_recipe(&raw, tables, settings, overrides);
+        let (whole, findings) = compute_recipe(&raw, tables, settings, changes, base_recipe);
         computed = whole;
         all.extend(findings);
     }
@@ -143,9 +149,11 @@ fn outcome(file: &RecipeFile, base: &Base<'_>, tables: &Tables, settings: &Setti
     told.sort_by_key(|it| it.place.span.start);
     // A page must not show a recipe that has an error, not even while the other findings are collected.
     let failed = base_failed || told.iter().any(|it| it.severity == Severity::Error);
+    let computed: Option<Ledger> = computed.filter(|_| !failed);
     Outcome {
         raw,
-        computed: computed.filter(|_| !failed),
+        recipe: computed.as_ref().map(|it| it.recipe.clone()),
+        computed,
         told,
         base: match base {
             Base::Is(base) => Some(base.raw.id.clone()),

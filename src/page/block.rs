@@ -72,6 +72,9 @@ pub struct ValueSite {
     pub outermost_start: usize,
     /// What stands between the braces, trimmed.
     pub expression: Located<String>,
+    /// Whether it stands in running text, where an element may be put around it: not in a tag, an address or the words for
+    /// an image.
+    pub is_in_text: bool,
 }
 
 /// `{{#include ...}}` outside code.
@@ -88,7 +91,14 @@ pub struct IncludeSite {
 /// Finds everything that is computed, in reading order, and whatever looks like a block and is none.
 #[must_use]
 pub fn find(file: &Arc<SourceFile>) -> (Vec<Item>, Vec<Finding>) {
-    let mut finder = Finder { file, items: Vec::new(), findings: Vec::new(), code: Vec::new(), outermost: Vec::new() };
+    let mut finder = Finder {
+        file,
+        items: Vec::new(),
+        findings: Vec::new(),
+        code: Vec::new(),
+        outermost: Vec::new(),
+        texts: Vec::new(),
+    };
     finder.walk();
     finder.scan_braces();
     finder.items.sort_by_key(|it| it.range().start);
@@ -104,6 +114,8 @@ struct Finder<'a> {
     code: Vec<Range<usize>>,
     /// Ranges of the outermost elements.
     outermost: Vec<Range<usize>>,
+    /// Ranges of running text.
+    texts: Vec<Range<usize>>,
 }
 
 /// A fenced block while its body is collected.
@@ -122,6 +134,7 @@ impl Finder<'_> {
     fn walk(&mut self) {
         let text = self.file.text();
         let mut depth = 0_usize;
+        let mut n_images = 0_usize;
         let mut open: Option<Open> = None;
         for (event, range) in new_cmark_parser(text, &MarkdownOptions::default()).into_offset_iter() {
             if depth == 0 && !matches!(event, Event::End(_)) {
@@ -130,6 +143,7 @@ impl Finder<'_> {
             match event {
                 Event::Start(tag) => {
                     depth += 1;
+                    n_images += usize::from(matches!(tag, Tag::Image { .. }));
                     if let Tag::CodeBlock(kind) = tag {
                         let (info, fenced) = match kind {
                             CodeBlockKind::Fenced(info) => (info.to_string(), true),
@@ -142,6 +156,7 @@ impl Finder<'_> {
                 }
                 Event::End(tag) => {
                     depth -= 1;
+                    n_images -= usize::from(tag == TagEnd::Image);
                     if tag == TagEnd::CodeBlock
                         && let Some(block) = open.take()
                     {
@@ -151,6 +166,8 @@ impl Finder<'_> {
                 Event::Text(piece) => {
                     if let Some(block) = &mut open {
                         block.body.push(&piece, range.start);
+                    } else if n_images == 0 {
+                        self.texts.push(range);
                     }
                 }
                 Event::Code(_) | Event::InlineMath(_) | Event::DisplayMath(_) => self.code.push(range),
@@ -257,6 +274,7 @@ impl Finder<'_> {
                 range: start..inside.end + 2,
                 outermost_start: self.outermost_start(start),
                 expression: Located { value: expression, place },
+                is_in_text: self.texts.iter().any(|it| it.contains(&start)),
             }));
         }
     }

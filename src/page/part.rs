@@ -11,6 +11,7 @@ use super::block::{Block, IncludeSite, Item, ValueSite, find};
 use super::options::BlockOptions;
 use super::values::literal;
 use crate::finding::Finding;
+use crate::ledger::speaks_of_lye;
 use crate::source::{Located, SourceFile};
 
 /// Whether a page has a card, or values of a recipe.
@@ -132,7 +133,7 @@ pub(super) fn n_practices(part: &Part) -> usize {
 pub(super) fn first_with_lye(part: &Part) -> Option<usize> {
     part.items.iter().find_map(|item| match item {
         PartItem::Block(block, options) => shows_lye(&block.view.value, options).then_some(block.outermost_start),
-        PartItem::Value(value) => speaks_of_lye(&value.expression.value).then_some(value.outermost_start),
+        PartItem::Value(value) => value_speaks_of_lye(&value.expression.value).then_some(value.outermost_start),
         PartItem::Included(range, part) => first_with_lye(part).map(|_| range.start),
     })
 }
@@ -146,20 +147,16 @@ pub(super) fn first_glossary(part: &Part) -> Option<usize> {
     })
 }
 
-/// Whether a value is an amount of alkali, or of something that has alkali in it.
-pub(super) fn speaks_of_lye(expression: &str) -> bool {
-    if literal(expression).is_some() {
-        return false;
-    }
-    let words = expression.split(|it: char| !(it.is_alphanumeric() || it == '_'));
-    words.into_iter().any(|it| matches!(it, "lye" | "alkali" | "solution" | "poured" | "batch"))
+/// Whether a value is of lye; what is meant as typed says nothing of it.
+fn value_speaks_of_lye(expression: &str) -> bool {
+    literal(expression).is_none() && speaks_of_lye(expression)
 }
 
 /// Whether a block shows amounts of lye, so that cautions belong to its page. Most views always do or never; an exercise
 /// does when one of its values is of lye.
 pub(super) fn shows_lye(view: &str, options: &BlockOptions) -> bool {
     match &options.exercise {
-        Some(exercise) => exercise.expressions().any(|it| speaks_of_lye(&it.value)),
+        Some(exercise) => exercise.expressions().any(|it| value_speaks_of_lye(&it.value)),
         None => !matches!(view, "safety" | "profile" | "yield" | "fats" | "glossary"),
     }
 }

@@ -1,24 +1,25 @@
 //! An exercise with a computed answer: what its block says, and what comes out.
 //!
-//! Layer 5. The answer is evaluated as a value in a sentence is, once in each unit of the course, and the number to
-//! compare with is read out of the very text that is printed; so the page and the answer cannot disagree. `with` makes
-//! another batch of the recipe, which the rules of `rules/` then judge as they judge every recipe. How the exercise
-//! is worded and shown is in `page/view/practice.rs`.
+//! Layer 6. An answer that is the name of a figure is that figure's number, as each scale of the course shows it; what an
+//! expression computes is a number only as text, and is read out of that. `with` makes another batch of the recipe, which
+//! the rules then judge as they judge every recipe. How the exercise is worded and shown is in `page/view/practice.rs`.
 
 use std::collections::BTreeMap;
 use std::ops::Range;
 use std::sync::Arc;
 
+use super::Shelf;
 use super::block::{Item, find};
-use super::view::{compare_values, values_of};
-use super::{Computed, Shelf, Units, Value, evaluate};
-use crate::batch::{Scale, ScaleUnit};
-use crate::finding::{Finding, Severity, nearest};
+use super::printer::Notes;
+use super::values::{Evaluated, Value, Values, evaluate};
+use crate::finding::{Finding, Severity};
+use crate::ledger::{Amount, Ledger};
 use crate::reader::Reader;
-use crate::recipe::{BatchSize, MASS_LIMITS_GRAMS};
-use crate::rules::{Subject, check};
+use crate::recipe::ChangesRead;
+use crate::rules::check;
+use crate::show::{self, Units};
 use crate::source::{Located, Place, SourceFile};
-use crate::units::{Mass, QuantityError};
+use crate::units::{Mass, QuantityError, Scale};
 
 /// Numbers beyond this are no answer to anything asked at a bench.
 const LARGEST_ANSWER: f64 = 1e9;
@@ -28,62 +29,50 @@ const USUAL_TOLERANCE: f64 = 0.01;
 
 /// What a `kettle practice` block says.
 #[derive(Clone, Debug, Default)]
-pub struct Exercise {
+pub(crate) struct Exercise {
     ask: Option<Words>,
     answer: Option<Located<String>>,
     because: Option<Words>,
     tolerance: Option<Located<Tolerance>>,
-    changes: Changes,
+    changes: Option<ChangesRead>,
 }
 
 /// How far off an answer may be.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Tolerance {
+pub(crate) enum Tolerance {
     /// By so much.
     Mass(Mass),
     /// By this fraction of the answer.
     OfAnswer(f64),
 }
 
-/// What `with` makes different in the recipe.
-#[derive(Clone, Debug, Default)]
-struct Changes {
-    /// Where `with` stands, if it does.
-    place: Option<Place>,
-    batch: Option<Located<Mass>>,
-    mould: Option<Located<String>>,
-    superfat_percent: Option<f64>,
-    /// A change was typed and could not be read.
-    is_faulty: bool,
-}
-
 /// An exercise worked out.
 #[derive(Clone, Debug)]
-pub struct WorkedOut {
+pub(crate) struct WorkedOut {
     /// The question, Markdown.
-    pub ask: String,
+    pub(crate) ask: String,
     /// The answer as a sentence would print it.
-    pub answer: String,
+    pub(crate) answer: String,
     /// The explanation, Markdown.
-    pub because: Option<String>,
+    pub(crate) because: Option<String>,
     /// The number in each unit in which a student may give it.
-    pub targets: Vec<Target>,
+    pub(crate) targets: Vec<Target>,
 }
 
 /// A number to meet.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Target {
+pub(crate) struct Target {
     /// The number as printed.
-    pub text: String,
+    pub(crate) text: String,
     /// Its unit, or nothing.
-    pub unit: &'static str,
+    pub(crate) unit: &'static str,
     /// How far off a typed number may be.
-    pub within: Within,
+    pub(crate) within: Within,
 }
 
 /// How far off a typed number may be.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Within {
+pub(crate) enum Within {
     /// By so many divisions of the scale.
     Divisions(Scale, u64),
     /// By so much of what is no mass.
@@ -116,7 +105,7 @@ impl Exercise {
             reader.require("answer", answer.as_ref(), "answer = \"lye\"");
         }
         let tolerance = reader.quantity("tolerance", Tolerance::FORMS, Tolerance::parse);
-        let changes = Changes::read(reader);
+        let changes = ChangesRead::read(reader, "with");
         let mut words = |typed: Option<Located<String>>| typed.map(|it| Words::read(it, &mut reader.findings));
         Exercise { ask: words(ask), answer, because: words(because), tolerance, changes }
     }
@@ -134,23 +123,29 @@ impl Exercise {
     }
 
     /// Works the exercise out. All that is wrong with it is told together; then there is nothing to show.
-    pub(super) fn work_out(&self, computed: &Computed, shelf: &Shelf<'_>) -> (Option<WorkedOut>, Vec<Finding>) {
+    pub(super) fn work_out(
+        &self,
+        ledger: &Ledger,
+        shelf: &Shelf<'_>,
+        notes: &Notes,
+    ) -> (Option<WorkedOut>, Vec<Finding>) {
         let mut findings = Vec::new();
-        let ask = self.ask.as_ref().and_then(|it| it.fill(&values_in(computed, shelf.units, shelf), &mut findings));
-        let changed = self.changes.make(computed, shelf, &mut findings);
+        let of_page = Values::new(ledger, shelf.units);
+        let ask = self.ask.as_ref().and_then(|it| it.fill(&of_page, ledger, notes, &mut findings));
+        let changed = self.change(ledger, shelf, &mut findings);
         // A misspelt name is told even if the recipe cannot be changed in this way.
-        let changed = changed.as_ref();
-        let values = values_in(changed.unwrap_or(computed), shelf.units, shelf);
-        let because = self.because.as_ref().map(|it| it.fill(&values, &mut findings));
-        let answer = self.answer.as_ref().and_then(|it| keep(evaluate(&it.value, &it.place, &values), &mut findings));
+        let asked = changed.as_ref().unwrap_or(ledger);
+        let values = Values::new(asked, shelf.units);
+        let because = self.because.as_ref().map(|it| it.fill(&values, asked, notes, &mut findings));
+        let answer = self.answer.as_ref().and_then(|it| keep(values.evaluate(&it.value, &it.place), &mut findings));
         let targets = match (&self.answer, &answer) {
-            (Some(expression), Some(answer)) => {
-                self.targets(expression, answer, changed.unwrap_or(computed), shelf, &mut findings)
-            }
+            (Some(expression), Some(answer)) => self.targets(expression, answer, asked, shelf, &mut findings),
             _ => None,
         };
-        let worked_out = match (ask, changed, answer, targets) {
-            (Some(ask), Some(_), Some(answer), Some(targets)) if findings.is_empty() => {
+        let worked_out = match (ask, &changed, answer, targets, &self.answer) {
+            (Some(ask), Some(_), Some(answer), Some(targets), Some(expression)) if findings.is_empty() => {
+                let key = answer.figure.map(|(figure, _)| &figure.key);
+                let answer = notes.mark(&asked.recipe.id, key, &expression.value, &answer.text);
                 Some(WorkedOut { ask, answer, because: because.flatten(), targets })
             }
             _ => None,
@@ -158,25 +153,63 @@ impl Exercise {
         (worked_out, findings)
     }
 
-    /// The number to meet, in each unit of the course in which the expression gives another one.
+    /// The recipe with the changes of `with`, computed anew and weighed on the same scales; `None`, with findings, if that is
+    /// no recipe to be taught.
+    fn change(&self, ledger: &Ledger, shelf: &Shelf<'_>, findings: &mut Vec<Finding>) -> Option<Ledger> {
+        let Some(typed) = &self.changes else { return Some(ledger.clone()) };
+        let changes = typed.check(shelf.tables, findings)?;
+        let place = typed.place();
+        let recipe = match changes.applied(ledger.recipe.clone()) {
+            Ok(recipe) => recipe,
+            Err(finding) => {
+                findings.push(Finding::changed_recipe_fails(typed.size_place().clone(), &finding));
+                return None;
+            }
+        };
+        let base = recipe.based_on.as_ref().and_then(|it| shelf.recipes.get(it)?.as_ref());
+        let changed = Ledger::of(recipe, shelf.tables, ledger.scales, base.map(|it| &it.recipe));
+        let errors: Vec<Finding> = check(&changed, shelf.tables)
+            .iter()
+            .filter(|it| it.severity == Severity::Error)
+            // Asked with no superfat at all, a layer may lie a hair below: that exercise is about the limit itself.
+            .filter(|it| it.code != "layer-superfat-below-zero" || changed.recipe.superfat_percent > 0.0)
+            .map(|it| Finding::changed_recipe_fails(place.clone(), it))
+            .collect();
+        if !errors.is_empty() {
+            findings.extend(errors);
+            return None;
+        }
+        Some(changed)
+    }
+
+    /// The number to meet, in each unit of the course in which the answer gives another one.
     fn targets(
         &self,
         expression: &Located<String>,
-        answer: &str,
-        computed: &Computed,
+        answer: &Evaluated<'_>,
+        ledger: &Ledger,
         shelf: &Shelf<'_>,
         findings: &mut Vec<Finding>,
     ) -> Option<Vec<Target>> {
         let mut targets: Vec<Target> = Vec::new();
-        for weighed in shelf.units.shown(computed) {
-            let values = values_in(computed, Units::of(weighed.scale.unit), shelf);
-            // What Tera refuses here it refused above.
-            let text = evaluate(&expression.value, &expression.place, &values).ok()?;
-            let Some((number, value, unit)) = number_in(&text) else {
-                findings.push(Finding::answer_not_a_number(expression.place.clone(), &text));
+        for unit in shelf.units.scales() {
+            let number = match answer.figure {
+                Some((figure, units)) => {
+                    let unit = if units.scales().contains(unit) { *unit } else { units.main() };
+                    number_of(&figure.amount, ledger.scales.of(unit))
+                }
+                None => {
+                    let values = Values::new(ledger, Units::only(*unit));
+                    // What Tera refuses here it refused above.
+                    let text = values.evaluate(&expression.value, &expression.place).ok()?.text;
+                    number_in(&text)
+                }
+            };
+            let Some((number, value, unit)) = number else {
+                findings.push(Finding::answer_not_a_number(expression.place.clone(), &answer.text));
                 return None;
             };
-            let within = self.within(answer, value, unit, computed, findings)?;
+            let within = self.within(&answer.text, value, unit, ledger, findings)?;
             if !targets.iter().any(|it| it.unit == unit) {
                 targets.push(Target { text: number, unit, within });
             }
@@ -191,12 +224,12 @@ impl Exercise {
         answer: &str,
         value: f64,
         unit: &str,
-        computed: &Computed,
+        ledger: &Ledger,
         findings: &mut Vec<Finding>,
     ) -> Option<Within> {
         let scale = match unit {
-            "g" => Some(computed.grams.scale),
-            "oz" => Some(computed.ounces.scale),
+            "g" => Some(ledger.scales.grams),
+            "oz" => Some(ledger.scales.ounces),
             _ => None,
         };
         let Some(scale) = scale else {
@@ -245,89 +278,41 @@ impl Exercise {
     }
 }
 
-impl Changes {
-    fn read(block: &mut Reader<'_>) -> Changes {
-        let Some(node) = block.node("with") else { return Changes::default() };
-        let mut reader = Reader::new(node, "with");
-        let batch = reader.mass("batch");
-        let mould = reader.words("mould");
-        // As wide as a recipe reads it: how far below zero is worth telling.
-        let superfat_percent = reader.number_between("superfat", -100.0, 99.0).map(|it| it.value);
-        let mut findings = reader.finish();
-        if let (Some(batch), Some(mould)) = (&batch, &mould) {
-            let second = if batch.place.span.start > mould.place.span.start { &batch.place } else { &mould.place };
-            findings.push(Finding::two_batch_sizes(second.clone(), "`batch`", "`mould`"));
+/// The number of a figure as it is printed, its value and its unit; `None` for what nobody would type as one number.
+fn number_of(amount: &Amount, scale: Scale) -> Option<(String, f64, &'static str)> {
+    let plain = |value: f64, decimals: usize, unit: &'static str| {
+        let text = show::plain(value, decimals);
+        let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+        Some((text.to_owned(), text.parse().ok()?, unit))
+    };
+    let number = match amount {
+        Amount::Weighed { .. } => {
+            let divisions = amount.reading(scale.unit)?;
+            (show::reading_number(scale, divisions), scale.value(divisions), scale.unit.symbol())
         }
-        let is_faulty = !findings.is_empty();
-        block.findings.extend(findings);
-        Changes { place: Some(node.place.clone()), batch, mould, superfat_percent, is_faulty }
-    }
-
-    /// The recipe with the changes, computed anew and weighed on the same scales; `None`, with findings, if that is no
-    /// recipe to be taught.
-    fn make(&self, computed: &Computed, shelf: &Shelf<'_>, findings: &mut Vec<Finding>) -> Option<Computed> {
-        let Some(place) = &self.place else { return Some(computed.clone()) };
-        if self.is_faulty {
-            return None;
-        }
-        let tables = shelf.tables;
-        let mut recipe = computed.recipe.clone();
-        if let Some(batch) = &self.batch {
-            let (low, high) = MASS_LIMITS_GRAMS;
-            if !(low..=high).contains(&batch.value.to_grams()) {
-                findings.push(Finding::mass_out_of_range(batch.place.clone(), "batch", batch.value.to_grams()));
+        Amount::Share(_) | Amount::ShareByScale { .. } => {
+            let percent = amount.percent(scale.unit)?;
+            // Just below nothing is no number that anybody could type.
+            if show::superfat(percent) != show::percent(percent) {
                 return None;
             }
-            // A mass fits any layers.
-            let _ = recipe.resize(BatchSize::Fats(batch.value));
+            plain(percent, 1, "%")?
         }
-        if let Some(name) = &self.mould {
-            let Some(mould) = tables.moulds.get(&name.value) else {
-                let near = nearest(&name.value, tables.moulds.keys().map(String::as_str));
-                findings.push(Finding::unknown_mould(name.place.clone(), &name.value, near));
-                return None;
-            };
-            if let Err(finding) = recipe.resize(BatchSize::Mould(mould.clone())) {
-                findings.push(Finding::changed_recipe_fails(name.place.clone(), &finding));
-                return None;
-            }
-        }
-        recipe.superfat_percent = self.superfat_percent.unwrap_or(recipe.superfat_percent);
-        let changed = Computed::of(recipe, tables, computed.grams.scale, computed.ounces.scale);
-        let weighed = shelf.units.shown(&changed);
-        let subject = Subject { recipe: &changed.recipe, batch: &changed.batch, weighed: &weighed, tables };
-        let errors: Vec<Finding> = check(&subject)
-            .iter()
-            .filter(|it| it.severity == Severity::Error)
-            // Asked with no superfat at all, a layer may lie a hair below: that exercise is about the limit itself.
-            .filter(|it| it.code != "layer-superfat-below-zero" || changed.recipe.superfat_percent > 0.0)
-            .map(|it| Finding::changed_recipe_fails(place.clone(), it))
-            .collect();
-        if !errors.is_empty() {
-            findings.extend(errors);
-            return None;
-        }
-        Some(changed)
-    }
-}
-
-impl Units {
-    /// The setting that shows this unit alone.
-    fn of(unit: ScaleUnit) -> Units {
-        match unit {
-            ScaleUnit::Grams => Units::Grams,
-            ScaleUnit::Ounces => Units::Ounces,
-        }
-    }
-}
-
-/// The values that an exercise may name: those of its recipe, and of a variant what a swap would do.
-fn values_in(computed: &Computed, units: Units, shelf: &Shelf<'_>) -> BTreeMap<String, Value> {
-    let mut values = values_of(computed, units);
-    if let Some(base) = computed.recipe.based_on.as_ref().and_then(|it| shelf.recipes.get(it)?.as_ref()) {
-        values.extend(compare_values(base, computed, units, shelf.tables));
-    }
-    values
+        Amount::Ratio(ratio) => plain(*ratio, 2, "")?,
+        Amount::Count(count) => plain(f64::from(*count), 0, "")?,
+        Amount::SapValue(value) => plain(value.to_mg_koh_per_g(), 2, "")?,
+        Amount::IodineValue(value) => plain(*value, 1, "")?,
+        Amount::Mass(_)
+        | Amount::Length(_)
+        | Amount::Volume(_)
+        | Amount::Vessel(_)
+        | Amount::Time(..)
+        | Amount::Clock(_)
+        | Amount::Celsius(_)
+        | Amount::MolarMass(_)
+        | Amount::Step(_) => return None,
+    };
+    (number.1 <= LARGEST_ANSWER).then_some(number)
 }
 
 /// A number as printed, its value and its unit; `None` for any other text.
@@ -386,14 +371,17 @@ impl Words {
     }
 
     /// The text with the values put in; `None` if one of them cannot be.
-    fn fill(&self, values: &BTreeMap<String, Value>, findings: &mut Vec<Finding>) -> Option<String> {
+    fn fill(&self, values: &Values<'_>, ledger: &Ledger, notes: &Notes, findings: &mut Vec<Finding>) -> Option<String> {
         let mut filled = String::with_capacity(self.markdown.len());
         let mut from = 0;
         let mut is_whole = true;
         for Site { range, expression } in &self.sites {
             filled.push_str(&self.markdown[from..range.start]);
-            match keep(evaluate(&expression.value, &expression.place, values), findings) {
-                Some(text) => filled.push_str(&text),
+            match keep(values.evaluate(&expression.value, &expression.place), findings) {
+                Some(it) => {
+                    let key = it.figure.map(|(figure, _)| &figure.key);
+                    filled.push_str(&notes.mark(&ledger.recipe.id, key, &expression.value, &it.text));
+                }
                 None => is_whole = false,
             }
             from = range.end;

@@ -1,27 +1,29 @@
 //! Puts the computed blocks and values into a lesson page.
 //!
-//! Layer 5. The text is rebuilt once, front to back, from the author's own bytes and what replaces the found items. A
+//! Layer 6. The text is rebuilt once, front to back, from the author's own bytes and what replaces the found items. A
 //! page is rendered as a whole, so that everything wrong with it is told at once.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::block::{Block, Item, ValueSite, find};
+use super::cautions::cautions;
 use super::glossary::Entry;
 use super::options::{BlockOptions, Only};
 use super::part::{
     Part, PartItem, computes_prose, first_glossary, first_with_lye, n_practices, page_recipe, read_part, shows_lye,
-    speaks_of_lye,
 };
+use super::printer::{Notes, Printed, Printer};
 use super::prose::{as_index, read_prose};
 use super::template::one_line;
-use super::values::literal;
+use super::values::{Values, evaluate, literal};
 use super::view::{
-    AnswersView, PracticeView, compare_values, compare_view, fats_view, glossary_view, layers_view, outcome_view,
-    practice_view, profile_view, recipe_view, safety_view, timeline_view, values_of, worked_view,
+    AnswersView, PracticeView, compare_view, fats_view, glossary_view, layers_view, practice_view, profile_view,
+    recipe_view, safety_view, timeline_view, worked_view, yield_view,
 };
-use super::{Computed, Form, Shelf, cautions, evaluate};
+use super::{Form, Shelf};
 use crate::finding::{Finding, nearest, without_echoes};
+use crate::ledger::{Ledger, speaks_of_lye};
 use crate::rules::{no_cautions, typed_quantity};
 use crate::source::{Located, Place, SourceFile};
 
@@ -49,6 +51,8 @@ pub struct Rendered {
     pub findings: Vec<Finding>,
     /// The recipes it shows.
     pub recipes: BTreeSet<String>,
+    /// The figures that it prints, in the order of the page.
+    pub printed: Vec<Printed>,
 }
 
 /// Renders a page. A page without blocks and values comes out byte for byte as it went in.
@@ -69,6 +73,9 @@ pub fn render(page: &Page<'_>, shelf: &Shelf<'_>) -> Rendered {
         practices: Vec::new(),
         lye_shown_for: Vec::new(),
         has_safety: false,
+        notes: Notes::default(),
+        printed: Vec::new(),
+        values: BTreeMap::new(),
     };
     // Text and cautions are put together last: what the cautions say depends on every recipe of the page.
     let first_lye = first_with_lye(&part).or_else(|| first_glossary(&part));
@@ -85,7 +92,9 @@ pub fn render(page: &Page<'_>, shelf: &Shelf<'_>) -> Rendered {
     renderer.answers_at_the_end(&part, &mut text.text);
     renderer.findings.extend_from_slice(shelf.glossary.findings_of(page.file.path()));
     renderer.findings.sort_by_key(|it| (it.place.file.path() != page.file.path(), it.place.span.start));
-    Rendered { text: text.text, findings: without_echoes(renderer.findings), recipes: renderer.recipes }
+    let Renderer { findings, recipes, mut printed, .. } = renderer;
+    printed.sort_by_key(|it| (it.place.file.path() != page.file.path(), it.place.span.start));
+    Rendered { text: text.text, findings: without_echoes(findings), recipes, printed }
 }
 
 /// The line that starts at an offset, without its end.
@@ -100,22 +109,13 @@ fn typed_quantities(page: &Page<'_>, shelf: &Shelf<'_>, part: &Part, recipe: Opt
         return Vec::new();
     }
     let prose = read_prose(page.file, &as_index(page.id), page.included).prose;
-    let computed = recipe.and_then(|it| shelf.recipes.get(&it.value)?.as_ref());
-    let mut amounts = Vec::new();
-    if let Some(computed) = computed {
-        for (name, value) in values_of(computed, shelf.units) {
-            // These are the others once more, in one unit.
-            if !matches!(name.as_str(), "grams" | "ounces") {
-                value.texts(&name, &mut amounts);
-            }
-        }
-    }
-    typed_quantity::check(&prose, &amounts)
+    let ledger = recipe.and_then(|it| shelf.recipes.get(&it.value)?.as_ref());
+    typed_quantity::check(&prose, ledger)
 }
 
 /// The ids of the fats of a recipe, those stirred in later among them.
-fn fats_used(computed: &Computed) -> impl Iterator<Item = &str> {
-    let recipe = &computed.recipe;
+fn fats_used(ledger: &Ledger) -> impl Iterator<Item = &str> {
+    let recipe = &ledger.recipe;
     recipe.fats.iter().map(|it| &it.fat).chain(recipe.late_fats.iter().map(|it| &it.fat)).map(|it| it.id.as_str())
 }
 
@@ -131,8 +131,12 @@ struct Renderer<'a> {
     /// The exercises so far.
     practices: Vec<PracticeView>,
     /// The recipes whose lye the page shows, in the order of the page.
-    lye_shown_for: Vec<&'a Computed>,
+    lye_shown_for: Vec<&'a Ledger>,
     has_safety: bool,
+    notes: Notes,
+    printed: Vec<Printed>,
+    /// The values of the recipes that sentences have named so far.
+    values: BTreeMap<String, Values<'a>>,
 }
 
 /// A text put together from pieces of a file, which still knows where an offset of the file went.
@@ -182,7 +186,7 @@ impl<'a> Renderer<'a> {
     }
 
     /// The recipe a block or value speaks of; `None`, with a finding, when there is none.
-    fn recipe(&mut self, named: Option<&Located<String>>, place: &Place) -> Option<&'a Computed> {
+    fn recipe(&mut self, named: Option<&Located<String>>, place: &Place) -> Option<&'a Ledger> {
         let Some(name) = named.or(self.page_recipe.as_ref()).cloned() else {
             self.findings.push(Finding::no_recipe_on_page(place.clone()));
             return None;
@@ -205,8 +209,8 @@ impl<'a> Renderer<'a> {
     }
 
     /// The recipe that a variant is based on; where the variant could be computed, so could its base.
-    fn base_of(&self, computed: &Computed) -> Option<&'a Computed> {
-        computed.recipe.based_on.as_ref().and_then(|it| self.shelf.recipes.get(it)?.as_ref())
+    fn base_of(&self, ledger: &Ledger) -> Option<&'a Ledger> {
+        ledger.recipe.based_on.as_ref().and_then(|it| self.shelf.recipes.get(it)?.as_ref())
     }
 
     /// Tells a misspelt value of a recipe that cannot be computed for errors of its own.
@@ -235,62 +239,87 @@ impl<'a> Renderer<'a> {
         if view == "glossary" {
             return self.glossary(place);
         }
-        let Some(computed) = self.recipe(options.recipe.as_ref(), place) else {
+        let Some(ledger) = self.recipe(options.recipe.as_ref(), place) else {
             self.check_names_of_exercise(options);
             return None;
         };
         if shows_lye(view, options) {
-            self.lye_shown_for.push(computed);
+            self.lye_shown_for.push(ledger);
         }
-        let Shelf { tables, units, templates, .. } = *self.shelf;
+        let rendered = self.view(view, options, ledger, place);
+        let recipe = &ledger.recipe.id;
+        rendered
+            .map_err(|finding| self.findings.push(*finding))
+            .ok()
+            .flatten()
+            .map(|it| self.noted(&it, Some(recipe), place))
+    }
+
+    /// A text without the marks of figures, which are noted.
+    fn noted(&mut self, text: &str, recipe: Option<&str>, place: &Place) -> String {
+        let (text, printed) = self.notes.taken_out(text, self.page.form, recipe, place);
+        self.printed.extend(printed);
+        text
+    }
+
+    /// Draws a figure; what is wrong with its template is told.
+    fn figure(&mut self, template: &str, data: &impl serde::Serialize, place: &Place) -> String {
+        let drawn = self.shelf.templates.render(template, data, place);
+        drawn.map_err(|finding| self.findings.push(*finding)).unwrap_or_default()
+    }
+
+    /// A block about one recipe; nothing where the recipe has nothing to show, which is told.
+    fn view(
+        &mut self,
+        view: &str,
+        options: &BlockOptions,
+        ledger: &'a Ledger,
+        place: &Place,
+    ) -> Result<Option<String>, Box<Finding>> {
+        let tables = self.shelf.tables;
+        // The notes are taken out of the renderer while it is used otherwise.
+        let notes = std::mem::take(&mut self.notes);
+        let print = Printer { ledger, tables, notes: &notes };
         let rendered = match view {
             "recipe" => {
                 self.n_cards += 1;
                 let key = format!("{}#{}", self.page.id, self.n_cards);
-                self.template("recipe", &recipe_view(key, computed, units, tables), place)
+                self.template("recipe", &recipe_view(key, print), place).map(Some)
             }
-            "worked" => self.template("worked", &worked_view(computed, units, tables), place),
-            "layers" => {
-                let Some(mut view) = layers_view(computed, units, tables) else {
-                    self.findings.push(Finding::no_layers(place.clone(), &computed.recipe.id));
-                    return None;
-                };
-                match templates.render("cross-section.svg", &view.cross_section, place) {
-                    Ok(svg) => view.figure = svg,
-                    Err(finding) => self.findings.push(*finding),
+            "worked" => self.template("worked", &worked_view(print), place).map(Some),
+            "layers" => match layers_view(print) {
+                Some(mut view) => {
+                    view.figure = self.figure("cross-section.svg", &view.cross_section, place);
+                    self.template("layers", &view, place).map(Some)
                 }
-                self.template("layers", &view, place)
-            }
+                None => Err(Box::new(Finding::no_layers(place.clone(), &ledger.recipe.id))),
+            },
             "timeline" => {
-                let mut view = timeline_view(computed, units, tables);
-                match templates.render("timeline.svg", &view.figure_data, place) {
-                    Ok(svg) => view.figure = svg,
-                    Err(finding) => self.findings.push(*finding),
+                let mut view = timeline_view(print);
+                view.figure = self.figure("timeline.svg", &view.figure_data, place);
+                self.template("timeline", &view, place).map(Some)
+            }
+            "practice" => self.practice(options, print, place),
+            "compare" => match self.base_of(ledger) {
+                Some(base) => {
+                    let resized = base.for_fats(ledger.batch.total_fats, tables);
+                    let of = |ledger| Printer { ledger, ..print };
+                    self.template("compare", &compare_view(of(base), of(&resized), print), place).map(Some)
                 }
-                self.template("timeline", &view, place)
-            }
-            "practice" => return self.practice(options, computed, place),
-            "compare" => {
-                let Some(base) = self.base_of(computed) else {
-                    self.findings.push(Finding::not_a_variant(place.clone(), &computed.recipe.id));
-                    return None;
-                };
-                self.template("compare", &compare_view(base, computed, units, tables), place)
-            }
-            "yield" => self.template("yield", &outcome_view(computed, units, tables), place),
+                None => Err(Box::new(Finding::not_a_variant(place.clone(), &ledger.recipe.id))),
+            },
+            "yield" => self.template("yield", &yield_view(print), place).map(Some),
             "profile" => {
-                let mut view = profile_view(computed, tables);
+                let mut view = profile_view(print);
                 if !view.figure_data.bars.is_empty() {
-                    match templates.render("profile.svg", &view.figure_data, place) {
-                        Ok(svg) => view.figure = svg,
-                        Err(finding) => self.findings.push(*finding),
-                    }
+                    view.figure = self.figure("profile.svg", &view.figure_data, place);
                 }
-                self.template("profile", &view, place)
+                self.template("profile", &view, place).map(Some)
             }
-            _ => self.safety(&[computed], place),
+            _ => self.safety(&[ledger], &notes, place).map(Some),
         };
-        rendered.map_err(|finding| self.findings.push(*finding)).ok()
+        self.notes = notes;
+        rendered
     }
 
     /// The table of fats: all of them, those of the course's recipes, or those that the block names.
@@ -327,14 +356,21 @@ impl<'a> Renderer<'a> {
         self.template("fats", &fats_view(title, &fats), place).map_err(|finding| self.findings.push(*finding)).ok()
     }
 
-    fn practice(&mut self, options: &BlockOptions, computed: &Computed, place: &Place) -> Option<String> {
-        let (worked_out, findings) = options.exercise.as_ref()?.work_out(computed, self.shelf);
+    fn practice(
+        &mut self,
+        options: &BlockOptions,
+        print: Printer<'_>,
+        place: &Place,
+    ) -> Result<Option<String>, Box<Finding>> {
+        let Some(exercise) = &options.exercise else { return Ok(None) };
+        let (worked_out, findings) = exercise.work_out(print.ledger, self.shelf, print.notes);
         self.findings.extend(findings);
+        let Some(worked_out) = worked_out else { return Ok(None) };
         let number = self.numbers_practice.then_some(self.practices.len() + 1);
-        let view = practice_view(number, computed, worked_out?, self.page.form);
+        let view = practice_view(number, print.ledger, worked_out, self.page.form);
         let rendered = self.template("practice", &view, place);
         self.practices.push(view);
-        rendered.map_err(|finding| self.findings.push(*finding)).ok()
+        rendered.map(Some)
     }
 
     /// Tells misspelt values of an exercise whose recipe cannot be computed for errors of its own.
@@ -356,7 +392,10 @@ impl<'a> Renderer<'a> {
         let place = Place { file: Arc::clone(&part.file), span: end..end };
         let answers = AnswersView::new(std::mem::take(&mut self.practices));
         match self.template("practice-answers", &answers, &place) {
-            Ok(answers) => *text = format!("{}\n\n{answers}", text.trim_end_matches(['\n', '\r'])),
+            Ok(answers) => {
+                let answers = self.noted(&answers, None, &place);
+                *text = format!("{}\n\n{answers}", text.trim_end_matches(['\n', '\r']));
+            }
             Err(finding) => self.findings.push(*finding),
         }
     }
@@ -366,7 +405,8 @@ impl<'a> Renderer<'a> {
         let glossary = self.shelf.glossary;
         let page_id = as_index(self.page.id);
         let view = glossary_view(glossary.entries(), &page_id, |entry, meaning| self.meaning(entry, meaning));
-        self.template("glossary", &view, place).map_err(|finding| self.findings.push(*finding)).ok()
+        let rendered = self.template("glossary", &view, place).map_err(|finding| self.findings.push(*finding)).ok()?;
+        Some(self.noted(&rendered, None, place))
     }
 
     /// What an entry of the glossary means, with the values of its own page. What cannot be computed is told there, and
@@ -374,7 +414,7 @@ impl<'a> Renderer<'a> {
     fn meaning(&mut self, entry: &Entry, meaning: &str) -> String {
         let file = SourceFile::new("", meaning);
         let (items, _) = find(&file);
-        let computed = entry.recipe.as_ref().and_then(|it| self.shelf.recipes.get(it)?.as_ref());
+        let ledger = entry.recipe.as_ref().and_then(|it| self.shelf.recipes.get(it)?.as_ref());
         let (mut worded, mut from) = (String::with_capacity(meaning.len()), 0);
         for item in items {
             let range = item.range().clone();
@@ -383,27 +423,36 @@ impl<'a> Renderer<'a> {
             let Item::Value(value) = item else { continue };
             if let Some(text) = literal(&value.expression.value) {
                 worded.push_str(text);
-            } else if let Some(computed) = computed {
-                if speaks_of_lye(&value.expression.value) {
-                    self.lye_shown_for.push(computed);
-                }
-                let values = values_of(computed, self.shelf.units);
-                let value = evaluate(&value.expression.value, &value.expression.place, &values);
-                worded.push_str(&value.unwrap_or_default());
+            } else if let Some(ledger) = ledger
+                && let Ok(text) = self.evaluated(&value, ledger)
+            {
+                worded.push_str(&text);
             }
         }
         worded.push_str(&meaning[from..]);
         worded
     }
 
-    fn safety(&self, recipes: &[&Computed], place: &Place) -> Result<String, Box<Finding>> {
+    /// What a value gives, marked as what it is of.
+    fn evaluated(&mut self, value: &ValueSite, ledger: &'a Ledger) -> Result<String, Box<Finding>> {
+        let expression = &value.expression;
+        if speaks_of_lye(&expression.value) {
+            self.lye_shown_for.push(ledger);
+        }
+        let id = &ledger.recipe.id;
+        let values = self.values.entry(id.clone()).or_insert_with(|| Values::new(ledger, self.shelf.units));
+        let it = values.evaluate(&expression.value, &expression.place)?;
+        Ok(self.notes.mark(id, it.figure.map(|(figure, _)| &figure.key), &expression.value, &it.text))
+    }
+
+    fn safety(&self, recipes: &[&Ledger], notes: &Notes, place: &Place) -> Result<String, Box<Finding>> {
         let mut titles: Vec<&str> = Vec::new();
         for recipe in recipes {
             if !titles.contains(&recipe.recipe.title.as_str()) {
                 titles.push(&recipe.recipe.title);
             }
         }
-        let view = safety_view(cautions(recipes, self.shelf.tables), titles.join(", "));
+        let view = safety_view(cautions(recipes, self.shelf.tables, notes), titles.join(", "));
         self.template("safety", &view, place)
     }
 
@@ -411,7 +460,11 @@ impl<'a> Renderer<'a> {
     fn automatic_safety(&mut self, part: &Part, offset: usize) -> String {
         let place = Place { file: Arc::clone(&part.file), span: offset..offset };
         let recipes = self.lye_shown_for.clone();
-        self.safety(&recipes, &place).map_err(|finding| self.findings.push(*finding)).unwrap_or_default()
+        let notes = std::mem::take(&mut self.notes);
+        let block = self.safety(&recipes, &notes, &place);
+        self.notes = notes;
+        let block = block.map_err(|finding| self.findings.push(*finding)).unwrap_or_default();
+        self.noted(&block, None, &place)
     }
 
     fn template(&self, view: &str, data: &impl serde::Serialize, place: &Place) -> Result<String, Box<Finding>> {
@@ -430,20 +483,17 @@ impl<'a> Renderer<'a> {
         if let Some(text) = literal(&value.expression.value) {
             return Some(text.to_owned());
         }
-        let Some(computed) = self.recipe(None, place) else {
+        let Some(ledger) = self.recipe(None, place) else {
             self.check_name(value);
             return None;
         };
-        if speaks_of_lye(&value.expression.value) {
-            self.lye_shown_for.push(computed);
-        }
-        let Shelf { units, tables, .. } = *self.shelf;
-        let mut values = values_of(computed, units);
-        if let Some(base) = self.base_of(computed) {
-            values.extend(compare_values(base, computed, units, tables));
-        }
-        match evaluate(&value.expression.value, place, &values) {
-            Ok(text) => Some(text),
+        match self.evaluated(value, ledger) {
+            Ok(text) => {
+                let form = if value.is_in_text { self.page.form } else { Form::Markdown };
+                let (text, printed) = self.notes.taken_out(&text, form, None, place);
+                self.printed.extend(printed);
+                Some(text)
+            }
             Err(finding) => {
                 self.findings.push(*finding);
                 None

@@ -6,6 +6,7 @@
 
 mod additives;
 mod alkalis;
+mod changes;
 mod layers;
 mod rate;
 mod raw;
@@ -15,6 +16,7 @@ mod variant;
 use std::collections::BTreeMap;
 
 pub(crate) use alkalis::read_purity;
+pub use changes::{Changes, ChangesRead, SUPERFAT_LIMITS_PERCENT};
 pub(crate) use layers::layer_key;
 pub use rate::Rate;
 pub use raw::{RawAcknowledgement, RawAdditive, RawLayer, RawRecipe};

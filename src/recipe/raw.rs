@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::{Rate, RecipeFile};
+use super::{Rate, RecipeFile, SUPERFAT_LIMITS_PERCENT};
 use crate::finding::Finding;
 use crate::reader::{Entry, Node, NodeValue, Reader};
 use crate::source::{Located, Place, SourceFile};
@@ -132,8 +132,8 @@ impl RawRecipe {
         let mould = reader.text("mould");
         let batch = reader.mass("batch");
         let into = reader.text("into");
-        // Wide open on the low side: how far below zero is worth telling (rules/superfat_below_zero.rs).
-        let superfat_percent = reader.number_between("superfat", -100.0, 99.0);
+        let (low, high) = SUPERFAT_LIMITS_PERCENT;
+        let superfat_percent = reader.number_between("superfat", low, high);
         let alkali = reader.node("alkali").cloned();
         let alkali = reader.require("alkali", alkali, "alkali = \"NaOH\"");
         let purity = reader.table("purity").unwrap_or_default().to_vec();

@@ -26,8 +26,11 @@ struct Row<'a> {
 }
 
 /// A JSON object with `version` and `findings`; lines and columns count from 1.
-#[must_use]
-pub fn json(findings: &[Finding]) -> String {
+///
+/// # Errors
+///
+/// When they cannot be written as JSON.
+pub fn json(findings: &[Finding]) -> Result<String, serde_json::Error> {
     let rows = findings.iter().map(|finding| {
         let (line, column) = finding.place.line_and_column();
         Row {
@@ -42,7 +45,7 @@ pub fn json(findings: &[Finding]) -> String {
         }
     });
     let report = Report { version: 1, findings: rows.collect() };
-    let mut text = serde_json::to_string_pretty(&report).unwrap_or_default();
+    let mut text = serde_json::to_string_pretty(&report)?;
     text.push('\n');
-    text
+    Ok(text)
 }

@@ -1,18 +1,16 @@
-//! Findings printed: in full for a person, one line each for editors, as JSON for programs; and one recipe's sheet.
+//! Findings printed: in full for a person, one line each for editors, as JSON for programs.
 //!
 //! Layer 6. Makes texts; who prints them is up to the command line.
 
-mod batch_json;
 mod concise;
+#[cfg(feature = "terminal")]
 mod full;
 mod json;
-mod sheet;
 
-pub use batch_json::{batch_json, batch_schema};
 pub use concise::concise;
+#[cfg(feature = "terminal")]
 pub use full::full;
 pub use json::json;
-pub use sheet::sheet;
 
 use crate::finding::{Finding, Severity};
 

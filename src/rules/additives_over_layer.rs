@@ -14,11 +14,12 @@
 //!
 //! Volumes as in `batch/scaling.rs`.
 
-use super::Subject;
 use crate::finding::Finding;
+use crate::ledger::Ledger;
+use crate::tables::Tables;
 
-pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    for (layer, amount) in subject.recipe.layers.iter().zip(&subject.batch.layers) {
+pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
+    for (layer, amount) in ledger.recipe.layers.iter().zip(&ledger.batch.layers) {
         if amount.has_no_room {
             findings.push(Finding::additives_over_layer(layer.size_place.clone(), &layer.name));
         }

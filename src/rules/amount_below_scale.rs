@@ -14,62 +14,44 @@
 //!
 //! Follows from the scale stated in book.toml.
 
-use super::{Subject, extras_of};
 use crate::finding::Finding;
+use crate::ledger::{Figure, Key, Kind, Ledger, Part};
+use crate::show::division;
+use crate::tables::Tables;
 use crate::units::Mass;
 
-pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    let places = &subject.recipe.places;
-    for weighed in subject.weighed {
+pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
+    for weighed in ledger.shown() {
         let scale = weighed.scale;
-        let division = format!("{:.*} {}", scale.decimals(), scale.division, scale.unit.symbol());
-        let fats = weighed.fats.iter().zip(&subject.batch.fats).zip(&places.fats);
-        for ((reading, fat), place) in fats {
-            if *reading == 0 {
-                findings.push(Finding::amount_below_scale(place.clone(), &fat.name, &division));
+        for figure in ledger.figures().iter().filter(|it| it.amount.reading(scale.unit) == Some(0)) {
+            if let Some(name) = name_if_wanted(ledger, figure) {
+                let division = division(scale).replace('\u{a0}', " ");
+                findings.push(Finding::amount_below_scale(figure.place.clone(), &name, &division));
             }
         }
-        for (reading, alkali) in weighed.alkalis.iter().zip(&subject.batch.alkalis) {
-            if *reading == 0 {
-                let place = places.alkali.clone();
-                findings.push(Finding::amount_below_scale(place, alkali.kind.formula(), &division));
-            }
-        }
-        let acids = subject.batch.acids.iter().map(|it| it.name.as_str()).zip(&places.acids).zip(&weighed.acids);
-        let liquids =
-            subject.batch.liquids.iter().map(|it| it.name.as_str()).zip(&places.liquids).zip(&weighed.liquids);
-        let late_fats =
-            subject.batch.late_fats.iter().map(|it| it.name.as_str()).zip(&places.late_fats).zip(&weighed.late_fats);
-        for ((name, place), reading) in acids.chain(liquids).chain(late_fats) {
-            if *reading == 0 {
-                findings.push(Finding::amount_below_scale(place.clone(), name, &division));
-            }
-        }
-        // What a spoon can measure need not show on the scale.
-        let of_layers = weighed.layers.iter().flat_map(|it| &it.extras);
-        for ((_, extra, amount), reading) in extras_of(subject).zip(weighed.extras.iter().chain(of_layers)) {
-            if *reading == 0 && amount.volume.is_none() {
-                findings.push(Finding::amount_below_scale(extra.place.clone(), &amount.name, &division));
-            }
-        }
-        // A layer whose fats or lye cannot be weighed; one without room for batter has a finding of its own.
-        for (layer_idx, layer) in subject.recipe.layers.iter().enumerate() {
-            let weighed = &weighed.layers[layer_idx];
-            let (place, name) = (&layer.size_place, &layer.name);
-            let parts = match weighed.batter {
-                Some(batter) => vec![("batter", batter)],
-                None => vec![("fats", weighed.fats), ("lye solution", weighed.solution)],
-            };
-            for (part, reading) in parts {
-                if reading == 0 && !subject.batch.layers[layer_idx].has_no_room {
-                    let what = format!("{part} of the layer {name}");
-                    findings.push(Finding::amount_below_scale(place.clone(), &what, &division));
-                }
-            }
-        }
+    }
+}
+
+/// What must not read nothing is called; `None` for what may.
+fn name_if_wanted(ledger: &Ledger, figure: &Figure) -> Option<String> {
+    let own = || figure.name.as_deref().map(str::to_owned);
+    // What a spoon can measure need not show on the scale.
+    let has_spoons = |kind: Kind| ledger.figure(&Key { kind, ..figure.key.clone() }).is_some();
+    match (figure.part, figure.key.kind) {
         // No water at all is right where liquids and acids bring it.
-        if weighed.water == 0 && subject.batch.water_in_others == Mass::ZERO {
-            findings.push(Finding::amount_below_scale(places.water.clone(), "water", &division));
-        }
+        (Part::Water, _) => (ledger.batch.water_in_others == Mass::ZERO).then(|| "water".to_owned()),
+        (Part::Alkali(idx), _) => Some(ledger.batch.alkalis[idx].kind.formula().to_owned()),
+        (Part::Extra(_), _) if has_spoons(Kind::Spoons) => None,
+        (Part::LayerExtra(..), _) if has_spoons(Kind::LayerSpoons) => None,
+        // A layer whose fats or lye cannot be weighed; one without room for batter has a finding of its own.
+        (Part::Layer(layer_idx), _) if ledger.batch.layers[layer_idx].has_no_room => None,
+        (Part::Layer(_), Kind::LayerFats) => Some(format!("fats of the layer {}", own()?)),
+        (Part::Layer(_), Kind::LayerSolution) => Some(format!("lye solution of the layer {}", own()?)),
+        (Part::Layer(_), Kind::LayerBatter) => Some(format!("batter of the layer {}", own()?)),
+        (Part::Layer(_) | Part::Whole | Part::LayerShared(..), _) => None,
+        (
+            Part::Fat(_) | Part::LateFat(_) | Part::Acid(_) | Part::Liquid(_) | Part::Extra(_) | Part::LayerExtra(..),
+            _,
+        ) => own(),
     }
 }

@@ -14,21 +14,21 @@
 //!
 //! Volumes as in `batch/scaling.rs`; the high end of `mould-fill-percent` in `limits.toml`, common practice.
 
-use super::Subject;
 use crate::finding::Finding;
-use crate::tables::Mould;
+use crate::ledger::Ledger;
+use crate::tables::{Mould, Tables};
 
-pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    let Some((mould, filled, percent)) = filled(subject) else { return };
-    if percent > subject.tables.limits.mould_fill_percent.1 {
-        let place = subject.recipe.places.into.clone();
+pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding>) {
+    let Some((mould, filled, percent)) = filled(ledger) else { return };
+    if percent > tables.limits.mould_fill_percent.1 {
+        let place = ledger.recipe.places.into.clone();
         findings.push(Finding::batch_over_mould(place, &mould.name, filled, mould.fill_height.to_millimetres()));
     }
 }
 
 /// The mould that the batch is poured into, how deep it lies there in millimetres, and in percent of the fill height.
-pub(super) fn filled<'a>(subject: &Subject<'a>) -> Option<(&'a Mould, f64, f64)> {
-    let mould = subject.recipe.into.as_ref()?;
-    let filled = subject.batch.filled_height?.to_millimetres();
+pub(super) fn filled(ledger: &Ledger) -> Option<(&Mould, f64, f64)> {
+    let mould = ledger.recipe.into.as_ref()?;
+    let filled = ledger.batch.filled_height?.to_millimetres();
     Some((mould, filled, filled / mould.fill_height.to_millimetres() * 100.0))
 }

@@ -14,14 +14,15 @@
 //!
 //! Volumes as in `batch/scaling.rs`; the low end of `mould-fill-percent` in `limits.toml`, common practice.
 
-use super::Subject;
 use super::batch_over_mould::filled;
 use crate::finding::Finding;
+use crate::ledger::Ledger;
+use crate::tables::Tables;
 
-pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    let Some((mould, filled, percent)) = filled(subject) else { return };
-    if percent < subject.tables.limits.mould_fill_percent.0 {
-        let place = subject.recipe.places.into.clone();
+pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding>) {
+    let Some((mould, filled, percent)) = filled(ledger) else { return };
+    if percent < tables.limits.mould_fill_percent.0 {
+        let place = ledger.recipe.places.into.clone();
         findings.push(Finding::batch_under_mould(place, &mould.name, filled, mould.fill_height.to_millimetres()));
     }
 }

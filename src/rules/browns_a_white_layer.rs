@@ -14,12 +14,12 @@
 //!
 //! Common practice.
 
-use super::Subject;
 use crate::finding::{Finding, Step};
-use crate::tables::Effect;
+use crate::ledger::Ledger;
+use crate::tables::{Effect, Tables};
 
-pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    let recipe = subject.recipe;
+pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
+    let recipe = &ledger.recipe;
     let layers = recipe.layers.iter().enumerate();
     for (layer_idx, layer) in layers.filter(|(_, it)| it.stays_white) {
         // What goes into the whole batch goes into this layer too.

@@ -14,12 +14,13 @@
 //!
 //! The range of the coefficients in `alkalis.toml`.
 
-use super::Subject;
 use crate::finding::Finding;
+use crate::ledger::Ledger;
+use crate::tables::Tables;
 
-pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    if subject.batch.density_beyond_range {
-        let place = subject.recipe.places.size.clone();
-        findings.push(Finding::density_beyond_range(place, subject.batch.pure_concentration_percent));
+pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
+    if ledger.batch.density_beyond_range {
+        let place = ledger.recipe.places.size.clone();
+        findings.push(Finding::density_beyond_range(place, ledger.batch.pure_concentration_percent));
     }
 }

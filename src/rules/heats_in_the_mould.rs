@@ -16,19 +16,21 @@
 //!
 //! Common practice; `does = ["heats"]` in the additive's row.
 
-use super::{Subject, extras_of, in_words};
+use super::extras_of;
 use crate::finding::Finding;
-use crate::tables::Effect;
+use crate::ledger::Ledger;
+use crate::show::listed as in_words;
+use crate::tables::{Effect, Tables};
 
-pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    let recipe = subject.recipe;
+pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
+    let recipe = &ledger.recipe;
     let mut heating = Vec::new();
     for (liquid, place) in recipe.liquids.iter().zip(&recipe.places.liquids) {
         if liquid.effects.contains(&Effect::Heats) {
             heating.push((liquid.name.as_str(), place));
         }
     }
-    for (_, extra, _) in extras_of(subject) {
+    for (_, extra, _) in extras_of(ledger) {
         if extra.additive.effects.contains(&Effect::Heats) {
             heating.push((extra.additive.name.as_str(), &extra.place));
         }

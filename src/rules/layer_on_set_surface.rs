@@ -14,22 +14,20 @@
 //!
 //! Common practice: the high ends of `layer-wait-minutes` and `thick-layer-wait-minutes` in `limits.toml`.
 
-use super::Subject;
-use crate::batch::wait_after;
 use crate::finding::{Finding, Step};
+use crate::ledger::Ledger;
+use crate::tables::Tables;
 
-pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    let layers = &subject.recipe.layers;
-    // Nothing is poured on the last layer.
-    let n_waiting = layers.len().saturating_sub(1);
-    for (layer_idx, layer) in layers.iter().enumerate().take(n_waiting) {
-        let (wait, limits, _) = wait_after(subject.recipe, layer_idx, subject.tables);
-        if wait > limits.longest {
+pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
+    // Nothing is poured on the last layer, which waits for none.
+    for (layer_idx, (layer, wait)) in ledger.recipe.layers.iter().zip(&ledger.waits).enumerate() {
+        let longest = wait.limits.longest;
+        if wait.time > longest {
             findings.push(Finding::layer_on_set_surface(
                 layer.wait_place.clone(),
                 &layer.name,
-                wait.to_minutes(),
-                limits.longest.to_minutes(),
+                wait.time.to_minutes(),
+                longest.to_minutes(),
                 Step::Layer(layer_idx),
             ));
         }

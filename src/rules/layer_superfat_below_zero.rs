@@ -15,13 +15,14 @@
 //!
 //! Follows from the rounding and the definition of the saponification value (ISO 3657).
 
-use super::Subject;
 use super::superfat_below_zero::rounds_to_zero;
 use crate::finding::Finding;
+use crate::ledger::Ledger;
+use crate::tables::Tables;
 
-pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    for (layer_idx, layer) in subject.recipe.layers.iter().enumerate() {
-        let printed = subject.weighed.iter().filter(|it| it.superfat_percent >= 0.0);
+pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
+    for (layer_idx, layer) in ledger.recipe.layers.iter().enumerate() {
+        let printed = ledger.shown().filter(|it| it.superfat_percent >= 0.0);
         let lowest = printed.filter_map(|it| it.layer_superfat_percent(layer_idx)).min_by(f64::total_cmp);
         if let Some(lowest) = lowest
             && lowest < 0.0

@@ -15,13 +15,14 @@
 //!
 //! Common practice. No limit is built in, since none would hold for every product.
 
-use super::{Subject, extras_of};
+use super::extras_of;
 use crate::finding::Finding;
-use crate::tables::Effect;
+use crate::ledger::Ledger;
+use crate::tables::Tables;
 
-pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    for (_, extra, amount) in extras_of(subject) {
-        if extra.limit_percent.is_none() && extra.additive.effects.contains(&Effect::Flammable) {
+pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
+    for (_, extra, amount) in extras_of(ledger) {
+        if extra.limit_percent.is_none() && extra.additive.scent.is_some() {
             findings.push(Finding::limit_not_stated(extra.place.clone(), &amount.name));
         }
     }

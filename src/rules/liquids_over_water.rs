@@ -14,14 +14,15 @@
 //!
 //! Arithmetic.
 
-use super::Subject;
 use crate::finding::Finding;
+use crate::ledger::Ledger;
+use crate::tables::Tables;
 
-pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    let (others, water) = (subject.batch.water_in_others.to_grams(), subject.batch.water.to_grams());
+pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
+    let (others, water) = (ledger.batch.water_in_others.to_grams(), ledger.batch.water.to_grams());
     // Exactly all of the water may come out a hair over it.
     if others > water * (1.0 + 1e-9) {
-        let places = &subject.recipe.places;
+        let places = &ledger.recipe.places;
         let place = places.liquids.first().or(places.acids.first()).unwrap_or(&places.water).clone();
         findings.push(Finding::liquids_over_water(place, others, water));
     }

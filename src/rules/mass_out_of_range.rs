@@ -14,15 +14,16 @@
 //!
 //! The bounds of the calculator (`MASS_LIMITS_GRAMS`).
 
-use super::Subject;
 use crate::finding::Finding;
+use crate::ledger::Ledger;
 use crate::recipe::{BatchSize, MASS_LIMITS_GRAMS};
+use crate::tables::Tables;
 
-pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    let grams = subject.batch.total_fats.to_grams();
+pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
+    let grams = ledger.batch.total_fats.to_grams();
     let (low, high) = MASS_LIMITS_GRAMS;
     // The least is what is computed when additives of a fixed mass leave no room; the scale then shows nothing.
-    if matches!(subject.recipe.size, BatchSize::Mould(_)) && !(low..=high).contains(&grams) {
-        findings.push(Finding::mass_out_of_range(subject.recipe.places.size.clone(), "the batch of this mould", grams));
+    if matches!(ledger.recipe.size, BatchSize::Mould(_)) && !(low..=high).contains(&grams) {
+        findings.push(Finding::mass_out_of_range(ledger.recipe.places.size.clone(), "the batch of this mould", grams));
     }
 }

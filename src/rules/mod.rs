@@ -33,29 +33,18 @@ pub mod typed_quantity;
 
 use std::ops::Range;
 
-use crate::batch::{Batch, ExtraAmount, Weighed};
+use crate::batch::{ExtraAmount, Weighed};
 pub use acknowledged::{MAY_BE_MEANT, NEVER_MEANT, acknowledge};
 
 use crate::finding::{Finding, Step};
-use crate::recipe::{Extra, Recipe};
+use crate::ledger::Ledger;
+use crate::recipe::Extra;
 use crate::source::{Extract, Place};
 use crate::tables::{GoesInto, Tables};
 use crate::units::Mass;
 
-/// What a rule may look at.
-pub struct Subject<'a> {
-    /// The recipe.
-    pub recipe: &'a Recipe,
-    /// The recipe computed.
-    pub batch: &'a Batch,
-    /// The amounts as each scale that the course uses shows them.
-    pub weighed: &'a [&'a Weighed],
-    /// The tables with the limits.
-    pub tables: &'a Tables,
-}
-
-/// A rule.
-pub type Rule = fn(&Subject<'_>, &mut Vec<Finding>);
+/// A rule looks at a ledger and at the tables with the limits.
+pub type Rule = fn(&Ledger, &Tables, &mut Vec<Finding>);
 
 /// All rules, in the order in which their findings are told.
 pub const ALL: [Rule; 21] = [
@@ -83,8 +72,8 @@ pub const ALL: [Rule; 21] = [
 ];
 
 /// The additives that leave the lye as it is, of the batch and of all layers: when they go in, as typed, as computed.
-fn extras_of<'a>(subject: &'a Subject<'_>) -> impl Iterator<Item = (Step, &'a Extra, &'a ExtraAmount)> {
-    let (recipe, batch) = (subject.recipe, subject.batch);
+fn extras_of(ledger: &Ledger) -> impl Iterator<Item = (Step, &Extra, &ExtraAmount)> {
+    let (recipe, batch) = (&ledger.recipe, &ledger.batch);
     let layers = recipe.layers.iter().zip(&batch.layers).enumerate();
     let of_layers = layers.flat_map(|(layer_idx, (layer, amount))| {
         layer.extras.iter().zip(&amount.extras).map(move |(extra, amount)| (Step::Layer(layer_idx), extra, amount))
@@ -113,10 +102,10 @@ struct Dose<'a> {
 }
 
 /// The doses of a recipe: of the batch, then of each layer that has some of its own.
-fn doses<'a>(subject: &'a Subject<'_>) -> Vec<Dose<'a>> {
-    let (recipe, batch) = (subject.recipe, subject.batch);
+fn doses<'a>(ledger: &'a Ledger) -> Vec<Dose<'a>> {
+    let (recipe, batch) = (&ledger.recipe, &ledger.batch);
     let largest = |exact: Mass, readings: &dyn Fn(&Weighed) -> u64| {
-        let printed = subject.weighed.iter().map(|it| it.scale.mass(readings(it)) / exact);
+        let printed = ledger.shown().map(|it| it.scale.mass(readings(it)) / exact);
         printed.fold(1.0, f64::max)
     };
     let dose = |step: Step, extra: &'a Extra, amount: &ExtraAmount, readings: &dyn Fn(&Weighed) -> u64| Dose {
@@ -153,28 +142,12 @@ fn doses<'a>(subject: &'a Subject<'_>) -> Vec<Dose<'a>> {
     of_batch.into_iter().chain(of_layers).collect()
 }
 
-/// Names as a list in words, each once: `clove oil, honey and cocoa`.
-#[must_use]
-pub fn in_words<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
-    let mut once: Vec<&str> = Vec::new();
-    for name in names {
-        if !once.contains(&name) {
-            once.push(name);
-        }
-    }
-    match &once[..] {
-        [] => String::new(),
-        [one] => (*one).to_owned(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
-    }
-}
-
 /// Runs every rule.
 #[must_use]
-pub fn check(subject: &Subject<'_>) -> Vec<Finding> {
+pub fn check(ledger: &Ledger, tables: &Tables) -> Vec<Finding> {
     let mut findings = Vec::new();
     for rule in ALL {
-        rule(subject, &mut findings);
+        rule(ledger, tables, &mut findings);
     }
     findings
 }

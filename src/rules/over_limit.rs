@@ -17,15 +17,17 @@
 //! The supplier's document. The mass of the cured bar: `batch/yields.rs`. Of a layer's additive the layer alone counts,
 //! since a bar may be used from one side.
 
-use super::{Subject, doses};
+use super::doses;
 use crate::batch::percent_of_cured;
 use crate::finding::Finding;
+use crate::ledger::Ledger;
+use crate::tables::Tables;
 
-pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    for dose in doses(subject) {
+pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
+    for dose in doses(ledger) {
         if let Some(limit) = dose.limit_percent {
             // Weighed as printed it may be more than the rate asks for.
-            let percent = percent_of_cured(subject.recipe, subject.batch, dose.printed_percent, subject.tables);
+            let percent = percent_of_cured(&ledger.yields, &ledger.batch, dose.printed_percent);
             if percent > limit * (1.0 + 1e-9) {
                 let (place, name) = (dose.extra.place.clone(), &dose.extra.additive.name);
                 findings.push(Finding::over_limit(place, name, percent, limit));

@@ -15,12 +15,13 @@
 //!
 //! Common practice.
 
-use super::Subject;
 use crate::finding::Finding;
+use crate::ledger::Ledger;
+use crate::tables::Tables;
 
-pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    for alkali in subject.recipe.alkalis.iter().filter(|it| !it.purity_is_stated) {
-        let place = subject.recipe.places.alkali.clone();
+pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
+    for alkali in ledger.recipe.alkalis.iter().filter(|it| !it.purity_is_stated) {
+        let place = ledger.recipe.places.alkali.clone();
         findings.push(Finding::purity_not_stated(place, alkali.kind.formula()));
     }
 }

@@ -14,13 +14,15 @@
 //!
 //! Common practice.
 
-use super::{Subject, extras_of, in_words};
+use super::extras_of;
 use crate::finding::Finding;
-use crate::tables::Effect;
+use crate::ledger::Ledger;
+use crate::show::listed as in_words;
+use crate::tables::{Effect, Tables};
 
-pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
+pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
     let quickeners: Vec<_> =
-        extras_of(subject).map(|(_, it, _)| it).filter(|it| it.additive.effects.contains(&Effect::Quickens)).collect();
+        extras_of(ledger).map(|(_, it, _)| it).filter(|it| it.additive.effects.contains(&Effect::Quickens)).collect();
     let names = || quickeners.iter().map(|it| it.additive.name.as_str());
     // One of them in several layers is still one.
     let are_several = names().any(|it| Some(it) != names().next());

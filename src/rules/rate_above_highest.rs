@@ -15,11 +15,13 @@
 //!
 //! `highest-rate-percent` of the additive's row, with its source.
 
-use super::{Subject, doses};
+use super::doses;
 use crate::finding::Finding;
+use crate::ledger::Ledger;
+use crate::tables::Tables;
 
-pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    for dose in doses(subject) {
+pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
+    for dose in doses(ledger) {
         // A rate typed as exactly the most may come back a hair above it.
         if let Some((highest, source)) = &dose.extra.additive.highest_rate_percent
             && dose.of_fats_percent > highest * (1.0 + 1e-9)

@@ -14,17 +14,18 @@
 //!
 //! Common practice; the limits are `usual-lye-concentration-percent` in `limits.toml`.
 
-use super::Subject;
 use super::solution_too_strong::exceeded;
 use crate::finding::Finding;
+use crate::ledger::Ledger;
+use crate::tables::Tables;
 
-pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    let (low, high) = subject.tables.limits.usual_lye_concentration_percent;
-    let percent = subject.batch.water_conventions.lye_concentration_percent;
+pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding>) {
+    let (low, high) = tables.limits.usual_lye_concentration_percent;
+    let percent = ledger.batch.water_conventions.lye_concentration_percent;
     // A concentration typed as exactly the limit may come back a hair beyond it.
     let beyond = percent < low - 1e-6 || percent > high + 1e-6;
     // A solution that cannot exist is an error of its own.
-    if beyond && exceeded(subject).is_none() {
-        findings.push(Finding::solution_unusual(subject.recipe.places.water.clone(), percent, low, high));
+    if beyond && exceeded(ledger, tables).is_none() {
+        findings.push(Finding::solution_unusual(ledger.recipe.places.water.clone(), percent, low, high));
     }
 }

@@ -14,19 +14,16 @@
 //!
 //! Follows from the definition of the saponification value (ISO 3657).
 
-use super::Subject;
 use crate::finding::Finding;
+use crate::ledger::Ledger;
+use crate::tables::Tables;
 
-pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    let place = &subject.recipe.places.superfat;
-    let by_recipe = subject.recipe.superfat_percent;
-    let lowest_printed = subject.weighed.iter().map(|it| it.superfat_percent).fold(f64::INFINITY, f64::min);
+pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding>) {
+    let place = &ledger.recipe.places.superfat;
+    let by_recipe = ledger.recipe.superfat_percent;
+    let lowest_printed = ledger.shown().map(|it| it.superfat_percent).fold(f64::INFINITY, f64::min);
     if by_recipe < 0.0 {
-        findings.push(Finding::superfat_below_zero(
-            place.clone(),
-            by_recipe,
-            subject.tables.limits.usual_superfat_percent,
-        ));
+        findings.push(Finding::superfat_below_zero(place.clone(), by_recipe, tables.limits.usual_superfat_percent));
     } else if lowest_printed < 0.0 && !rounds_to_zero(lowest_printed) {
         findings.push(Finding::printed_superfat_below_zero(place.clone(), lowest_printed));
     }

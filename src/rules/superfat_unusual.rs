@@ -14,13 +14,14 @@
 //!
 //! Common practice; the limit is `highest-usual-superfat-percent` in `limits.toml`.
 
-use super::Subject;
 use crate::finding::Finding;
+use crate::ledger::Ledger;
+use crate::tables::Tables;
 
-pub(super) fn check(subject: &Subject<'_>, findings: &mut Vec<Finding>) {
-    let highest = subject.tables.limits.highest_usual_superfat_percent;
-    if subject.recipe.superfat_percent > highest {
-        let place = subject.recipe.places.superfat.clone();
-        findings.push(Finding::superfat_unusual(place, subject.recipe.superfat_percent, highest));
+pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding>) {
+    let highest = tables.limits.highest_usual_superfat_percent;
+    if ledger.recipe.superfat_percent > highest {
+        let place = ledger.recipe.places.superfat.clone();
+        findings.push(Finding::superfat_unusual(place, ledger.recipe.superfat_percent, highest));
     }
 }

@@ -20,6 +20,8 @@ use std::ops::Range;
 
 use super::Prose;
 use crate::finding::Finding;
+use crate::ledger::Ledger;
+use crate::show;
 use crate::units::Mass;
 
 /// How far a typed amount may be from the value that is meant, as a part of that value.
@@ -44,39 +46,61 @@ struct Quantity {
     is_range: bool,
 }
 
+/// A value that a typed amount may mean.
+struct Meant {
+    /// What a sentence writes for it.
+    expression: String,
+    /// As the scales of the course show it, the main one first.
+    masses: Vec<Mass>,
+    /// The same in words.
+    printed: String,
+}
+
 /// Looks at the prose of a page.
 ///
-/// - `amounts`: the values of the page's recipe, as `(expression, as printed)`; those that are no mass are passed over.
+/// - `ledger`: of the page's recipe; what is weighed in it may be meant.
 #[must_use]
-pub fn check(prose: &[Prose], amounts: &[(String, String)]) -> Vec<Finding> {
+pub fn check(prose: &[Prose], ledger: Option<&Ledger>) -> Vec<Finding> {
+    let mut meant: Option<Vec<Meant>> = None;
     let mut findings = Vec::new();
-    let mut masses = None;
     for it in prose {
         for quantity in quantities(it.text.text()) {
-            let masses = masses.get_or_insert_with(|| masses_of(amounts));
-            let meant = if quantity.is_range { None } else { nearest(quantity.mass, masses) };
+            let meant = meant.get_or_insert_with(|| ledger.map(values_of).unwrap_or_default());
+            let nearest = if quantity.is_range { None } else { nearest(quantity.mass, meant) };
             let typed = &it.text.text()[quantity.span.clone()];
             let place = it.text.place(quantity.span.clone());
-            findings.push(Finding::typed_quantity(place, typed, meant));
+            let nearest = nearest.map(|it| (it.expression.as_str(), it.printed.as_str()));
+            findings.push(Finding::typed_quantity(place, typed, nearest));
         }
     }
     findings
 }
 
-/// The values that are masses: expression, as printed, mass.
-fn masses_of(amounts: &[(String, String)]) -> Vec<(&str, &str, Mass)> {
-    // Nothing else may stand there: the title of a recipe may hold an amount, and is none.
-    let mass = |printed: &str| quantities(printed).first().filter(|it| it.span == (0..printed.len())).map(|it| it.mass);
-    amounts.iter().filter_map(|(name, printed)| Some((name.as_str(), printed.as_str(), mass(printed)?))).collect()
+/// What is weighed in a recipe, with its sums.
+fn values_of(ledger: &Ledger) -> Vec<Meant> {
+    let values = ledger.figures().iter().filter_map(|figure| {
+        let readings = ledger.scales.units.scales().iter().map(|unit| {
+            let scale = ledger.scales.of(*unit);
+            figure.amount.reading(*unit).map(|it| (scale.mass(it), show::reading(scale, it)))
+        });
+        let (masses, texts): (Vec<Mass>, Vec<String>) = readings.collect::<Option<Vec<_>>>()?.into_iter().unzip();
+        let printed = match &texts[..] {
+            [main, other] => format!("{main} ({other})"),
+            texts => texts.concat(),
+        };
+        Some(Meant { expression: figure.key.to_string(), masses, printed })
+    });
+    values.collect()
 }
 
-/// The value whose printed amount is nearest to what was typed; of equal ones the one with the shortest name.
-fn nearest<'a>(typed: Mass, masses: &[(&'a str, &'a str, Mass)]) -> Option<(&'a str, &'a str)> {
-    let off = |mass: Mass| (typed.to_grams() - mass.to_grams()).abs();
-    let near = masses.iter().filter(|(_, _, mass)| off(*mass) <= NEAR * mass.to_grams());
-    let parts = |name: &str| (name.matches('.').count(), name.len());
-    let nearest = near.min_by(|a, b| off(a.2).total_cmp(&off(b.2)).then_with(|| parts(a.0).cmp(&parts(b.0))));
-    nearest.map(|(expression, printed, _)| (*expression, *printed))
+/// The value that is nearest to what was typed, by what a scale shows; of equal ones the one with the shortest name.
+fn nearest(typed: Mass, values: &[Meant]) -> Option<&Meant> {
+    let off =
+        |it: &Meant| it.masses.iter().map(|it| (typed.to_grams() - it.to_grams()).abs()).fold(f64::INFINITY, f64::min);
+    let is_near =
+        |it: &&Meant| it.masses.iter().any(|mass| (typed.to_grams() - mass.to_grams()).abs() <= NEAR * mass.to_grams());
+    let parts = |it: &Meant| (it.expression.matches('.').count(), it.expression.len());
+    values.iter().filter(is_near).min_by(|a, b| off(a).total_cmp(&off(b)).then_with(|| parts(a).cmp(&parts(b))))
 }
 
 /// The amounts in a text, front to back, without those that belong to a rate.
@@ -268,9 +292,16 @@ mod tests {
 
     #[test]
     fn the_nearest_value_is_offered_if_it_is_near() {
-        let amounts =
-            [("lye", "128 g (4.50 oz)"), ("total.solution", "390 g"), ("solution", "390 g"), ("title", "My 115 g bar")];
-        let amounts = amounts.map(|(expression, printed)| (expression.to_owned(), printed.to_owned()));
+        let meant = |expression: &str, grams: f64, printed: &str| Meant {
+            expression: expression.to_owned(),
+            masses: vec![Mass::grams(grams)],
+            printed: printed.to_owned(),
+        };
+        let values = [
+            meant("lye", 128.0, "128 g (4.50 oz)"),
+            meant("total.solution", 390.0, "390 g"),
+            meant("solution", 390.0, "390 g"),
+        ];
         for (text, help) in [
             ("128 g", "write {{ lye }}, which is 128 g (4.50 oz) here"),
             ("4.5 oz", "write {{ lye }}, which"),
@@ -280,8 +311,10 @@ mod tests {
             ("120 to 130 g", "write {{ \"120 to 130 g\" }} if"),
         ] {
             let file = SourceFile::new("a.md", text);
-            let prose = [Prose { text: Extract::whole(&file), links: Vec::new() }];
-            let finding = check(&prose, &amounts).remove(0);
+            let quantity = quantities(text).remove(0);
+            let near = if quantity.is_range { None } else { nearest(quantity.mass, &values) };
+            let place = Extract::whole(&file).place(quantity.span);
+            let finding = Finding::typed_quantity(place, text, near.map(|it| (&*it.expression, &*it.printed)));
             assert!(finding.help.as_ref().is_some_and(|it| it.contains(help)), "{text}: {finding:?}");
         }
     }

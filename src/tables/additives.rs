@@ -127,6 +127,14 @@ pub struct Additive {
     pub note: Option<String>,
 }
 
+impl Additive {
+    /// Whether its vapour burns: its row says so, or it is a scent, which is mostly of what burns whatever its row says.
+    #[must_use]
+    pub fn is_scent_or_burns(&self) -> bool {
+        self.scent.is_some() || self.effects.contains(&Effect::Flammable)
+    }
+}
+
 /// The kinds a row may have. All but the first two leave the lye as it is; they are there for the reader of the table.
 const KINDS: [&str; 12] = [
     "acid",

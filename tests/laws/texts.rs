@@ -5,7 +5,8 @@ use std::sync::{Arc, LazyLock};
 use kettlebook::batch::superfat_uncertainty;
 use kettlebook::course::{Course, CourseFiles};
 use kettlebook::finding::Finding;
-use kettlebook::page::{Computed, Form, Item, Page, find};
+use kettlebook::ledger::Ledger;
+use kettlebook::page::{Form, Item, Page, find};
 use kettlebook::report;
 use kettlebook::source::SourceFile;
 use proptest::prelude::*;
@@ -97,8 +98,8 @@ fn check_places(findings: &[Finding]) {
 
 /// Fails on a number that is none.
 #[track_caller]
-fn check_finite(computed: &Computed) {
-    let Computed { recipe, batch, grams, ounces, cautions: _ } = computed;
+fn check_finite(ledger: &Ledger) {
+    let Ledger { recipe, batch, grams, ounces, .. } = ledger;
     let conventions = &batch.water_conventions;
     let mut numbers = vec![
         batch.total_fats.to_grams(),
@@ -154,8 +155,8 @@ fn run(texts: &Texts) {
         templates: Vec::new(),
     };
     let (course, mut findings) = Course::new(&files);
-    for computed in course.recipes().values().flatten() {
-        check_finite(computed);
+    for ledger in course.recipes().values().flatten() {
+        check_finite(ledger);
     }
     let page = file(8);
     for form in [Form::Html, Form::Markdown] {
@@ -168,7 +169,8 @@ fn run(texts: &Texts) {
     }
     findings.extend(course.missing_assets(Form::Html));
     check_places(&findings);
-    let _ = (report::full(&findings, true), report::json(&findings), report::summary(&findings));
+    let json = report::json(&findings).expect("findings are text");
+    let _ = (report::full(&findings, true), json, report::summary(&findings));
     let _ = report::concise(&findings);
 }
 

@@ -1,304 +1,272 @@
 //! A variant beside the recipe it is based on, and what would happen if only the fats were swapped.
 //!
-//! Layer 5. The numbers of the swap are in `batch/swap.rs`; what they mean for a student is worded here.
-
-use std::collections::BTreeMap;
+//! Layer 6. The numbers of the swap are in `batch/swap.rs`; what they mean for a student is worded here.
 
 use serde::Serialize;
 
-use super::super::{Computed, Units, Value};
-use super::layers::size_words as layer_size_words;
-use super::measures::length_words;
-use super::{Amount, Fact, NO_BREAK, alkali_name, amount, capitalised, percent, short};
-use crate::batch::{Swap, Weighed, compute_for, swap_fats};
-use crate::recipe::{BatchSize, Divide, Layer};
-use crate::tables::{AlkaliKind, Tables};
-use crate::units::Mass;
+use super::super::printer::{Printer, Shown, without_marks};
+use super::super::words::size_words as layer_size_words;
+use super::{Fact, alkali_name};
+use crate::ledger::{Figure, Key, Kind, Part};
+use crate::recipe::{BatchSize, Divide};
+use crate::show::{self, capitalised, is_below_zero, percent_to};
+use crate::tables::AlkaliKind;
 
 /// Fats to which the same happened.
 #[derive(Clone, Debug, Serialize)]
-pub struct FatGroup {
+pub(crate) struct FatGroup {
     /// What happened.
-    pub head: &'static str,
+    pub(crate) head: &'static str,
     /// The fats, each with its share and what it was.
-    pub fats: Vec<FatLine>,
+    pub(crate) fats: Vec<FatLine>,
 }
 
 /// A fat of either recipe.
 #[derive(Clone, Debug, Serialize)]
-pub struct FatLine {
+pub(crate) struct FatLine {
     /// Name.
-    pub name: String,
+    pub(crate) name: String,
     /// Its share of all fats here; of a fat that went out, there.
-    pub share: String,
+    pub(crate) share: String,
     /// What it was, where that is another.
-    pub was: Option<String>,
+    pub(crate) was: Option<String>,
 }
 
 /// A figure of both recipes.
 #[derive(Clone, Debug, Serialize)]
-pub struct Pair {
+pub(crate) struct Pair {
     /// What.
-    pub name: String,
+    pub(crate) name: String,
     /// In the base.
-    pub base: Amount,
+    pub(crate) base: Shown,
     /// In the variant.
-    pub variant: Amount,
+    pub(crate) variant: Shown,
 }
 
 /// What would happen if the fats were swapped and the lye left as it was.
 #[derive(Clone, Debug, Serialize)]
-pub struct SwapView {
+pub(crate) struct SwapView {
     /// What is asked.
-    pub head: &'static str,
+    pub(crate) head: &'static str,
     /// The superfat that comes of it, with its label.
-    pub superfat: Fact,
+    pub(crate) superfat: Fact,
     /// The answer in a few words.
-    pub verdict: &'static str,
+    pub(crate) verdict: &'static str,
     /// Whether such a bar would or may burn.
-    pub is_danger: bool,
+    pub(crate) is_danger: bool,
     /// What it means.
-    pub words: String,
+    pub(crate) words: String,
 }
 
 /// A variant beside the recipe it is based on.
 #[derive(Clone, Debug, Serialize)]
-pub struct CompareView {
+pub(crate) struct CompareView {
     /// What kind of block it is.
-    pub kind: &'static str,
+    pub(crate) kind: &'static str,
     /// The variant's title.
-    pub title: String,
+    pub(crate) title: String,
     /// What it is based on.
-    pub based_on: String,
+    pub(crate) based_on: String,
     /// What stands above the fats.
-    pub fats_head: &'static str,
+    pub(crate) fats_head: &'static str,
     /// The fats by what happened to them.
-    pub fat_groups: Vec<FatGroup>,
+    pub(crate) fat_groups: Vec<FatGroup>,
     /// Heads of the table: for how much fat, the base, the variant.
-    pub heads: [String; 3],
+    pub(crate) heads: [String; 3],
     /// Alkali, water, superfat.
-    pub pairs: Vec<Pair>,
+    pub(crate) pairs: Vec<Pair>,
     /// That this is no card.
-    pub note: &'static str,
+    pub(crate) note: &'static str,
     /// What stands above the other differences.
-    pub others_head: &'static str,
+    pub(crate) others_head: &'static str,
     /// What else differs.
-    pub others: Vec<Fact>,
+    pub(crate) others: Vec<Fact>,
     /// The swap.
-    pub swap: SwapView,
+    pub(crate) swap: SwapView,
 }
 
 /// A variant beside the recipe it is based on, both for the variant's mass of fats.
-#[must_use]
-pub fn compare_view(base: &Computed, variant: &Computed, units: Units, tables: &Tables) -> CompareView {
-    let resized = resized(base, variant, tables);
-    let total = amount(variant, units, |it| it.total_fats).sentence();
-    let others = others(base, &resized, variant, units);
+///
+/// - `base`: the base as it is.
+/// - `resized`: the base for the variant's mass of fats.
+pub(crate) fn compare_view(base: Printer<'_>, resized: Printer<'_>, variant: Printer<'_>) -> CompareView {
+    let titles = [base, variant].map(|it| it.ledger.recipe.title.clone());
+    let others = others(base, resized, variant);
+    let [base_title, title] = titles.clone();
     CompareView {
         kind: "Beside the recipe it is based on",
-        title: variant.recipe.title.clone(),
-        based_on: format!("based on {}", base.recipe.title),
+        title,
+        based_on: format!("based on {base_title}"),
         fats_head: "Shares of all the fats",
         fat_groups: fat_groups(base, variant),
-        heads: [format!("For {total} of fats"), base.recipe.title.clone(), variant.recipe.title.clone()],
-        pairs: pairs(&resized, variant, units, tables),
+        heads: [&format!("For {} of fats", variant.words_of(Kind::TotalFats)), &titles[0], &titles[1]]
+            .map(String::clone),
+        pairs: pairs(resized, variant),
         note: "To compare, not to weigh by: amounts to weigh out stand on the card.",
         others_head: if others.is_empty() { "Nothing else differs." } else { "What else differs" },
         others,
-        swap: swap_view(base, variant, &swap_of(base, variant, units, tables), tables),
+        swap: swap_view(base, variant),
     }
 }
 
-/// The values that sentences about a variant may name besides those of any recipe.
-#[must_use]
-pub fn compare_values(base: &Computed, variant: &Computed, units: Units, tables: &Tables) -> BTreeMap<String, Value> {
-    let swap = swap_of(base, variant, units, tables);
-    BTreeMap::from([(SUPERFAT_IF_SWAPPED.to_owned(), Value::Text(superfat_words(swap.superfat_percent)))])
-}
-
-/// The superfat if the fats were swapped and the lye left as it was.
-pub(super) const SUPERFAT_IF_SWAPPED: &str = "superfat_if_swapped";
-
-fn swap_of(base: &Computed, variant: &Computed, units: Units, tables: &Tables) -> Swap {
-    let scales: Vec<_> = units.shown(variant).into_iter().map(|it| it.scale).collect();
-    swap_fats(&base.recipe, &variant.recipe, variant.batch.total_fats, &scales, tables)
-}
-
-/// The base for the variant's mass of fats, on the same scales.
-fn resized(base: &Computed, variant: &Computed, tables: &Tables) -> Computed {
-    let batch = compute_for(&base.recipe, tables, variant.batch.total_fats);
-    let grams = Weighed::read(&batch, variant.grams.scale);
-    let ounces = Weighed::read(&batch, variant.ounces.scale);
-    Computed { recipe: base.recipe.clone(), batch, grams, ounces, cautions: base.cautions.clone() }
-}
-
-/// A share with two decimals at most: what is typed for a fat is seldom finer.
-fn share(fraction: f64) -> String {
-    format!("{}{NO_BREAK}%", short(fraction * 100.0, 2))
-}
-
-fn fat_groups(base: &Computed, variant: &Computed) -> Vec<FatGroup> {
-    let was = |id: &str| base.batch.fats.iter().find(|it| it.id == id).map(|it| it.fraction);
+fn fat_groups(base: Printer<'_>, variant: Printer<'_>) -> Vec<FatGroup> {
+    // Two decimals at most: what is typed for a fat is seldom finer.
+    let share =
+        |print: Printer<'_>, id: &str, fraction: f64| print.each(Kind::FatPercent, id, percent_to(fraction * 100.0, 2));
+    let (of_base, of_variant) = (&base.ledger.batch.fats, &variant.ledger.batch.fats);
     let mut groups = ["Went out", "Came in", "More of", "Less of", "As before"].map(|head| (head, Vec::new()));
     let mut add = |group_idx: usize, name: &str, share: String, was: Option<String>| {
         groups[group_idx].1.push(FatLine { name: capitalised(name), share, was });
     };
-    for fat in &base.batch.fats {
-        if !variant.batch.fats.iter().any(|it| it.id == fat.id) {
-            add(0, &fat.name, share(fat.fraction), None);
-        }
+    for fat in of_base.iter().filter(|fat| !of_variant.iter().any(|it| it.id == fat.id)) {
+        add(0, &fat.name, share(base, &fat.id, fat.fraction), None);
     }
-    for fat in &variant.batch.fats {
-        let here = share(fat.fraction);
-        match was(&fat.id) {
+    for fat in of_variant {
+        let here = share(variant, &fat.id, fat.fraction);
+        match of_base.iter().find(|it| it.id == fat.id).map(|it| it.fraction) {
             None => add(1, &fat.name, here, None),
             // What is printed alike is alike to whoever reads it.
-            Some(was) if share(was) == here => add(4, &fat.name, here, None),
-            Some(was) => add(if fat.fraction > was { 2 } else { 3 }, &fat.name, here, Some(share(was))),
+            Some(was) if percent_to(was * 100.0, 2) == percent_to(fat.fraction * 100.0, 2) => {
+                add(4, &fat.name, here, None);
+            }
+            Some(was) => {
+                let group_idx = if fat.fraction > was { 2 } else { 3 };
+                add(group_idx, &fat.name, here, Some(share(base, &fat.id, was)));
+            }
         }
     }
     let groups = groups.into_iter().filter(|(_, fats)| !fats.is_empty());
     groups.map(|(head, fats)| FatGroup { head, fats }).collect()
 }
 
-fn pairs(base: &Computed, variant: &Computed, units: Units, tables: &Tables) -> Vec<Pair> {
+fn pairs(base: Printer<'_>, variant: Printer<'_>) -> Vec<Pair> {
     let mut pairs = Vec::new();
-    let mut add = |name: String, of: &dyn Fn(&Computed) -> Amount| {
+    let mut add = |name: String, of: &dyn Fn(Printer<'_>) -> Shown| {
         pairs.push(Pair { name, base: of(base), variant: of(variant) });
     };
     for kind in AlkaliKind::ALL {
-        let idx = |it: &Computed| it.batch.alkalis.iter().position(|it| it.kind == kind);
-        if idx(base).is_some() || idx(variant).is_some() {
-            add(alkali_name(kind, tables), &|it| {
-                idx(it).map_or_else(|| plain("none"), |alkali_idx| amount(it, units, |it| it.alkalis[alkali_idx]))
+        let key = |it: Printer<'_>| {
+            let alkali_idx = it.ledger.batch.alkalis.iter().position(|it| it.kind == kind);
+            alkali_idx.map(|alkali_idx| it.ledger.alkali_key(alkali_idx))
+        };
+        if key(base).is_some() || key(variant).is_some() {
+            add(alkali_name(kind, variant.tables), &|it| {
+                key(it).map_or_else(|| Shown::plain("none"), |key| it.amount(&key))
             });
         }
     }
-    add("Water".into(), &|it| amount(it, units, |it| it.water));
-    add("Superfat".into(), &|it| plain(&percent(it.batch.superfat_percent)));
-    add("Lye concentration".into(), &|it| plain(&percent(it.batch.water_conventions.lye_concentration_percent)));
+    add("Water".into(), &|it| it.amount(&Key::one(Kind::Water)));
+    add("Superfat".into(), &|it| Shown::plain(it.words_of(Kind::Superfat)));
+    add("Lye concentration".into(), &|it| Shown::plain(it.words_of(Kind::LyeConcentration)));
     pairs
 }
 
-fn plain(text: &str) -> Amount {
-    Amount { main: text.to_owned(), other: None }
-}
-
 /// What else differs: size, purity, additives, layers, the cut.
-fn others(base: &Computed, resized: &Computed, variant: &Computed, units: Units) -> Vec<Fact> {
+fn others(base: Printer<'_>, resized: Printer<'_>, variant: Printer<'_>) -> Vec<Fact> {
     let mut facts = Vec::new();
     let mut differ = |label: String, was: String, here: String| {
-        if was != here {
-            facts.push(Fact { label, value: format!("{here}, in place of {was}") });
+        if without_marks(&was) != without_marks(&here) {
+            facts.push(Fact::new(label, format!("{here}, in place of {was}")));
         }
     };
-    differ("Size".into(), size_words(base, units), size_words(variant, units));
-    for it in &variant.batch.alkalis {
-        if let Some(was) = base.batch.alkalis.iter().find(|was| was.kind == it.kind) {
-            let words = |purity: f64| percent(purity);
-            let label = format!("Purity of {}", it.kind.formula());
-            differ(label, words(was.purity.to_percent()), words(it.purity.to_percent()));
+    differ("Size".into(), size_words(base), size_words(variant));
+    for it in &variant.ledger.batch.alkalis {
+        if base.ledger.batch.alkalis.iter().any(|was| was.kind == it.kind) {
+            let purity = |print: Printer<'_>| print.words(&Key::each(Kind::Purity, it.kind.formula()));
+            differ(format!("Purity of {}", it.kind.formula()), purity(base), purity(variant));
         }
     }
-    let cut = |it: &Computed| it.recipe.cut.map_or_else(|| "not cut".into(), |it| length_words(it, units));
+    let cut = |it: Printer<'_>| match it.ledger.recipe.cut {
+        Some(_) => it.words_of(Kind::Cut),
+        None => "not cut".into(),
+    };
     differ("Cut".into(), cut(base), cut(variant));
-    differ("Layers".into(), layer_words(resized, units), layer_words(variant, units));
-    let divided = |it: &Computed| match it.recipe.divide {
+    differ("Layers".into(), layer_words(resized), layer_words(variant));
+    let divided = |it: Printer<'_>| match it.ledger.recipe.divide {
         Divide::FatsAndLye => "fats and lye, each layer blended on its own".to_owned(),
         Divide::Batter => "the batter, blended once".to_owned(),
     };
-    if !base.recipe.layers.is_empty() && !variant.recipe.layers.is_empty() {
+    if [base, variant].iter().all(|it| !it.ledger.recipe.layers.is_empty()) {
         differ("Divided".into(), divided(base), divided(variant));
     }
     facts.extend(additive_facts(resized, variant));
     facts
 }
 
-fn size_words(computed: &Computed, units: Units) -> String {
-    match &computed.recipe.size {
+fn size_words(print: Printer<'_>) -> String {
+    let recipe = &print.ledger.recipe;
+    match &recipe.size {
         BatchSize::Mould(mould) => format!("what fills the {}", mould.name),
         BatchSize::Fats(_) => {
-            let fats = format!("{} of fats", amount(computed, units, |it| it.total_fats).sentence());
-            computed.recipe.into.as_ref().map_or(fats.clone(), |it| format!("{fats}, poured into the {}", it.name))
+            let fats = format!("{} of fats", print.words_of(Kind::TotalFats));
+            recipe.into.as_ref().map_or(fats.clone(), |it| format!("{fats}, poured into the {}", it.name))
         }
     }
 }
 
-fn layer_words(computed: &Computed, units: Units) -> String {
-    let layers = &computed.recipe.layers;
-    let words = |(layer, layer_idx): (&Layer, usize)| {
-        let share = layer_size_words(layers, layer_idx, units);
-        let extras = computed.batch.layers[layer_idx].extras.iter();
-        let extras = extras.map(|it| format!("{} of {}", share_of_fats(it.of_fats_percent), it.name));
+fn layer_words(print: Printer<'_>) -> String {
+    let (recipe, batch) = (&print.ledger.recipe, &print.ledger.batch);
+    let words = recipe.layers.iter().zip(&batch.layers).enumerate().map(|(layer_idx, (layer, amount))| {
+        let share = layer_size_words(print, layer_idx);
+        let extras = amount.extras.iter().map(|it| {
+            let key = Key::each(Kind::LayerRate, it.id.as_str()).in_layer(layer.key.as_str());
+            format!("{} of {}", print.mark(&key, percent_to(it.of_fats_percent, 2)), it.name)
+        });
         format!("{} ({})", layer.name, [share].into_iter().chain(extras).collect::<Vec<_>>().join(", "))
-    };
-    if layers.is_empty() {
-        return "all poured at once".into();
-    }
-    layers.iter().zip(0..).map(words).collect::<Vec<_>>().join("; ")
+    });
+    let words: Vec<String> = words.collect();
+    if words.is_empty() { "all poured at once".into() } else { words.join("; ") }
 }
 
-/// An additive by its kind and id, with its name and its share of the fats.
-struct Additive<'a> {
-    key: (&'static str, &'a str),
-    name: &'a str,
-    rate: String,
+/// What a recipe weighs out for all of it that is neither fat, alkali nor plain water.
+fn additives(print: Printer<'_>) -> Vec<(&Figure, f64)> {
+    let total_fats = print.ledger.batch.total_fats;
+    let is_additive = |it: &Part| matches!(it, Part::Acid(_) | Part::Liquid(_) | Part::Extra(_) | Part::LateFat(_));
+    let figures = print.ledger.weighed_out().filter(|it| is_additive(&it.part));
+    figures.filter_map(|it| Some((it, it.amount.mass()? / total_fats * 100.0))).collect()
 }
 
-fn share_of_fats(percent: f64) -> String {
-    format!("{}{NO_BREAK}%", short(percent, 2))
-}
-
-/// Everything of the whole batch that is neither fat, alkali nor plain water.
-fn additives(computed: &Computed) -> Vec<Additive<'_>> {
-    let batch = &computed.batch;
-    let rate = |mass: Mass| format!("{} of the fats", share_of_fats(mass / batch.total_fats * 100.0));
-    let additive = |kind, id, name, mass| Additive { key: (kind, id), name, rate: rate(mass) };
-    let acids = batch.acids.iter().map(|it| additive("acid", it.id.as_str(), it.name.as_str(), it.mass));
-    let liquids = batch.liquids.iter().map(|it| additive("liquid", it.id.as_str(), it.name.as_str(), it.mass));
-    let extras = batch.extras.iter().map(|it| additive("extra", it.id.as_str(), it.name.as_str(), it.mass));
-    let late = batch.late_fats.iter().map(|it| additive("late", it.id.as_str(), it.name.as_str(), it.mass));
-    acids.chain(liquids).chain(extras).chain(late).collect()
-}
-
-fn additive_facts(base: &Computed, variant: &Computed) -> Vec<Fact> {
+fn additive_facts(base: Printer<'_>, variant: Printer<'_>) -> Vec<Fact> {
     let mut before = additives(base);
     let mut facts = Vec::new();
-    for it in additives(variant) {
+    let rate = |print: Printer<'_>, figure: &Figure, percent: f64| {
+        format!("{} of the fats", print.mark(&figure.key, percent_to(percent, 2)))
+    };
+    let name = |it: &Figure| capitalised(it.name.as_deref().unwrap_or_default());
+    for (it, percent) in additives(variant) {
         // Each one of the base once, since an item may stand in a recipe twice.
-        let was = before.iter().position(|was| was.key == it.key).map(|was_idx| before.remove(was_idx));
-        let late = if it.key.0 == "late" { ", stirred in later" } else { "" };
+        let was = before.iter().position(|(was, _)| was.key == it.key).map(|was_idx| before.remove(was_idx));
+        let late = if matches!(it.part, Part::LateFat(_)) { ", stirred in later" } else { "" };
+        let here = rate(variant, it, percent);
         let value = match was {
-            None => format!("{}{late}, where there was none", it.rate),
-            Some(was) if was.rate == it.rate => continue,
-            Some(was) => format!("{}{late}, in place of {}", it.rate, was.rate),
+            None => format!("{here}{late}, where there was none"),
+            Some((_, was)) if percent_to(was, 2) == percent_to(percent, 2) => continue,
+            Some((figure, was)) => format!("{here}{late}, in place of {}", rate(base, figure, was)),
         };
-        facts.push(Fact { label: capitalised(it.name), value });
+        facts.push(Fact::new(name(it), value));
     }
     let gone = before.into_iter();
-    facts.extend(gone.map(|it| Fact { label: capitalised(it.name), value: format!("none, in place of {}", it.rate) }));
+    facts.extend(gone.map(|(it, was)| Fact::new(name(it), format!("none, in place of {}", rate(base, it, was)))));
     facts
 }
 
-/// A superfat in percent, which never hides that it is below zero.
-fn superfat_words(superfat_percent: f64) -> String {
-    if superfat_percent < -HAIR_PERCENT && short(superfat_percent, 1) == "0" {
-        return format!("just below 0{NO_BREAK}%");
-    }
-    percent(superfat_percent).replace('-', "\u{2212}")
-}
-
-/// A superfat of exactly zero may come out a hair below it in binary fractions.
-const HAIR_PERCENT: f64 = 1e-6;
-
-fn swap_view(base: &Computed, variant: &Computed, swap: &Swap, tables: &Tables) -> SwapView {
-    let (nominal, worst) = (swap.superfat_percent, swap.worst_percent);
-    let lye_of = format!("the lye of {}", base.recipe.title);
+fn swap_view(base: Printer<'_>, variant: Printer<'_>) -> SwapView {
+    let percent_of = |kind: Kind| {
+        let figure = variant.figure(&Key::one(kind));
+        figure.and_then(|it| it.amount.percent(variant.units().main())).unwrap_or_default()
+    };
+    let superfat_words = |kind: Kind| variant.one(kind, show::superfat(percent_of(kind)));
+    let (nominal, worst) = (percent_of(Kind::SuperfatIfSwapped), percent_of(Kind::WorstIfSwapped));
+    let (base_title, title) = (&base.ledger.recipe.title, &variant.ledger.recipe.title);
+    let lye_of = format!("the lye of {base_title}");
     let is_same = fat_groups(base, variant).iter().all(|it| it.head == "As before");
-    let why = demand_words(swap);
+    let why = demand_words(variant, percent_of(Kind::LyeIfSwapped));
     let (verdict, is_danger, words) = if is_same {
-        let margin = if worst < -HAIR_PERCENT {
-            format!(" With everything at its worst that could be {}, with no swap at all.", superfat_words(worst))
+        let margin = if is_below_zero(worst) {
+            format!(
+                " With everything at its worst that could be {}, with no swap at all.",
+                superfat_words(Kind::WorstIfSwapped)
+            )
         } else {
             String::new()
         };
@@ -307,10 +275,10 @@ fn swap_view(base: &Computed, variant: &Computed, swap: &Swap, tables: &Tables) 
             false,
             format!(
                 "The superfat stays that of {}.{margin} As soon as a fat or its share changes, the lye has to be computed anew.",
-                base.recipe.title
+                base_title
             ),
         )
-    } else if nominal < -HAIR_PERCENT {
+    } else if is_below_zero(nominal) {
         (
             "Danger: such a bar would burn skin.",
             true,
@@ -318,10 +286,10 @@ fn swap_view(base: &Computed, variant: &Computed, swap: &Swap, tables: &Tables) 
                 "{why} With {lye_of} they would be left with more lye than they can take: a superfat below zero. That lye \
                  stays in the bar, which may trace, set and look like any other. The lye for these fats is on the card of \
                  {}, and only there.",
-                variant.recipe.title
+                title
             ),
         )
-    } else if worst < -HAIR_PERCENT {
+    } else if is_below_zero(worst) {
         (
             "Danger: such a bar may burn skin.",
             true,
@@ -329,13 +297,13 @@ fn swap_view(base: &Computed, variant: &Computed, swap: &Swap, tables: &Tables) 
                 "{why} With {lye_of} the superfat would be {} on paper. But a natural fat's value is a range and a scale \
                  shows steps: with everything at its worst it would be {}, below zero, and nobody can tell by looking. The \
                  superfat was meant for the other fats. The lye for these is on the card of {}, and only there.",
-                superfat_words(nominal),
-                superfat_words(worst),
-                variant.recipe.title
+                superfat_words(Kind::SuperfatIfSwapped),
+                superfat_words(Kind::WorstIfSwapped),
+                title
             ),
         )
     } else {
-        let much = if nominal > tables.limits.highest_usual_superfat_percent {
+        let much = if nominal > variant.tables.limits.highest_usual_superfat_percent {
             " With so much fat left over, the bar would stay soft and turn rancid early."
         } else {
             ""
@@ -347,13 +315,16 @@ fn swap_view(base: &Computed, variant: &Computed, swap: &Swap, tables: &Tables) 
                 "{why} With {lye_of} the superfat would not fall below zero even with everything at its worst, {}.{much} But \
                  that lye was computed for other fats, and that it suits these is luck: with another fat, or another share \
                  of the same one, the same swap burns skin. So the lye is always computed anew, and never left as it was.",
-                superfat_words(worst)
+                superfat_words(Kind::WorstIfSwapped)
             ),
         )
     };
     SwapView {
         head: "If the fats were swapped and the lye left as it was",
-        superfat: Fact { label: format!("Superfat of these fats with {lye_of}"), value: superfat_words(nominal) },
+        superfat: Fact {
+            label: format!("Superfat of these fats with {lye_of}"),
+            value: superfat_words(Kind::SuperfatIfSwapped),
+        },
         verdict,
         is_danger,
         words,
@@ -361,11 +332,12 @@ fn swap_view(base: &Computed, variant: &Computed, swap: &Swap, tables: &Tables) 
 }
 
 /// How much lye these fats take beside the base's.
-fn demand_words(swap: &Swap) -> String {
-    let more = (swap.koh_for_variant / swap.koh_for_base - 1.0) * 100.0;
-    match percent(more.abs()) {
-        difference if difference == percent(0.0) => "Gram for gram these fats take as much lye as the others.".into(),
-        difference if more < 0.0 => format!("Gram for gram these fats take {difference} less lye than the others."),
-        difference => format!("Gram for gram these fats take {difference} more lye than the others."),
+fn demand_words(print: Printer<'_>, more_percent: f64) -> String {
+    let difference = show::percent(more_percent.abs());
+    let shown = print.one(Kind::LyeIfSwapped, &difference);
+    match more_percent {
+        _ if difference == show::percent(0.0) => "Gram for gram these fats take as much lye as the others.".into(),
+        more if more < 0.0 => format!("Gram for gram these fats take {shown} less lye than the others."),
+        _ => format!("Gram for gram these fats take {shown} more lye than the others."),
     }
 }

@@ -1,51 +1,51 @@
 //! The table of fats, one entry each, with where its values come from.
 //!
-//! Layer 5.
+//! Layer 6.
 
 use serde::Serialize;
 
-use super::{Fact, NO_BREAK, capitalised, short};
+use super::Fact;
+use crate::show::{NO_BREAK, capitalised, short};
 use crate::tables::{Fat, FatKind, PublishedRange, Source};
 
 /// A fat.
 #[derive(Clone, Debug, Serialize)]
-pub struct FatEntry {
+pub(crate) struct FatEntry {
     /// What pages call it.
-    pub name: String,
+    pub(crate) name: String,
     /// What recipes call it.
-    pub id: String,
+    pub(crate) id: String,
     /// What is known about it, and where that comes from.
-    pub facts: Vec<Fact>,
+    pub(crate) facts: Vec<Fact>,
     /// What an instructor should know.
-    pub note: Option<String>,
+    pub(crate) note: Option<String>,
     /// The saponification value used and its range, for the short form.
-    pub sap_value: String,
+    pub(crate) sap_value: String,
     /// The iodine value, for the short form.
-    pub iodine_value: String,
+    pub(crate) iodine_value: String,
     /// The name in lists of ingredients, for the short form.
-    pub inci: String,
+    pub(crate) inci: String,
     /// Where the saponification value comes from, for the short form.
-    pub source: String,
+    pub(crate) source: String,
 }
 
 /// The table of fats.
 #[derive(Clone, Debug, Serialize)]
-pub struct FatsView {
+pub(crate) struct FatsView {
     /// What kind of block it is.
-    pub kind: &'static str,
+    pub(crate) kind: &'static str,
     /// Which fats.
-    pub title: &'static str,
+    pub(crate) title: &'static str,
     /// How to read it.
-    pub note: &'static str,
+    pub(crate) note: &'static str,
     /// Heads of the table of the short form.
-    pub heads: [&'static str; 5],
+    pub(crate) heads: [&'static str; 5],
     /// The fats.
-    pub fats: Vec<FatEntry>,
+    pub(crate) fats: Vec<FatEntry>,
 }
 
 /// The table of these fats, in the order given.
-#[must_use]
-pub fn fats_view(title: &'static str, fats: &[&Fat]) -> FatsView {
+pub(crate) fn fats_view(title: &'static str, fats: &[&Fat]) -> FatsView {
     FatsView {
         kind: "The table of fats",
         title,
@@ -68,7 +68,7 @@ fn entry(fat: &Fat) -> FatEntry {
     };
     let iodine_value = fat.iodine_value.as_ref().map_or_else(|| "not in the table".to_owned(), range_words);
     let mut facts = Vec::new();
-    let mut fact = |label: &str, value: String| facts.push(Fact { label: label.into(), value });
+    let mut fact = |label: &str, value: String| facts.push(Fact::new(label, value));
     match fat.kind {
         FatKind::Triglyceride => {}
         FatKind::Wax => fact("Kind", "wax: only part of it turns into soap, and no glycerol comes of it".into()),

@@ -1,6 +1,6 @@
 //! The terms of the course with their meanings.
 //!
-//! Layer 5. A meaning is the author's Markdown. Inside a block mdBook reads no Markdown, so that it is made into HTML
+//! Layer 6. A meaning is the author's Markdown. Inside a block mdBook reads no Markdown, so that it is made into HTML
 //! here, with the links turned towards the page that shows it, and without headings and footnotes.
 
 use mdbook_markdown::pulldown_cmark::{CowStr, Event, Tag, TagEnd, html::push_html};
@@ -12,44 +12,43 @@ use super::super::prose::{link_to, path_from};
 
 /// The terms of the course.
 #[derive(Clone, Debug, Serialize)]
-pub struct GlossaryView {
+pub(crate) struct GlossaryView {
     /// What kind of block it is.
-    pub kind: &'static str,
+    pub(crate) kind: &'static str,
     /// What it shows.
-    pub title: &'static str,
+    pub(crate) title: &'static str,
     /// What is said in place of entries when there are none.
-    pub nothing: &'static str,
+    pub(crate) nothing: &'static str,
     /// The terms by the alphabet.
-    pub terms: Vec<TermView>,
+    pub(crate) terms: Vec<TermView>,
 }
 
 /// A term.
 #[derive(Clone, Debug, Serialize)]
-pub struct TermView {
+pub(crate) struct TermView {
     /// As typed.
-    pub name: String,
+    pub(crate) name: String,
     /// What it means, lesson by lesson.
-    pub meanings: Vec<MeaningView>,
+    pub(crate) meanings: Vec<MeaningView>,
 }
 
 /// What a lesson says that a term means.
 #[derive(Clone, Debug, Serialize)]
-pub struct MeaningView {
+pub(crate) struct MeaningView {
     /// As HTML, in one line.
-    pub html: String,
+    pub(crate) html: String,
     /// As Markdown that may stand in a list item.
-    pub markdown: String,
+    pub(crate) markdown: String,
     /// The lesson.
-    pub lesson: String,
+    pub(crate) lesson: String,
     /// Where it is, from the page that shows the glossary.
-    pub page: String,
+    pub(crate) page: String,
     /// The id that mdBook gives the term there.
-    pub anchor: String,
+    pub(crate) anchor: String,
 }
 
 /// The terms as a block on the page `page_id`; `meaning` puts the values into what an entry means.
-#[must_use]
-pub fn glossary_view(
+pub(crate) fn glossary_view(
     entries: &[Entry],
     page_id: &str,
     mut meaning: impl FnMut(&Entry, &str) -> String,

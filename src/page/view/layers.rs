@@ -1,171 +1,144 @@
 //! The layer split: what goes into each layer, and what is done at the bench, in order.
 //!
-//! Layer 5.
+//! Layer 6.
 
 use serde::Serialize;
 
 use super::super::figure::{CrossSection, cross_section};
-use super::super::{Computed, Units};
-use super::measures::{length_words, vessel_words};
-use super::spoons::spoons;
-use super::steps::cautions_at;
-use super::times::time_words;
-use super::{Amount, Pick, Row, amount, percent, short};
-use crate::batch::{ExtraAmount, Weighed, vessels, wait_after};
+use super::super::printer::{Printer, Shown};
+use super::super::words::{cautions_at, layer_extras, layer_spoons, own_extras, size_words};
+use super::Row;
 use crate::finding::Step;
-use crate::recipe::{Divide, Layer, LayerSize, Pouring};
-use crate::tables::{GoesInto, MouldShape, Tables};
-use crate::units::Length;
+use crate::ledger::{Key, Kind, Moment, Part};
+use crate::recipe::{Divide, LayerSize, Pouring};
+use crate::tables::GoesInto;
 
 /// A layer in the split table.
 #[derive(Clone, Debug, Serialize)]
-pub struct LayerRow {
+pub(crate) struct LayerRow {
     /// Name.
-    pub name: String,
+    pub(crate) name: String,
     /// How large it is, in words.
-    pub share: String,
+    pub(crate) share: String,
     /// Its amounts, under the heads of the table.
-    pub amounts: Vec<Amount>,
+    pub(crate) amounts: Vec<Shown>,
     /// What goes into it alone.
-    pub extras: Vec<Row>,
+    pub(crate) extras: Vec<Row>,
 }
 
 /// A layer at the bench.
 #[derive(Clone, Debug, Serialize)]
-pub struct LayerSteps {
+pub(crate) struct LayerSteps {
     /// Name.
-    pub name: String,
+    pub(crate) name: String,
     /// What to do, in order, a sentence each.
-    pub sentences: Vec<String>,
+    pub(crate) sentences: Vec<String>,
     /// What to be careful of.
-    pub cautions: Vec<String>,
+    pub(crate) cautions: Vec<String>,
 }
 
 /// The layer split.
 #[derive(Clone, Debug, Serialize)]
-pub struct LayersView {
+pub(crate) struct LayersView {
     /// What kind of block it is.
-    pub kind: &'static str,
+    pub(crate) kind: &'static str,
     /// The recipe's title.
-    pub title: String,
+    pub(crate) title: String,
     /// Head of the first column, then one for each amount.
-    pub heads: Vec<&'static str>,
+    pub(crate) heads: Vec<&'static str>,
     /// The layers, in pouring order.
-    pub rows: Vec<LayerRow>,
+    pub(crate) rows: Vec<LayerRow>,
     /// All layers together.
-    pub total: LayerRow,
+    pub(crate) total: LayerRow,
     /// What comes before the first layer.
-    pub note: String,
+    pub(crate) note: String,
     /// Each layer at the bench.
-    pub bench: Vec<LayerSteps>,
+    pub(crate) bench: Vec<LayerSteps>,
     /// Where the waiting times are from.
-    pub times_note: String,
+    pub(crate) times_note: String,
     /// The figure, already SVG; empty until it is rendered.
-    pub figure: String,
+    pub(crate) figure: String,
     /// The figure in words, for forms without pictures.
-    pub figure_words: String,
+    pub(crate) figure_words: String,
     /// The figure as data.
     #[serde(skip)]
-    pub cross_section: CrossSection,
+    pub(crate) cross_section: CrossSection,
 }
 
 /// The layer split of a recipe; `None` when it has no layers.
-#[must_use]
-pub fn layers_view(computed: &Computed, units: Units, tables: &Tables) -> Option<LayersView> {
-    let recipe = &computed.recipe;
+pub(crate) fn layers_view(print: Printer<'_>) -> Option<LayersView> {
+    let recipe = &print.ledger.recipe;
     if recipe.layers.is_empty() {
         return None;
     }
-    let of = |pick: Pick<'_>| amount(computed, units, pick);
-    let rows: Vec<LayerRow> = recipe
-        .layers
-        .iter()
-        .enumerate()
-        .map(|(layer_idx, layer)| LayerRow {
-            name: layer.name.clone(),
-            share: share_words(computed, layer_idx, units),
-            amounts: match recipe.divide {
-                Divide::FatsAndLye => vec![
-                    of(&|it| it.layers[layer_idx].fats),
-                    of(&|it| it.layers[layer_idx].solution),
-                    of(&|it| it.layers[layer_idx].poured()),
-                ],
-                Divide::Batter => vec![
-                    of(&|it| it.layers[layer_idx].batter.unwrap_or_default()),
-                    of(&|it| it.layers[layer_idx].poured()),
-                ],
-            },
-            extras: layer_extras(computed, units, layer_idx),
-        })
-        .collect();
-    let poured = of(&Weighed::poured);
+    let (heads, kinds, totals) = match recipe.divide {
+        Divide::FatsAndLye => (
+            vec!["Layer, in pouring order", "Fats", "Lye solution", "Poured"],
+            vec![Kind::LayerFats, Kind::LayerSolution, Kind::LayerPoured],
+            vec![Kind::TotalFatsDivided, Kind::Solution, Kind::TotalBatch],
+        ),
+        Divide::Batter => (
+            vec!["Layer, in pouring order", "Batter", "Poured"],
+            vec![Kind::LayerBatter, Kind::LayerPoured],
+            vec![Kind::TotalBatter, Kind::TotalBatch],
+        ),
+    };
+    let rows = recipe.layers.iter().enumerate().map(|(layer_idx, layer)| LayerRow {
+        name: layer.name.clone(),
+        share: share_words(print, layer_idx),
+        amounts: kinds.iter().map(|it| print.amount(&of_layer(print, layer_idx, *it))).collect(),
+        extras: extras(print, layer_idx),
+    });
     let total = LayerRow {
         name: "Together".into(),
         share: String::new(),
-        amounts: match recipe.divide {
-            Divide::FatsAndLye => vec![of(&|it| it.total_fats + it.extras_in_fats), of(&Weighed::solution), poured],
-            Divide::Batter => vec![of(&|it| it.layers.iter().filter_map(|it| it.batter).sum()), poured],
-        },
+        amounts: totals.iter().map(|it| print.amount(&Key::one(*it))).collect(),
         extras: Vec::new(),
     };
-    let cross_section = cross_section(computed, units);
+    let cross_section = cross_section(print);
     Some(LayersView {
         kind: "Layers",
         title: recipe.title.clone(),
-        heads: match recipe.divide {
-            Divide::FatsAndLye => vec!["Layer, in pouring order", "Fats", "Lye solution", "Poured"],
-            Divide::Batter => vec!["Layer, in pouring order", "Batter", "Poured"],
-        },
-        rows,
+        heads,
+        rows: rows.collect(),
         total,
-        note: note(computed, units, tables),
-        bench: bench(computed, units, tables),
-        times_note: times_note(computed, tables),
+        note: note(print),
+        bench: bench(print),
+        times_note: times_note(print),
         figure: String::new(),
         figure_words: cross_section.words.clone(),
         cross_section,
     })
 }
 
+/// The key of a layer's figure.
+fn of_layer(print: Printer<'_>, layer_idx: usize, kind: Kind) -> Key {
+    Key::one(kind).in_layer(print.ledger.recipe.layers[layer_idx].key.as_str())
+}
+
 /// How large a layer is: as typed, and how thick it lies where a mould tells.
-fn share_words(computed: &Computed, layer_idx: usize, units: Units) -> String {
-    let typed = size_words(&computed.recipe.layers, layer_idx, units);
-    let thickness = computed.batch.layers[layer_idx].thickness.map(|it| thickness_words(it, units));
-    match (computed.recipe.layers[layer_idx].size, thickness) {
+fn share_words(print: Printer<'_>, layer_idx: usize) -> String {
+    let typed = size_words(print, layer_idx);
+    let thickness = thickness_words(print, layer_idx);
+    match (print.ledger.recipe.layers[layer_idx].size, thickness) {
         (LayerSize::Thickness(_), Some(thickness)) => thickness,
         (LayerSize::Parts(_), Some(thickness)) => format!("{typed}, {thickness}"),
         (LayerSize::Thickness(_), None) => {
-            format!("{} of the height", percent(computed.batch.layers[layer_idx].height_fraction * 100.0))
+            format!("{} of the height", print.words(&of_layer(print, layer_idx, Kind::LayerHeight)))
         }
         (LayerSize::Parts(_), None) => typed,
     }
 }
 
-/// How large a layer is, as typed.
-pub(super) fn size_words(layers: &[Layer], layer_idx: usize, units: Units) -> String {
-    match layers[layer_idx].size {
-        LayerSize::Thickness(thickness) => thickness_words(thickness, units),
-        LayerSize::Parts(parts) => {
-            let all: f64 = layers
-                .iter()
-                .map(|it| match it.size {
-                    LayerSize::Parts(parts) => parts,
-                    LayerSize::Thickness(_) => 0.0,
-                })
-                .sum();
-            format!("{} of {} parts", short(parts, 3), short(all, 3))
-        }
-    }
-}
-
-fn thickness_words(thickness: Length, units: Units) -> String {
-    format!("{} thick", length_words(thickness, units))
+/// How thick a layer lies, where a mould tells.
+fn thickness_words(print: Printer<'_>, layer_idx: usize) -> Option<String> {
+    let key = of_layer(print, layer_idx, Kind::LayerThickness);
+    print.figure(&key).map(|_| format!("{} thick", print.words(&key)))
 }
 
 /// What comes before the first layer.
-fn note(computed: &Computed, units: Units, tables: &Tables) -> String {
-    let recipe = &computed.recipe;
-    let pot = vessel_words(vessels(recipe, &computed.batch, tables).pot, units);
+fn note(print: Printer<'_>) -> String {
+    let recipe = &print.ledger.recipe;
     let mut note = match recipe.divide {
         Divide::FatsAndLye => {
             "Take the fats from the melted and mixed fats, and the lye solution from what was made and has cooled. Each layer \
@@ -173,138 +146,96 @@ fn note(computed: &Computed, units: Units, tables: &Tables) -> String {
                 .to_owned()
         }
         Divide::Batter => format!(
-            "All of the fats and the lye solution are blended once, to an emulsion and no further, in a pot of at least {pot}; \
-             then the batter is divided by weight, before it thickens."
+            "All of the fats and the lye solution are blended once, to an emulsion and no further, in a pot of at least {}; \
+             then the batter is divided by weight, before it thickens.",
+            print.words_of(Kind::Pot)
         ),
     };
     let batch_wide = recipe.extras.iter().any(|it| it.additive.goes_into == GoesInto::Trace);
     if batch_wide && recipe.divide == Divide::Batter {
         note.push_str(" What goes into every layer is stirred in before the batter is divided.");
     }
-    if computed.grams.extras_in_fats > 0 && recipe.divide == Divide::FatsAndLye {
+    if print.ledger.grams.extras_in_fats > 0 && recipe.divide == Divide::FatsAndLye {
         note.push_str(" The fats are weighed with what was stirred into them.");
     }
-    if computed.grams.layers.iter().any(|it| !it.extras.is_empty()) || batch_wide {
+    if recipe.layers.iter().any(|it| !it.extras.is_empty()) || batch_wide {
         note.push_str(" What is poured counts the additives as well.");
     }
     note
 }
 
 /// Each layer at the bench: weigh, blend, stir in, pour or spoon, wait, spritz.
-fn bench(computed: &Computed, units: Units, tables: &Tables) -> Vec<LayerSteps> {
-    let (recipe, batch) = (&computed.recipe, &computed.batch);
-    let jugs = vessels(recipe, batch, tables).layers;
-    let n_layers = recipe.layers.len();
+fn bench(print: Printer<'_>) -> Vec<LayerSteps> {
+    let recipe = &print.ledger.recipe;
     let steps = recipe.layers.iter().enumerate().map(|(layer_idx, layer)| {
-        let of = |pick: Pick<'_>| amount(computed, units, pick).sentence();
-        let jug = vessel_words(jugs[layer_idx], units);
+        let words = |kind: Kind| print.words(&of_layer(print, layer_idx, kind));
+        let jug = words(Kind::LayerVessel);
         let mut sentences = match recipe.divide {
             Divide::FatsAndLye => {
-                let fats = of(&|it| it.layers[layer_idx].fats);
-                let mut sentences = vec![format!("Weigh {fats} of fats into a jug of at least {jug}.")];
-                let into_fats = own_extras(computed, units, layer_idx, GoesInto::Fats);
+                let mut sentences =
+                    vec![format!("Weigh {} of fats into a jug of at least {jug}.", words(Kind::LayerFats))];
+                let into_fats = own_extras(print, layer_idx, Moment::Fats);
                 sentences.extend(into_fats.map(|it| format!("Stir {it} into them.")));
-                let solution = of(&|it| it.layers[layer_idx].solution);
+                let solution = words(Kind::LayerSolution);
                 sentences.push(format!("Weigh {solution} of lye solution to them, and blend to an emulsion."));
                 sentences
             }
-            Divide::Batter => vec![format!(
-                "Weigh {} of batter into a jug of at least {jug}.",
-                of(&|it| it.layers[layer_idx].batter.unwrap_or_default())
-            )],
+            Divide::Batter => {
+                vec![format!("Weigh {} of batter into a jug of at least {jug}.", words(Kind::LayerBatter))]
+            }
         };
-        sentences.extend(stirred_in(computed, units, layer_idx));
+        sentences.extend(stirred_in(print, layer_idx));
         let verb = match layer.pouring {
             Pouring::Pour => "Pour it",
             Pouring::Spoon => "Lay it on with a spoon",
         };
-        let poured = of(&|it| it.layers[layer_idx].poured());
-        sentences.push(match batch.layers[layer_idx].thickness {
-            Some(thickness) => format!("{verb}: {poured}, {}.", thickness_words(thickness, units)),
+        let poured = words(Kind::LayerPoured);
+        sentences.push(match thickness_words(print, layer_idx) {
+            Some(thickness) => format!("{verb}: {poured}, {thickness}."),
             None => format!("{verb}: {poured}."),
         });
-        if layer_idx + 1 < n_layers {
-            let (wait, _, is_usual) = wait_after(recipe, layer_idx, tables);
-            let wait = time_words(wait, wait);
-            let about = if is_usual { "about " } else { "" };
-            sentences.push(format!("Wait {about}{wait}, until it is firm but still tacky."));
+        if let Some(wait) = print.ledger.waits.get(layer_idx) {
+            let about = if wait.is_usual { "about " } else { "" };
+            sentences.push(format!("Wait {about}{}, until it is firm but still tacky.", words(Kind::LayerWait)));
         }
         if layer.spritz {
             sentences.push("Mist it with rubbing alcohol, away from any flame.".into());
         }
-        let cautions = cautions_at(computed, Step::Layer(layer_idx));
+        let cautions = cautions_at(print.ledger, Step::Layer(layer_idx));
         LayerSteps { name: layer.name.clone(), sentences, cautions }
     });
     steps.collect()
 }
 
 /// What is stirred into a layer at trace: its part of what goes into every layer, then what goes into it alone.
-fn stirred_in(computed: &Computed, units: Units, layer_idx: usize) -> Vec<String> {
-    let (recipe, batch) = (&computed.recipe, &computed.batch);
-    let of = |pick: Pick<'_>| amount(computed, units, pick).sentence();
-    let mut sentences = Vec::new();
-    if recipe.divide == Divide::FatsAndLye {
-        for (extra_idx, extra) in batch.extras.iter().enumerate().filter(|(_, it)| it.goes_into == GoesInto::Trace) {
-            let part = of(&|it| it.layers[layer_idx].shared_extras[extra_idx]);
-            sentences.push(format!("Stir in its part of the {}: {part}.", extra.name));
-        }
-    }
-    sentences.extend(own_extras(computed, units, layer_idx, GoesInto::Trace).map(|it| format!("Stir in {it}.")));
-    sentences
-}
-
-/// What goes into a layer alone at one moment: mass, name and spoons of each.
-pub(super) fn own_extras(
-    computed: &Computed,
-    units: Units,
-    layer_idx: usize,
-    goes_into: GoesInto,
-) -> impl Iterator<Item = String> {
-    let extras = computed.batch.layers[layer_idx].extras.iter().enumerate();
-    extras.filter(move |(_, it)| it.goes_into == goes_into).map(move |(extra_idx, extra)| {
-        let mass = amount(computed, units, |it| it.layers[layer_idx].extras[extra_idx]).sentence();
-        let spoons = extra.volume.and_then(spoons).map(|it| format!(" (about {it})")).unwrap_or_default();
-        format!("{mass} of {}{spoons}", extra.name)
-    })
+fn stirred_in(print: Printer<'_>, layer_idx: usize) -> Vec<String> {
+    let of_layer = |it: Part| matches!(it, Part::LayerShared(its_layer, _) if its_layer == layer_idx);
+    let shared = print.ledger.figures().iter().filter(|it| of_layer(it.part)).map(|it| {
+        format!("Stir in its part of the {}: {}.", it.name.as_deref().unwrap_or_default(), print.words(&it.key))
+    });
+    shared.chain(own_extras(print, layer_idx, Moment::Trace).map(|it| format!("Stir in {it}."))).collect()
 }
 
 /// Where the waiting times are from; empty when the recipe states all of them.
-fn times_note(computed: &Computed, tables: &Tables) -> String {
-    let recipe = &computed.recipe;
-    let waiting = 0..recipe.layers.len().saturating_sub(1);
-    let mut usual = waiting.filter(|it| wait_after(recipe, *it, tables).2).peekable();
-    if usual.peek().is_none() {
+fn times_note(print: Printer<'_>) -> String {
+    if !print.ledger.waits.iter().any(|it| it.is_usual) {
         return String::new();
     }
     "A wait of “about” is common practice, no more than a place to start: the layer tells when it is ready.".into()
 }
 
 /// What goes into a layer alone, with its spoon measure and what it does with time.
-fn layer_extras(computed: &Computed, units: Units, layer_idx: usize) -> Vec<Row> {
-    let extras = computed.batch.layers[layer_idx].extras.iter().zip(&computed.recipe.layers[layer_idx].extras);
-    extras
-        .enumerate()
-        .map(|(idx, (it, typed))| Row {
-            name: it.name.clone(),
-            hint: extra_hints(it, typed.browns()),
-            amount: amount(computed, units, |weighed| weighed.layers[layer_idx].extras[idx]),
-        })
-        .collect()
-}
-
-fn extra_hints(extra: &ExtraAmount, browns: bool) -> Option<String> {
-    let spoons = extra.volume.and_then(spoons).map(|it| format!("about {it}"));
-    let hints: Vec<String> = spoons.into_iter().chain(browns.then(|| "browns with time".to_owned())).collect();
-    (!hints.is_empty()).then(|| hints.join(", "))
-}
-
-/// What a mould measures, for the figure.
-#[must_use]
-pub fn mould_words(computed: &Computed, units: Units) -> Option<String> {
-    let (mould, filled) = (computed.recipe.mould()?, computed.batch.filled_height?);
-    let across = match mould.shape {
-        MouldShape::Box { width, .. } => format!("{} wide", length_words(width, units)),
-        MouldShape::Cylinder { diameter } => format!("{} across", length_words(diameter, units)),
-    };
-    Some(format!("{across} and filled {} deep", length_words(filled, units)))
+fn extras(print: Printer<'_>, layer_idx: usize) -> Vec<Row> {
+    let typed = &print.ledger.recipe.layers[layer_idx].extras;
+    let rows = layer_extras(print, layer_idx, None).zip(typed).map(|(figure, typed)| {
+        let spoons = layer_spoons(print, figure).map(|it| format!("about {it}"));
+        let browns = typed.browns().then(|| "browns with time".to_owned());
+        let hints: Vec<String> = spoons.into_iter().chain(browns).collect();
+        Row {
+            name: figure.name.as_deref().unwrap_or_default().to_owned(),
+            hint: (!hints.is_empty()).then(|| hints.join(", ")),
+            amount: print.amount(&figure.key),
+        }
+    });
+    rows.collect()
 }

@@ -1,81 +1,81 @@
 //! An exercise as it is shown: a question, a field to try a number in, and the answer for whoever asks.
 //!
-//! Layer 5. What is compared stands in the page as it is printed; `theme/js/kettle.js` compares, and says one of the
+//! Layer 6. What is compared stands in the page as it is printed; `theme/js/kettle.js` compares, and says one of the
 //! sentences worded here.
 
 use mdbook_markdown::pulldown_cmark::html::push_html;
 use mdbook_markdown::{MarkdownOptions, new_cmark_parser};
 use serde::Serialize;
 
+use super::super::Form;
 use super::super::practice::{Target, Within, WorkedOut};
-use super::super::{Computed, Form};
-use super::{NO_BREAK, reading_of, short};
+use crate::ledger::Ledger;
+use crate::show::{NO_BREAK, reading, reading_number, short};
 
 /// An exercise.
 #[derive(Clone, Debug, Serialize)]
-pub struct PracticeView {
+pub(crate) struct PracticeView {
     /// What kind of block it is, with its number where a page has several.
-    pub kind: String,
+    pub(crate) kind: String,
     /// The recipe's title.
-    pub title: String,
+    pub(crate) title: String,
     /// The question: HTML or Markdown, as the page's form is.
-    pub ask: String,
+    pub(crate) ask: String,
     /// The numbers to meet, one for each unit.
-    pub targets: Vec<TargetView>,
+    pub(crate) targets: Vec<TargetView>,
     /// Names the field.
-    pub field: &'static str,
+    pub(crate) field: &'static str,
     /// Which keypad a phone shows for it.
-    pub keypad: &'static str,
+    pub(crate) keypad: &'static str,
     /// Names the choice of a unit.
-    pub unit: &'static str,
+    pub(crate) unit: &'static str,
     /// Asks whether the number is right.
-    pub check: &'static str,
+    pub(crate) check: &'static str,
     /// How far off counts as right.
-    pub within: String,
+    pub(crate) within: String,
     /// Said to a number that is right.
-    pub right: &'static str,
+    pub(crate) right: &'static str,
     /// Said to a number that is too small.
-    pub more: &'static str,
+    pub(crate) more: &'static str,
     /// Said to a number that is too large.
-    pub less: &'static str,
+    pub(crate) less: &'static str,
     /// Said to what is no number.
-    pub unclear: &'static str,
+    pub(crate) unclear: &'static str,
     /// The units in words, for the line to write on.
-    pub units: String,
+    pub(crate) units: String,
     /// What opens the answer.
-    pub summary: &'static str,
+    pub(crate) summary: &'static str,
     /// Where the answer is when nothing can be opened.
-    pub elsewhere: &'static str,
+    pub(crate) elsewhere: &'static str,
     /// The answer.
-    pub answer: String,
+    pub(crate) answer: String,
     /// The explanation: HTML or Markdown, as the page's form is.
-    pub because: Option<String>,
+    pub(crate) because: Option<String>,
 }
 
 /// A number to meet.
 #[derive(Clone, Debug, Serialize)]
-pub struct TargetView {
+pub(crate) struct TargetView {
     /// The number as printed.
-    pub expected: String,
+    pub(crate) expected: String,
     /// How far off a typed one may be.
-    pub within: String,
+    pub(crate) within: String,
     /// Its unit, or nothing.
-    pub unit: &'static str,
+    pub(crate) unit: &'static str,
 }
 
 /// The answers of a page, for forms in which nothing can be opened.
 #[derive(Clone, Debug, Serialize)]
-pub struct AnswersView {
+pub(crate) struct AnswersView {
     /// What they are.
-    pub kind: &'static str,
+    pub(crate) kind: &'static str,
     /// The exercises in the order of the page.
-    pub practices: Vec<PracticeView>,
+    pub(crate) practices: Vec<PracticeView>,
 }
 
 impl AnswersView {
     /// The answers to these exercises, in this order. Explanations of several lines stay in their list item.
-    #[must_use]
-    pub fn new(mut practices: Vec<PracticeView>) -> AnswersView {
+    pub(crate) fn new(mut practices: Vec<PracticeView>) -> AnswersView {
         for practice in &mut practices {
             practice.because = practice.because.take().map(|it| it.lines().collect::<Vec<_>>().join("\n  "));
         }
@@ -84,8 +84,7 @@ impl AnswersView {
 }
 
 /// An exercise on a recipe. `number` is its number on a page with several.
-#[must_use]
-pub fn practice_view(number: Option<usize>, computed: &Computed, worked_out: WorkedOut, form: Form) -> PracticeView {
+pub(crate) fn practice_view(number: Option<usize>, ledger: &Ledger, worked_out: WorkedOut, form: Form) -> PracticeView {
     let WorkedOut { ask, answer, because, targets } = worked_out;
     let in_form = |markdown: String| match form {
         Form::Html => html_of(&markdown),
@@ -95,7 +94,7 @@ pub fn practice_view(number: Option<usize>, computed: &Computed, worked_out: Wor
     let symbols: Vec<&str> = targets.iter().map(|it| it.unit).filter(|it| !it.is_empty()).collect();
     PracticeView {
         kind: number.map_or_else(|| "Practice".to_owned(), |number| format!("Practice {number}")),
-        title: computed.recipe.title.clone(),
+        title: ledger.recipe.title.clone(),
         ask: in_form(ask),
         field: "Your answer",
         // A keypad for decimals has no minus on some phones.
@@ -119,7 +118,7 @@ pub fn practice_view(number: Option<usize>, computed: &Computed, worked_out: Wor
 
 fn target_view(target: &Target) -> TargetView {
     let within = match target.within {
-        Within::Divisions(scale, divisions) => format!("{:.*}", scale.decimals(), scale.value(divisions)),
+        Within::Divisions(scale, divisions) => reading_number(scale, divisions),
         Within::Plain(value) => short(value, 2),
     };
     TargetView { expected: target.text.clone(), within, unit: target.unit }
@@ -127,7 +126,7 @@ fn target_view(target: &Target) -> TargetView {
 
 fn within_words(target: &Target) -> String {
     match target.within {
-        Within::Divisions(scale, divisions) => reading_of(scale, divisions),
+        Within::Divisions(scale, divisions) => reading(scale, divisions),
         // Of a percentage a percent could be meant in two ways.
         Within::Plain(value) if target.unit == "%" => {
             let points = short(value, 2);

@@ -1,15 +1,17 @@
 //! The fatty acids of a recipe, and what the trade expects of them.
 //!
-//! Layer 5. The words about each group of acids are here and nowhere else. They say what follows from the chemistry and
+//! Layer 6. The words about each group of acids are here and nowhere else. They say what follows from the chemistry and
 //! is common practice; no number for how good a bar is, and no target.
 
 use serde::Serialize;
 
-use super::super::Computed;
-use super::super::profile_figure::{ProfileFigure, Share, profile_figure};
-use super::{Fact, NO_BREAK, capitalised, percent, short};
-use crate::batch::{Comparison, Composition, apportion, composition, named_percent};
-use crate::tables::{AcidGroup, FatKind, Tables};
+use super::super::figure::{ProfileFigure, Share, profile_figure};
+use super::super::printer::Printer;
+use super::Fact;
+use crate::batch::{Comparison, Composition, apportion};
+use crate::ledger::{Key, Kind};
+use crate::show::{self, NO_BREAK, capitalised, percent, percent_of_tenths};
+use crate::tables::{AcidGroup, FatKind};
 
 /// A row whose acids add up to less than this is told of, percent. Middles of ranges seldom add up to 100; below this
 /// there are acids that the row does not name.
@@ -19,60 +21,59 @@ const LEAST_TOLD_TENTHS: u64 = 10;
 
 /// A group of acids in the table.
 #[derive(Clone, Debug, Serialize)]
-pub struct ProfileRow {
+pub(crate) struct ProfileRow {
     /// Name.
-    pub name: &'static str,
+    pub(crate) name: &'static str,
     /// Its acids, each with its share.
-    pub acids: String,
+    pub(crate) acids: String,
     /// Its share.
-    pub share: String,
+    pub(crate) share: String,
 }
 
 /// What the trade expects of a group.
 #[derive(Clone, Debug, Serialize)]
-pub struct Expectation {
+pub(crate) struct Expectation {
     /// Name.
-    pub name: &'static str,
+    pub(crate) name: &'static str,
     /// The words.
-    pub words: &'static str,
+    pub(crate) words: &'static str,
 }
 
 /// The fatty acids of a recipe.
 #[derive(Clone, Debug, Serialize)]
-pub struct ProfileView {
+pub(crate) struct ProfileView {
     /// What kind of block it is.
-    pub kind: &'static str,
+    pub(crate) kind: &'static str,
     /// The recipe's title.
-    pub title: String,
+    pub(crate) title: String,
     /// Heads of the table.
-    pub heads: [&'static str; 2],
+    pub(crate) heads: [&'static str; 2],
     /// The groups that are present; their shares add up to 100 as printed.
-    pub rows: Vec<ProfileRow>,
+    pub(crate) rows: Vec<ProfileRow>,
     /// The figure, already SVG; empty until it is rendered, and where there is nothing to draw.
-    pub figure: String,
+    pub(crate) figure: String,
     /// What each group is known for.
-    pub expectations: Vec<Expectation>,
+    pub(crate) expectations: Vec<Expectation>,
     /// What stands above them.
-    pub expectations_head: &'static str,
+    pub(crate) expectations_head: &'static str,
     /// Iodine value, molar mass and saponification values.
-    pub facts: Vec<Fact>,
+    pub(crate) facts: Vec<Fact>,
     /// What these mean.
-    pub meanings: Vec<String>,
+    pub(crate) meanings: Vec<String>,
     /// What is missing or only guessed.
-    pub notes: Vec<String>,
+    pub(crate) notes: Vec<String>,
     /// Where the numbers come from.
-    pub sources: Vec<String>,
+    pub(crate) sources: Vec<String>,
     /// The figure as data; without bars where nothing is known.
     #[serde(skip)]
-    pub figure_data: ProfileFigure,
+    pub(crate) figure_data: ProfileFigure,
 }
 
 /// The fatty acids of a recipe.
-#[must_use]
-pub fn profile_view(computed: &Computed, tables: &Tables) -> ProfileView {
-    let recipe = &computed.recipe;
-    let composition = composition(&recipe.fats, tables);
-    let (rows, shares) = rows(&composition);
+pub(crate) fn profile_view(print: Printer<'_>) -> ProfileView {
+    let recipe = &print.ledger.recipe;
+    let composition = &print.ledger.composition;
+    let (rows, shares) = rows(print);
     let told = shares.iter().zip(composition.groups()).filter(|(share, _)| share.tenths >= LEAST_TOLD_TENTHS);
     let expectations =
         told.map(|(_, it)| Expectation { name: group_name(it.group), words: expected_of(it.group) }).collect();
@@ -82,7 +83,7 @@ pub fn profile_view(computed: &Computed, tables: &Tables) -> ProfileView {
     } else {
         profile_figure(format!("The fatty acids of {}", recipe.title), &shown)
     };
-    let (facts, meanings) = facts(&composition);
+    let (facts, meanings) = facts(print);
     ProfileView {
         kind: "Fatty acids",
         title: recipe.title.clone(),
@@ -94,14 +95,15 @@ pub fn profile_view(computed: &Computed, tables: &Tables) -> ProfileView {
                             out depends on its water, its cure and the water it is used in too.",
         facts,
         meanings,
-        notes: notes(computed, &composition),
-        sources: sources(computed, &composition, tables),
+        notes: notes(print),
+        sources: sources(print),
         figure_data,
     }
 }
 
 /// The rows of the table, and the shares of all groups for the figure, rounded together so that they add up to 100.
-fn rows(composition: &Composition) -> (Vec<ProfileRow>, Vec<Share>) {
+fn rows(print: Printer<'_>) -> (Vec<ProfileRow>, Vec<Share>) {
+    let composition: &Composition = &print.ledger.composition;
     let groups = composition.groups();
     let weights: Vec<f64> = groups.iter().map(|it| it.percent).collect();
     let whole = if groups.is_empty() { 0 } else { 1000 };
@@ -110,23 +112,20 @@ fn rows(composition: &Composition) -> (Vec<ProfileRow>, Vec<Share>) {
     let mut shares = Vec::new();
     for (group, tenths) in groups.iter().zip(group_tenths) {
         let name = group_name(group.group);
-        shares.push(Share { name, share: tenths_words(tenths), tenths, pattern: group.group as usize });
+        let share = print.each(Kind::AcidGroup, group.group.id(), percent_of_tenths(tenths));
+        shares.push(Share { name, share: share.clone(), tenths, pattern: group.group as usize });
         if tenths == 0 {
             continue;
         }
         let acids: Vec<_> = composition.acids.iter().filter(|it| it.acid.group == group.group).collect();
         let acid_tenths = apportion(tenths, &acids.iter().map(|it| it.percent).collect::<Vec<_>>());
         let words = acids.iter().zip(acid_tenths).filter(|(_, tenths)| *tenths > 0).map(|(it, tenths)| {
-            format!("{} ({}){NO_BREAK}{}", it.acid.name.trim_end_matches(" acid"), it.acid.short, tenths_words(tenths))
+            let share = print.each(Kind::FattyAcid, &it.acid.id, percent_of_tenths(tenths));
+            format!("{} ({}){NO_BREAK}{share}", it.acid.name.trim_end_matches(" acid"), it.acid.short)
         });
-        rows.push(ProfileRow { name, acids: words.collect::<Vec<_>>().join(", "), share: tenths_words(tenths) });
+        rows.push(ProfileRow { name, acids: words.collect::<Vec<_>>().join(", "), share });
     }
     (rows, shares)
-}
-
-/// Tenths of a percent in words, always with the tenth: 25.0 %.
-fn tenths_words(tenths: u64) -> String {
-    format!("{}.{}{NO_BREAK}%", tenths / 10, tenths % 10)
 }
 
 /// What pages call a group.
@@ -181,16 +180,19 @@ fn expected_of(group: AcidGroup) -> &'static str {
 }
 
 /// The numbers under the table, and a sentence on what each of them means.
-fn facts(composition: &Composition) -> (Vec<Fact>, Vec<String>) {
+fn facts(print: Printer<'_>) -> (Vec<Fact>, Vec<String>) {
+    let composition = &print.ledger.composition;
     let (mut facts, mut meanings) = (Vec::new(), Vec::new());
-    let mut fact = |label: &str, value: String| facts.push(Fact { label: label.into(), value });
-    if let Some(iodine_value) = composition.iodine_value {
-        fact("Iodine value by the table", one_decimal(iodine_value));
+    let mut fact = |label: &str, value: String| facts.push(Fact::new(label, value));
+    if composition.iodine_value.is_some() {
+        let by_table = "Iodine value by the table";
+        fact(by_table, print.words_of(Kind::IodineValue));
         if let Some(it) = composition.iodine_values {
+            let of_part = |label: &str| of_part(print, label, Kind::IodineCompared, it.fraction);
             if !is_all(it.fraction) {
-                fact(&of_part("Iodine value by the table", it.fraction), one_decimal(it.table));
+                fact(&of_part(by_table), print.words_of(Kind::IodineByTable));
             }
-            fact(&of_part("Iodine value from the acids", it.fraction), one_decimal(it.predicted));
+            fact(&of_part("Iodine value from the acids"), print.words_of(Kind::IodineByAcids));
         }
         meanings.push(
             "The iodine value counts double bonds: it is the iodine, in grams, that 100 g of the fats take up. The more \
@@ -198,8 +200,8 @@ fn facts(composition: &Composition) -> (Vec<Fact>, Vec<String>) {
                 .to_owned(),
         );
     }
-    if let Some(mean) = composition.mean_molar_mass {
-        fact("Mean molar mass of the acids", format!("{}{NO_BREAK}g/mol", one_decimal(mean.to_grams_per_mole())));
+    if composition.mean_molar_mass.is_some() {
+        fact("Mean molar mass of the acids", print.words_of(Kind::MeanMolarMass));
         meanings.push(
             "The mean molar mass says how long the chains are: the shorter, the more of them are in a gram, and the more \
              alkali a gram takes up."
@@ -207,22 +209,24 @@ fn facts(composition: &Composition) -> (Vec<Fact>, Vec<String>) {
         );
     }
     if let Some(it) = composition.sap_values {
-        let value = |value: f64| format!("{}{NO_BREAK}mg/g", one_decimal(value));
-        fact(&of_part("Saponification value used", it.fraction), value(it.table));
-        fact(&of_part("Saponification value from the acids", it.fraction), value(it.predicted));
-        meanings.push(sap_value_meaning(&it));
+        let value = |kind: Kind, value: f64| print.one(kind, format!("{}{NO_BREAK}mg/g", one_decimal(value)));
+        let of_part = |label: &str| of_part(print, label, Kind::KnownAcids, it.fraction);
+        fact(&of_part("Saponification value used"), value(Kind::SapUsed, it.table));
+        fact(&of_part("Saponification value from the acids"), value(Kind::SapByAcids, it.predicted));
+        meanings.push(sap_value_meaning(print, &it));
     }
     (facts, meanings)
 }
 
 /// What it means that the saponification value from the acids is what it is.
-fn sap_value_meaning(it: &Comparison) -> String {
-    let difference = (it.predicted - it.table) / it.table * 100.0;
+fn sap_value_meaning(print: Printer<'_>, it: &Comparison) -> String {
+    let difference = it.difference_percent();
+    let shown = print.one(Kind::SapDifference, percent(difference.abs()));
     let given = match difference {
         _ if one_decimal(it.predicted) == one_decimal(it.table) => "the same value".to_owned(),
         d if d.abs() < 0.05 => "almost the same value".to_owned(),
-        d if d > 0.0 => format!("a value {} higher", percent(d)),
-        d => format!("a value {} lower", percent(-d)),
+        d if d > 0.0 => format!("a value {shown} higher"),
+        _ => format!("a value {shown} lower"),
     };
     let (range, then) = if it.agrees() {
         ("within", "The two are measured in different ways, so that speaks for the table.")
@@ -233,14 +237,14 @@ fn sap_value_meaning(it: &Comparison) -> String {
         "The lye is computed from the saponification value used. The acids alone give {given}, {range} the {} to {} that \
          the published ranges come to. {then} One percent is about one point of superfat. The acids know nothing of \
          unsaponifiable matter, which lowers the true value, nor of free acid, which raises it.",
-        one_decimal(it.low),
-        one_decimal(it.high),
+        print.one(Kind::SapFrom, one_decimal(it.low)),
+        print.one(Kind::SapTo, one_decimal(it.high)),
     )
 }
 
 /// A label, with the part of the fats that it speaks of where that is not all of them.
-fn of_part(label: &str, fraction: f64) -> String {
-    if is_all(fraction) { label.to_owned() } else { format!("{label}, {} of the fats", percent(fraction * 100.0)) }
+fn of_part(print: Printer<'_>, label: &str, kind: Kind, fraction: f64) -> String {
+    if is_all(fraction) { label.to_owned() } else { format!("{label}, {} of the fats", print.words_of(kind)) }
 }
 
 /// Whether a fraction would be printed as 100 %.
@@ -249,17 +253,18 @@ fn is_all(fraction: f64) -> bool {
 }
 
 fn one_decimal(value: f64) -> String {
-    format!("{:.1}", (value * 10.0).round() / 10.0)
+    show::fixed(value, 1)
 }
 
 /// What is missing from the profile, or only guessed.
-fn notes(computed: &Computed, composition: &Composition) -> Vec<String> {
-    let recipe = &computed.recipe;
+fn notes(print: Printer<'_>) -> Vec<String> {
+    let (recipe, composition) = (&print.ledger.recipe, &print.ledger.composition);
     let mut notes = Vec::new();
     let named = |fat_idxs: &[usize]| {
         let names = fat_idxs.iter().map(|it| {
             let share = &recipe.fats[*it];
-            format!("{} ({} of the fats)", share.fat.name, percent(share.fraction * 100.0))
+            let percent = print.words(&Key::each(Kind::FatPercent, share.fat.id.as_str()));
+            format!("{} ({percent} of the fats)", share.fat.name)
         });
         names.collect::<Vec<_>>().join(", ")
     };
@@ -281,18 +286,18 @@ fn notes(computed: &Computed, composition: &Composition) -> Vec<String> {
             notes.push(format!(
                 "Of the iodine value of {} only the {end} is published, and counted here: {}.",
                 fat.name,
-                short(range.middle().unwrap_or_default(), 1)
+                print.each(Kind::IodineOfFat, &fat.id, show::short(range.middle().unwrap_or_default(), 1))
             ));
         }
-        if let Some(acids) = fat.fatty_acids.as_ref().filter(|_| fat.kind != FatKind::Wax) {
-            let sum = named_percent(acids);
-            if sum > 0.0 && sum < LEAST_NAMED_PERCENT {
-                notes.push(format!(
-                    "The table names only {} of the acids of {}; they are counted as if they were all.",
-                    percent(sum),
-                    fat.name
-                ));
-            }
+        let key = Key::each(Kind::NamedAcids, fat.id.as_str());
+        let named = print.figure(&key).filter(|_| fat.kind != FatKind::Wax);
+        let sum = named.and_then(|it| it.amount.percent(print.units().main())).unwrap_or_default();
+        if sum > 0.0 && sum < LEAST_NAMED_PERCENT {
+            notes.push(format!(
+                "The table names only {} of the acids of {}; they are counted as if they were all.",
+                print.words(&key),
+                fat.name
+            ));
         }
     }
     if !recipe.late_fats.is_empty() {
@@ -303,9 +308,10 @@ fn notes(computed: &Computed, composition: &Composition) -> Vec<String> {
 }
 
 /// Where the shares, the molar masses and the iodine factors come from.
-fn sources(computed: &Computed, composition: &Composition, tables: &Tables) -> Vec<String> {
+fn sources(print: Printer<'_>) -> Vec<String> {
+    let (composition, tables) = (&print.ledger.composition, print.tables);
     let mut sources = Vec::new();
-    for (fat_idx, share) in computed.recipe.fats.iter().enumerate() {
+    for (fat_idx, share) in print.ledger.recipe.fats.iter().enumerate() {
         if composition.unknown_fats.contains(&fat_idx) {
             continue;
         }

@@ -1,27 +1,26 @@
 //! The cautions as a block; their wording is in `page/cautions.rs`.
 //!
-//! Layer 5.
+//! Layer 6.
 
 use serde::Serialize;
 
-use super::super::Caution;
+use super::super::cautions::Caution;
 
 /// The cautions.
 #[derive(Clone, Debug, Serialize)]
-pub struct SafetyView {
+pub(crate) struct SafetyView {
     /// What kind of block it is.
-    pub kind: &'static str,
+    pub(crate) kind: &'static str,
     /// What it warns of, in a few words.
-    pub title: String,
+    pub(crate) title: String,
     /// The cautions.
-    pub cautions: Vec<Caution>,
+    pub(crate) cautions: Vec<Caution>,
     /// What comes before anything said here.
-    pub closing: &'static str,
+    pub(crate) closing: &'static str,
 }
 
 /// The cautions as a block.
-#[must_use]
-pub fn safety_view(cautions: Vec<Caution>, title: String) -> SafetyView {
+pub(crate) fn safety_view(cautions: Vec<Caution>, title: String) -> SafetyView {
     SafetyView {
         kind: "Cautions",
         title,

@@ -1,226 +1,200 @@
 //! The arithmetic of the lye, step by step.
 //!
-//! Layer 5.
+//! Layer 6.
 
 use serde::Serialize;
 
-use super::super::{Computed, Units};
-use super::{NO_BREAK, capitalised, exact, reading, short};
-use crate::batch::{Input, ScaleUnit, Weighed, superfat_uncertainty};
+use super::super::printer::Printer;
+use crate::batch::{Input, Weighed};
+use crate::ledger::{Figure, Key, Kind, Part};
 use crate::recipe::WaterRule;
-use crate::tables::{AlkaliKind, Tables};
-use crate::units::Mass;
+use crate::show::{self, NO_BREAK, capitalised, percent_fixed, percent_to, short};
+use crate::tables::AlkaliKind;
+use crate::units::{Mass, ScaleUnit};
 
 /// One step of the arithmetic.
 #[derive(Clone, Debug, Serialize)]
-pub struct Step {
+pub(crate) struct Step {
     /// What is done.
-    pub title: String,
+    pub(crate) title: String,
     /// The calculation.
-    pub lines: Vec<String>,
+    pub(crate) lines: Vec<String>,
     /// Why, in a sentence.
-    pub why: String,
+    pub(crate) why: String,
     /// Whether the table of fats belongs to this step.
-    pub has_fats: bool,
+    pub(crate) has_fats: bool,
 }
 
 /// A fat in the table of the arithmetic.
 #[derive(Clone, Debug, Serialize)]
-pub struct WorkedFat {
+pub(crate) struct WorkedFat {
     /// Name.
-    pub name: String,
+    pub(crate) name: String,
     /// Mass, exact.
-    pub mass: String,
+    pub(crate) mass: String,
     /// Saponification value.
-    pub sap_value: String,
+    pub(crate) sap_value: String,
     /// KOH.
-    pub koh: String,
+    pub(crate) koh: String,
 }
 
 /// The worked arithmetic.
 #[derive(Clone, Debug, Serialize)]
-pub struct WorkedView {
+pub(crate) struct WorkedView {
     /// What kind of block it is.
-    pub kind: &'static str,
+    pub(crate) kind: &'static str,
     /// The recipe's title.
-    pub title: String,
+    pub(crate) title: String,
     /// Heads of the table of fats.
-    pub heads: [String; 4],
+    pub(crate) heads: [String; 4],
     /// The table of fats.
-    pub fats: Vec<WorkedFat>,
+    pub(crate) fats: Vec<WorkedFat>,
     /// The steps.
-    pub steps: Vec<Step>,
+    pub(crate) steps: Vec<Step>,
     /// How exact the numbers shown are.
-    pub note: &'static str,
+    pub(crate) note: &'static str,
     /// Head of the sources.
-    pub sources_heading: &'static str,
+    pub(crate) sources_heading: &'static str,
     /// Where the inputs come from.
-    pub sources: Vec<String>,
+    pub(crate) sources: Vec<String>,
 }
 
 /// The arithmetic of the lye, step by step, in the course's main unit.
-#[must_use]
-pub fn worked_view(computed: &Computed, units: Units, tables: &Tables) -> WorkedView {
-    let batch = &computed.batch;
-    let unit = if units == Units::Ounces { ScaleUnit::Ounces } else { ScaleUnit::Grams };
-    let mass = |it: Mass| exact(it, unit);
-    let step = |title: &str, lines: Vec<String>, why: &str| Step {
-        title: title.into(),
-        lines,
-        why: why.into(),
-        has_fats: false,
-    };
-    let fats = batch.fats.iter().map(|fat| WorkedFat {
-        name: capitalised(&fat.name),
-        mass: mass(fat.mass),
-        sap_value: short(fat.sap_value.to_mg_koh_per_g(), 2),
-        koh: mass(fat.koh),
+pub(crate) fn worked_view(print: Printer<'_>) -> WorkedView {
+    let batch = &print.ledger.batch;
+    let exact = |kind: Kind| print.exact(&Key::one(kind));
+    let fats = batch.fats.iter().map(|fat| {
+        let key = |kind: Kind| Key::each(kind, fat.id.as_str());
+        WorkedFat {
+            name: capitalised(&fat.name),
+            mass: print.exact(&key(Kind::Fat)),
+            sap_value: print.words(&key(Kind::SapValue)),
+            koh: print.exact(&key(Kind::Koh)),
+        }
     });
     let mut steps = vec![
         Step {
-            title: "What each fat takes".into(),
-            lines: vec!["mass of the fat × saponification value ÷ 1000 = potassium hydroxide (KOH)".into()],
-            why: "A saponification value is the milligrams of KOH that one gram of the fat takes up.".into(),
             has_fats: true,
+            ..step(
+                "What each fat takes",
+                vec!["mass of the fat × saponification value ÷ 1000 = potassium hydroxide (KOH)".into()],
+                "A saponification value is the milligrams of KOH that one gram of the fat takes up.",
+            )
         },
         step(
             "What all of them take",
-            vec![format!("the last column added up: {}", mass(batch.koh))],
+            vec![format!("the last column added up: {}", exact(Kind::KohForFats))],
             "So much KOH would leave neither fat nor alkali over.",
         ),
         step(
             "Leave the superfat",
             vec![format!(
                 "{} × (100 − {}) ÷ 100 = {}",
-                mass(batch.koh),
-                short(batch.superfat_percent, 2),
-                mass(batch.koh_after_superfat)
+                exact(Kind::KohForFats),
+                print.one(Kind::Superfat, short(batch.superfat_percent, 2)),
+                exact(Kind::KohAfterSuperfat)
             )],
             "Less alkali than the fats can take: the fat left over is the margin for an error.",
         ),
     ];
     if !batch.acids.is_empty() {
-        steps.push(acid_step(computed, unit, tables));
+        steps.push(acid_step(print));
     }
-    steps.extend(alkali_steps(computed, unit, tables));
-    steps.push(water_step(computed, unit));
-    steps.extend(units.shown(computed).into_iter().map(|it| scale_step(computed, it)));
-    steps.push(certainty_step(computed, units));
+    steps.extend(alkali_steps(print));
+    steps.push(water_step(print));
+    steps.extend(print.ledger.shown().map(|it| scale_step(print, it)));
+    steps.push(certainty_step(print));
     WorkedView {
         kind: "The lye, worked out",
-        title: computed.recipe.title.clone(),
+        title: print.ledger.recipe.title.clone(),
         heads: ["Fat", "Mass", "Saponi\u{ad}fication value", "KOH"].map(str::to_owned),
         fats: fats.collect(),
         steps,
         note: "All decimals are carried along and only what is shown is rounded, so the last digit may differ by one from a \
                pocket calculator's.",
         sources_heading: "Where the numbers come from",
-        sources: tables_cited(computed, tables),
+        sources: tables_cited(print),
     }
 }
 
+fn step(title: impl Into<String>, lines: Vec<String>, why: impl Into<String>) -> Step {
+    Step { title: title.into(), lines, why: why.into(), has_fats: false }
+}
+
 /// The alkali that acids take up before the fats get any.
-fn acid_step(computed: &Computed, unit: ScaleUnit, tables: &Tables) -> Step {
-    let batch = &computed.batch;
-    let mass = |it: Mass| exact(it, unit);
-    let koh = short(tables.koh.molar_mass.to_grams_per_mole(), 3);
-    let mut lines: Vec<String> = batch
-        .acids
-        .iter()
-        .zip(&computed.recipe.acids)
+fn acid_step(print: Printer<'_>) -> Step {
+    let ledger = print.ledger;
+    let koh = short(print.tables.koh.molar_mass.to_grams_per_mole(), 3);
+    let exact = |kind: Kind| print.exact(&Key::one(kind));
+    let acids = ledger.batch.acids.iter().zip(&ledger.recipe.acids);
+    let mut lines: Vec<String> = acids
         .map(|(acid, share)| {
+            let key = |kind: Kind| Key::each(kind, acid.id.as_str());
             let strength = share.strength.to_percent();
-            let strength = if strength < 100.0 { format!(" × {} ÷ 100", short(strength, 2)) } else { String::new() };
+            let strength = if strength < 100.0 {
+                format!(" × {} ÷ 100", print.mark(&key(Kind::Strength), short(strength, 2)))
+            } else {
+                String::new()
+            };
             // Only an acid that takes up more than one alkali needs to say how many.
             let hydrogens = share.acidic_hydrogens;
             let hydrogens = if hydrogens > 1.0 { format!(" × {}", short(hydrogens, 0)) } else { String::new() };
             format!(
                 "{}: {}{strength}{hydrogens} × {koh} ÷ {} = {} of KOH",
                 acid.name,
-                mass(acid.mass),
+                print.exact(&key(Kind::Additive)),
                 short(share.molar_mass.to_grams_per_mole(), 3),
-                mass(acid.koh)
+                print.exact(&key(Kind::KohForAcid))
             )
         })
         .collect();
-    lines.push(format!(
-        "{} + {} = {}",
-        mass(batch.koh_after_superfat),
-        mass(batch.koh_for_acids),
-        mass(batch.koh_after_superfat + batch.koh_for_acids)
-    ));
-    Step {
-        title: "Add what the acid takes".into(),
-        lines,
-        why: "An acid uses up alkali before the fat gets any, so its part is added.".into(),
-        has_fats: false,
-    }
-}
-
-/// An exact mass that lies below `limit`, with as many decimals as it takes to see that it does: 104.998 g, which reads
-/// 104 g on a scale of 1 g, must not be shown as 105.00 g.
-fn exact_below(mass: Mass, unit: ScaleUnit, limit: f64) -> String {
-    let value = mass.to_grams() / unit.grams();
-    let plain = exact(mass, unit);
-    let reaches_limit = |text: &str| text.parse::<f64>().is_ok_and(|it| it >= limit);
-    if !reaches_limit(plain.split(NO_BREAK).next().unwrap_or_default()) {
-        return plain;
-    }
-    let texts = (3..9).map(|decimals| format!("{value:.decimals$}"));
-    let clear = texts.into_iter().find(|it| !reaches_limit(it));
-    clear.map_or(plain, |it| format!("{it}{NO_BREAK}{}", unit.symbol()))
+    lines.push(format!("{} + {} = {}", exact(Kind::KohAfterSuperfat), exact(Kind::KohForAcids), exact(Kind::KohInAll)));
+    step("Add what the acid takes", lines, "An acid uses up alkali before the fat gets any, so its part is added.")
 }
 
 /// How far the superfat may be off, in words.
-fn certainty_step(computed: &Computed, units: Units) -> Step {
+fn certainty_step(print: Printer<'_>) -> Step {
     let mut lines = Vec::new();
-    let mut first = None;
-    for weighed in units.shown(computed) {
-        let it = superfat_uncertainty(&computed.recipe, &computed.batch, weighed);
+    for weighed in print.ledger.shown() {
+        let it = print.ledger.certainty(weighed.scale.unit);
         lines.push(format!(
             "on a scale that shows {}: printed {}, likely between {} and {}, at the very worst {}",
-            division(weighed),
-            short_percent(it.superfat_percent),
-            one_decimal_percent(it.likely_percent.0),
-            one_decimal_percent(it.likely_percent.1),
-            one_decimal_percent(it.worst_percent)
+            division(print, weighed),
+            print.one(Kind::SuperfatAsWeighed, percent_to(it.superfat_percent, 2)),
+            print.one(Kind::SuperfatLikelyFrom, percent_fixed(it.likely_percent.0)),
+            print.one(Kind::SuperfatLikelyTo, percent_fixed(it.likely_percent.1)),
+            print.one(Kind::SuperfatWorst, percent_fixed(it.worst_percent))
         ));
-        first.get_or_insert(it);
     }
-    for share in computed.recipe.alkalis.iter().filter(|it| it.purity_is_stated) {
+    for share in print.ledger.recipe.alkalis.iter().filter(|it| it.purity_is_stated) {
         let (low, high) = share.purity_range;
+        let formula = share.kind.formula();
         lines.push(format!(
-            "the {} is taken to be {} to {}{NO_BREAK}% pure",
-            share.kind.formula(),
-            short(low.to_percent(), 2),
-            short(high.to_percent(), 2)
+            "the {formula} is taken to be {} to {} pure",
+            print.each(Kind::PurityFrom, formula, short(low.to_percent(), 2)),
+            print.each(Kind::PurityTo, formula, percent_to(high.to_percent(), 2))
         ));
     }
-    let ranked = first.map_or_else(Vec::new, |it| it.contributions);
+    let ranked = &print.ledger.certainty(print.units().main()).contributions;
     let most: Vec<String> = ranked
         .iter()
         .take(3)
         .filter(|it| it.share_percent >= 1.0)
-        .map(|it| {
-            format!("{} (±{NO_BREAK}{} points)", input_words(it.input, computed), short(it.half_width_percent, 2))
-        })
+        .map(|it| format!("{} (±{NO_BREAK}{} points)", input_words(it.input, print), short(it.half_width_percent, 2)))
         .collect();
     if !most.is_empty() {
         lines.push(format!("what matters most: {}", most.join(", ")));
     }
-    Step {
-        title: "How sure the superfat is".into(),
+    step(
+        "How sure the superfat is",
         lines,
-        why:
-            "A fat's saponification value is a range, the alkali's purity too, and every reading may be off by half a \
-              division. The superfat has to be large enough to take all of it up."
-                .into(),
-        has_fats: false,
-    }
+        "A fat's saponification value is a range, the alkali's purity too, and every reading may be off by half a \
+         division. The superfat has to be large enough to take all of it up.",
+    )
 }
 
-fn input_words(input: Input, computed: &Computed) -> String {
-    let batch = &computed.batch;
+fn input_words(input: Input, print: Printer<'_>) -> String {
+    let batch = &print.ledger.batch;
     match input {
         Input::SaponificationValue(fat_idx) => format!("the saponification value of {}", batch.fats[fat_idx].name),
         Input::Purity(kind) => format!("the purity of the {}", kind.formula()),
@@ -230,136 +204,142 @@ fn input_words(input: Input, computed: &Computed) -> String {
     }
 }
 
-/// One decimal always, so that a row of figures lines up.
-fn one_decimal_percent(value: f64) -> String {
-    let rounded = (value * 10.0).round() / 10.0;
-    format!("{:.1}{NO_BREAK}%", if rounded == 0.0 { 0.0 } else { rounded })
+fn division(print: Printer<'_>, weighed: &Weighed) -> String {
+    let name = match weighed.scale.unit {
+        ScaleUnit::Grams => "grams",
+        ScaleUnit::Ounces => "ounces",
+    };
+    print.words(&Key::each(Kind::ScaleStep, name))
 }
 
-fn division(weighed: &Weighed) -> String {
-    format!("{}{NO_BREAK}{}", short(weighed.scale.division, 6), weighed.scale.unit.symbol())
-}
-
-fn alkali_steps(computed: &Computed, unit: ScaleUnit, tables: &Tables) -> Vec<Step> {
-    let batch = &computed.batch;
-    let mass = |it: Mass| exact(it, unit);
-    let molar_mass = |kind| short(tables.alkali(kind).molar_mass.to_grams_per_mole(), 3);
+fn alkali_steps(print: Printer<'_>) -> Vec<Step> {
+    let ledger = print.ledger;
+    let molar_mass = |kind| short(print.tables.alkali(kind).molar_mass.to_grams_per_mole(), 3);
     let mut steps = Vec::new();
-    for (alkali, share) in batch.alkalis.iter().zip(&computed.recipe.alkalis) {
+    for (alkali_idx, (alkali, share)) in ledger.batch.alkalis.iter().zip(&ledger.recipe.alkalis).enumerate() {
         let formula = alkali.kind.formula();
-        let koh_whole = batch.koh_after_superfat + batch.koh_for_acids;
-        let koh_part = koh_whole * alkali.mole_fraction;
+        let key = |kind: Kind| Key::each(kind, formula);
+        let (pure, mass) = (print.exact(&key(Kind::PureAlkali)), print.exact(&ledger.alkali_key(alkali_idx)));
         let mut lines = Vec::new();
-        if batch.alkalis.len() > 1 {
+        if ledger.batch.alkalis.len() > 1 {
             lines.push(format!(
                 "{} × {} ÷ 100 = {} of KOH whose work {formula} does",
-                mass(koh_whole),
-                short(alkali.mole_fraction * 100.0, 2),
-                mass(koh_part)
+                print.exact(&Key::one(Kind::KohInAll)),
+                print.mark(&key(Kind::AlkaliPercent), short(alkali.mole_fraction * 100.0, 2)),
+                print.exact(&key(Kind::KohPart))
             ));
         }
         let why = match alkali.kind {
             AlkaliKind::NaOH => {
                 lines.push(format!(
-                    "{} × {} ÷ {} = {} of pure NaOH",
-                    mass(koh_part),
+                    "{} × {} ÷ {} = {pure} of pure NaOH",
+                    print.exact(&key(Kind::KohPart)),
                     molar_mass(AlkaliKind::NaOH),
                     molar_mass(AlkaliKind::KOH),
-                    mass(alkali.pure)
                 ));
                 "Both alkalis do the same work mole for mole, and a mole of NaOH weighs less."
             }
             AlkaliKind::KOH => "The saponification value is already stated as KOH.",
         };
         if share.purity_is_stated {
-            lines.push(format!(
-                "{} × 100 ÷ {} = {} from the container",
-                mass(alkali.pure),
-                short(alkali.purity.to_percent(), 2),
-                mass(alkali.mass)
-            ));
+            let purity = print.mark(&key(Kind::Purity), short(alkali.purity.to_percent(), 2));
+            lines.push(format!("{pure} × 100 ÷ {purity} = {mass} from the container"));
         } else {
-            lines.push(format!("counted as pure: {} from the container", mass(alkali.mass)));
+            lines.push(format!("counted as pure: {mass} from the container"));
         }
-        steps.push(Step { title: format!("Turn it into {formula}"), lines, why: why.into(), has_fats: false });
+        steps.push(step(format!("Turn it into {formula}"), lines, why));
     }
     steps
 }
 
-fn water_step(computed: &Computed, unit: ScaleUnit) -> Step {
-    let batch = &computed.batch;
-    let mass = |it: Mass| exact(it, unit);
-    let (line, why) = match computed.recipe.water {
+fn water_step(print: Printer<'_>) -> Step {
+    let ledger = print.ledger;
+    let batch = &ledger.batch;
+    let exact = |kind: Kind| print.exact(&Key::one(kind));
+    let (line, why) = match ledger.recipe.water {
         WaterRule::LyeConcentration(it) => {
-            let concentration = short(it.to_percent(), 2);
+            let concentration = print.one(Kind::LyeConcentration, short(it.to_percent(), 2));
             (
                 format!(
                     "{} × (100 − {concentration}) ÷ {concentration} = {}",
-                    mass(batch.total_alkali),
-                    mass(batch.water)
+                    exact(Kind::TotalAlkali),
+                    exact(Kind::WaterInAll)
                 ),
                 format!("Of 100 parts of the finished lye, {concentration} are alkali and the rest is water."),
             )
         }
         WaterRule::PerLye(ratio) => (
-            format!("{} × {} = {}", mass(batch.total_alkali), short(ratio, 3), mass(batch.water)),
+            format!(
+                "{} × {} = {}",
+                exact(Kind::TotalAlkali),
+                print.one(Kind::WaterPerLye, short(ratio, 3)),
+                exact(Kind::WaterInAll)
+            ),
             "So many parts of water to one part of alkali.".to_owned(),
         ),
         WaterRule::OfFats(it) => (
-            format!("{} × {} ÷ 100 = {}", mass(batch.total_fats), short(it.to_percent(), 2), mass(batch.water)),
+            format!(
+                "{} × {} ÷ 100 = {}",
+                exact(Kind::TotalFats),
+                print.one(Kind::WaterOfFats, short(it.to_percent(), 2)),
+                exact(Kind::WaterInAll)
+            ),
             "Water as a percentage of the fats.".to_owned(),
         ),
     };
     let mut lines = vec![line];
-    let brought =
-        |name: &str, whole: Mass, water: Mass| format!("{name}: {} bring {} of water", mass(whole), mass(water));
-    lines.extend(batch.liquids.iter().map(|it| brought(&it.name, it.mass, it.water)));
-    lines.extend(
-        batch.acids.iter().filter(|it| it.pure < it.mass).map(|it| brought(&it.name, it.mass, it.mass - it.pure)),
-    );
+    let brings = |name: &str, id: &str| {
+        let (whole, water) = (Key::each(Kind::Additive, id), Key::each(Kind::WaterFrom, id));
+        format!("{name}: {} bring {} of water", print.exact(&whole), print.exact(&water))
+    };
+    lines.extend(batch.liquids.iter().map(|it| brings(&it.name, &it.id)));
+    lines.extend(batch.acids.iter().filter(|it| it.pure < it.mass).map(|it| brings(&it.name, &it.id)));
     if batch.water_in_others > Mass::ZERO {
         lines.push(format!(
             "{} − {} = {} to weigh out as water",
-            mass(batch.water),
-            mass(batch.water_in_others),
-            mass(batch.plain_water)
+            exact(Kind::WaterInAll),
+            exact(Kind::WaterInOthers),
+            exact(Kind::Water)
         ));
     }
-    Step { title: "The water it goes into".into(), lines, why, has_fats: false }
+    step("The water it goes into", lines, why)
 }
 
-fn scale_step(computed: &Computed, weighed: &Weighed) -> Step {
-    let unit = weighed.scale.unit;
-    let mut lines = Vec::new();
-    for (alkali, divisions) in computed.batch.alkalis.iter().zip(&weighed.alkalis) {
-        let next = weighed.scale.value(divisions + 1);
-        let (exact, reading) = (exact_below(alkali.mass, unit, next), reading(weighed, *divisions));
-        lines.push(format!("{}: {exact}, rounded down, reads {reading}", alkali.kind.formula()));
-    }
-    let batch = &computed.batch;
-    let nearest = |name: &str, mass: Mass, divisions: u64| {
-        format!("{name}: {}, to the nearest, reads {}", exact(mass, unit), reading(weighed, divisions))
+/// What a scale shows of everything in the lye but what is dissolved beside it.
+fn scale_step(print: Printer<'_>, weighed: &Weighed) -> Step {
+    let scale = weighed.scale;
+    let figures = |is_wanted: fn(Part) -> bool| print.ledger.weighed_out().filter(move |it| is_wanted(it.part));
+    let reading = |figure: &Figure| {
+        let divisions = figure.amount.reading(scale.unit).unwrap_or_default();
+        (divisions, print.mark(&figure.key, show::reading(scale, divisions)))
     };
-    lines.push(nearest("water", batch.plain_water, weighed.water));
-    lines.extend(batch.liquids.iter().zip(&weighed.liquids).map(|(it, to)| nearest(&it.name, it.mass, *to)));
-    lines.extend(batch.acids.iter().zip(&weighed.acids).map(|(it, to)| nearest(&it.name, it.mass, *to)));
-    lines.push(format!("superfat of the amounts as printed: {}", short_percent(weighed.superfat_percent)));
-    Step {
-        title: format!("On a scale that shows {}", division(weighed)),
+    let mass = |figure: &Figure| figure.amount.mass().unwrap_or_default();
+    let alkalis = figures(|it| matches!(it, Part::Alkali(_))).zip(&print.ledger.batch.alkalis);
+    let mut lines: Vec<String> = alkalis
+        .map(|(figure, alkali)| {
+            let (divisions, reads) = reading(figure);
+            let exact = show::exact_below(mass(figure), scale.unit, scale.value(divisions + 1));
+            let exact = print.mark(&figure.key, exact);
+            format!("{}: {exact}, rounded down, reads {reads}", alkali.kind.formula())
+        })
+        .collect();
+    lines.extend(figures(|it| matches!(it, Part::Water | Part::Liquid(_) | Part::Acid(_))).map(|figure| {
+        let exact = print.mark(&figure.key, show::exact(mass(figure), scale.unit));
+        format!("{}: {exact}, to the nearest, reads {}", figure.name.as_deref().unwrap_or("water"), reading(figure).1)
+    }));
+    let superfat = print.one(Kind::SuperfatAsWeighed, percent_to(weighed.superfat_percent, 2));
+    lines.push(format!("superfat of the amounts as printed: {superfat}"));
+    step(
+        format!("On a scale that shows {}", division(print, weighed)),
         lines,
-        why: "Alkali is always rounded down: the superfat may grow by it, and must not shrink.".into(),
-        has_fats: false,
-    }
-}
-
-fn short_percent(value: f64) -> String {
-    format!("{}{NO_BREAK}%", short(value, 2))
+        "Alkali is always rounded down: the superfat may grow by it, and must not shrink.",
+    )
 }
 
 /// Where the saponification values and molar masses of a recipe come from.
-fn tables_cited(computed: &Computed, tables: &Tables) -> Vec<String> {
-    let mut cited: Vec<String> = computed
-        .recipe
+fn tables_cited(print: Printer<'_>) -> Vec<String> {
+    let recipe = &print.ledger.recipe;
+    let mut cited: Vec<String> = recipe
         .fats
         .iter()
         .map(|share| {
@@ -376,19 +356,6 @@ fn tables_cited(computed: &Computed, tables: &Tables) -> Vec<String> {
             }
         })
         .collect();
-    cited.push(format!("Molar masses: {}", tables.naoh.molar_mass_source));
+    cited.push(format!("Molar masses: {}", print.tables.naoh.molar_mass_source));
     cited
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_mass_just_below_a_division_is_not_shown_as_the_division() {
-        let shown = |grams, limit| exact_below(Mass::grams(grams), ScaleUnit::Grams, limit).replace(NO_BREAK, " ");
-        assert_eq!(shown(104.998, 105.0), "104.998 g");
-        assert_eq!(shown(104.9999, 105.0), "104.9999 g");
-        assert_eq!(shown(104.5, 105.0), "104.50 g");
-    }
 }

@@ -3,12 +3,11 @@
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use kettlebook::batch::{Scale, ScaleUnit};
-use kettlebook::course::{Course, CourseFiles, Overrides, read_file};
+use kettlebook::course::{Course, CourseFiles, read_file};
 use kettlebook::finding::{Finding, Severity, nearest, without_echoes};
-use kettlebook::recipe::{BatchSize, MASS_LIMITS_GRAMS};
-use kettlebook::report::{batch_json, batch_schema, sheet};
-use kettlebook::units::Mass;
+use kettlebook::recipe::{BatchSize, Changes, MASS_LIMITS_GRAMS, SUPERFAT_LIMITS_PERCENT};
+use kettlebook::sheet::{batch_json, batch_schema, sheet};
+use kettlebook::units::{Mass, Scale, ScaleUnit};
 
 use super::{Format, course_or_default, print_findings};
 
@@ -42,11 +41,8 @@ pub(super) struct BatchArguments {
 
 /// Prints one recipe; nothing on standard output when anything is wrong with it.
 pub(super) fn batch(arguments: &BatchArguments) -> ExitCode {
-    if arguments.schema {
-        print!("{}", batch_schema());
-        return ExitCode::SUCCESS;
-    }
-    match text_of(arguments) {
+    let text = if arguments.schema { batch_schema().map_err(|it| it.to_string()) } else { text_of(arguments) };
+    match text {
         Ok(text) => {
             print!("{text}");
             ExitCode::SUCCESS
@@ -86,11 +82,11 @@ fn text_of(arguments: &BatchArguments) -> Result<String, String> {
             }
         }
     };
-    let overrides = overrides(arguments, &course)?;
+    let changes = changes(arguments, &course)?;
     let id = path.file_stem().map_or_else(String::new, |it| it.to_string_lossy().into_owned());
-    let (computed, findings) = course.compute(&id, &file, &overrides);
+    let (computed, findings) = course.compute(&id, &file, &changes);
     // Of the course only what the recipe rests on matters here: settings, tables and its base, not other recipes.
-    let base = course_findings.into_iter().filter(|it| !it.place.file.path().contains("recipes/"));
+    let base = course_findings.into_iter().filter(|it| !course.is_recipe(&it.place.file));
     let findings: Vec<Finding> = base
         .chain(without_echoes(findings))
         .filter(|it| matches!(it.severity, Severity::Error | Severity::Warning))
@@ -99,15 +95,15 @@ fn text_of(arguments: &BatchArguments) -> Result<String, String> {
     let failed = findings.iter().any(|it| it.severity == Severity::Error);
     match computed {
         Some(computed) if !failed => Ok(if arguments.json {
-            batch_json(&computed, course.tables())
+            batch_json(&computed).map_err(|it| format!("the numbers cannot be written as JSON: {it}"))?
         } else {
-            sheet(&computed, course.settings().units, course.tables())
+            sheet(&computed, course.tables())
         }),
         _ => Err(String::new()),
     }
 }
 
-fn overrides(arguments: &BatchArguments, course: &Course) -> Result<Overrides, String> {
+fn changes(arguments: &BatchArguments, course: &Course) -> Result<Changes, String> {
     let size = match (&arguments.batch, &arguments.mould) {
         (Some(batch), _) => {
             let mass = Mass::parse(batch).map_err(|it| format!("--batch \"{batch}\" cannot be read: {it}"))?;
@@ -129,12 +125,12 @@ fn overrides(arguments: &BatchArguments, course: &Course) -> Result<Overrides, S
         (None, None) => None,
     };
     if let Some(superfat) = arguments.superfat
-        && !(superfat.is_finite() && (-100.0..=99.0).contains(&superfat))
+        && !(SUPERFAT_LIMITS_PERCENT.0..=SUPERFAT_LIMITS_PERCENT.1).contains(&superfat)
     {
         return Err(format!("--superfat {superfat} is not a percentage of the fats"));
     }
     let scale = arguments.scale.as_deref().map(scale).transpose()?;
-    Ok(Overrides { size, superfat_percent: arguments.superfat, scale })
+    Ok(Changes { size, superfat_percent: arguments.superfat, scale })
 }
 
 fn scale(text: &str) -> Result<Scale, String> {
@@ -145,8 +141,12 @@ fn scale(text: &str) -> Result<Scale, String> {
         ScaleUnit::Grams
     };
     let division = mass.to_grams() / unit.grams();
-    if !(0.0001..=1000.0).contains(&division) {
-        return Err(format!("--scale \"{text}\" is not the smallest step of a scale"));
+    let (finest, coarsest) = unit.division_limits();
+    if !(finest..=coarsest).contains(&division) {
+        let symbol = unit.symbol();
+        return Err(format!(
+            "--scale \"{text}\" is not the smallest step of a scale, which lies between {finest} and {coarsest} {symbol}"
+        ));
     }
     Ok(Scale { unit, division })
 }

@@ -93,7 +93,10 @@ fn print_findings(findings: &[Finding], format: Format) {
             eprint!("{}", full(findings, styled));
         }
         Format::Concise => eprint!("{}", concise(findings)),
-        Format::Json => print!("{}", json(findings)),
+        Format::Json => match json(findings) {
+            Ok(text) => print!("{text}"),
+            Err(error) => eprintln!("error: what was found cannot be written as JSON: {error}"),
+        },
     }
     if format != Format::Json
         && let Some(summary) = summary(findings)

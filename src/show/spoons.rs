@@ -1,6 +1,6 @@
 //! Volumes as a cook reads them: 1 1/2 tsp.
 //!
-//! Layer 5.
+//! Part of `show`.
 
 use super::NO_BREAK;
 use crate::units::Volume;

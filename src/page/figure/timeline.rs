@@ -1,11 +1,13 @@
 //! The steps of a batch as bars along a line of time, to scale.
 //!
-//! Layer 5. Data in, strings out; `theme/templates/timeline.svg` draws it. The numbers of the bars are those of the list
+//! Layer 6. Data in, strings out; `theme/templates/timeline.svg` draws it. The numbers of the bars are those of the list
 //! under the figure, which says everything that the figure shows.
 
 use std::fmt::Write as _;
 
 use serde::Serialize;
+
+use super::decimal;
 
 use crate::batch::Timeline;
 use crate::units::MINUTES_PER_DAY;
@@ -25,60 +27,59 @@ const MOST_MARKS: f64 = 6.0;
 
 /// A bar.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Bar {
+pub(crate) struct Bar {
     /// The number of its step; empty for a bar that continues one.
-    pub number: String,
+    pub(crate) number: String,
     /// Left edge.
-    pub x: String,
+    pub(crate) x: String,
     /// Top edge.
-    pub y: String,
+    pub(crate) y: String,
     /// Middle, for the number.
-    pub middle: String,
+    pub(crate) middle: String,
     /// Width.
-    pub width: String,
+    pub(crate) width: String,
     /// Strokes of the pattern of what must not wait; empty elsewhere.
-    pub strokes: String,
+    pub(crate) strokes: String,
     /// Whether it may or may not be needed.
-    pub is_open: bool,
+    pub(crate) is_open: bool,
 }
 
 /// A mark on a scale.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Mark {
+pub(crate) struct Mark {
     /// Where.
-    pub x: String,
+    pub(crate) x: String,
     /// What it says.
-    pub label: String,
+    pub(crate) label: String,
     /// Upper and lower end of its line.
-    pub ys: [String; 2],
+    pub(crate) ys: [String; 2],
     /// Where its label stands.
-    pub label_y: String,
+    pub(crate) label_y: String,
 }
 
 /// The figure.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct TimelineFigure {
+pub(crate) struct TimelineFigure {
     /// Title for readers who cannot see it.
-    pub title: String,
+    pub(crate) title: String,
     /// The figure in a sentence.
-    pub words: String,
+    pub(crate) words: String,
     /// Width of the drawing.
-    pub width: String,
+    pub(crate) width: String,
     /// Height of the drawing.
-    pub height: String,
+    pub(crate) height: String,
     /// Where the numbers stand.
-    pub number_x: String,
+    pub(crate) number_x: String,
     /// Height of a bar.
-    pub bar_height: String,
+    pub(crate) bar_height: String,
     /// The bars.
-    pub bars: Vec<Bar>,
+    pub(crate) bars: Vec<Bar>,
     /// The marks of both scales.
-    pub marks: Vec<Mark>,
+    pub(crate) marks: Vec<Mark>,
 }
 
 /// Draws a timeline: minutes at the bench above, mould and cure in days or weeks below, each to its own scale.
-#[must_use]
-pub fn timeline_figure(title: &str, timeline: &Timeline) -> TimelineFigure {
+pub(crate) fn timeline_figure(title: &str, timeline: &Timeline) -> TimelineFigure {
     let mut bars = Vec::new();
     let mut marks = Vec::new();
     let bench_minutes = timeline.bench_length.to_minutes();
@@ -175,9 +176,4 @@ fn hatching(left: f64, right: f64, y: f64) -> String {
         x += 4.0;
     }
     path
-}
-
-/// One decimal, so that the same input gives the same bytes everywhere.
-fn decimal(value: f64) -> String {
-    format!("{value:.1}")
 }

@@ -1,25 +1,23 @@
 //! Everything computed from one recipe, for programs.
 //!
-//! Layer 6. The form is part of what we promise: it has a version, and a JSON Schema made from these same types
+//! Layer 8. The form is part of what we promise: it has a version, and a JSON Schema made from these same types
 //! (`kettlebook batch --schema`). Keys may be added within a version; a key that changes its meaning raises it.
 
-use schemars::{JsonSchema, Schema, schema_for};
 use serde::Serialize;
 
-use crate::batch::{
-    Input, Weighed, composition, hottest_lye, lye_volume, superfat_uncertainty, timeline, vessels, wait_after, yields,
-};
-use crate::page::Computed;
+use crate::batch::{Input, Weighed};
+use crate::ledger::{Key, Kind, Ledger, Part as Of};
 use crate::recipe::BatchSize;
-use crate::tables::{AlkaliKind, Tables};
-use crate::units::{Length, Mass, MolarMass, TimeSpan, Volume};
+use crate::show::reading_number;
+use crate::units::{Length, Mass, MolarMass, ScaleUnit, TimeSpan, Volume};
 
 /// The version of the form.
 const VERSION: u32 = 1;
 
 /// Everything computed from one recipe.
-#[derive(Serialize, JsonSchema)]
-#[schemars(title = "Kettlebook batch")]
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[cfg_attr(feature = "schema", schemars(title = "Kettlebook batch"))]
 struct BatchReport {
     /// Version of this form.
     version: u32,
@@ -54,7 +52,8 @@ struct BatchReport {
 }
 
 /// A named value with its unit.
-#[derive(Serialize, JsonSchema)]
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 struct Quantity {
     /// What it is.
     name: String,
@@ -65,7 +64,8 @@ struct Quantity {
 }
 
 /// A value with its unit.
-#[derive(Serialize, JsonSchema)]
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 struct Exact {
     /// The value, not rounded.
     value: f64,
@@ -74,7 +74,8 @@ struct Exact {
 }
 
 /// An amount as a scale shows it.
-#[derive(Serialize, JsonSchema)]
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 struct Printed {
     /// The reading.
     value: f64,
@@ -85,7 +86,8 @@ struct Printed {
 }
 
 /// Something that is weighed.
-#[derive(Serialize, JsonSchema)]
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 struct Amount {
     /// `water`, `liquid`, `acid`, `alkali`, `fat`, `extra`, `late-fat`, `total-solution`, `total-fats` or `total-batch`.
     part: &'static str,
@@ -98,7 +100,8 @@ struct Amount {
 }
 
 /// A layer.
-#[derive(Serialize, JsonSchema)]
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 struct Layer {
     /// Name.
     name: String,
@@ -120,7 +123,8 @@ struct Layer {
 }
 
 /// An additive of one layer.
-#[derive(Serialize, JsonSchema)]
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 struct LayerExtra {
     /// Name in recipes.
     id: String,
@@ -129,7 +133,8 @@ struct LayerExtra {
 }
 
 /// A part of a layer.
-#[derive(Serialize, JsonSchema)]
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 struct Part {
     /// Exact, in grams.
     exact: Exact,
@@ -138,7 +143,8 @@ struct Part {
 }
 
 /// A share or ratio.
-#[derive(Serialize, JsonSchema)]
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 struct Share {
     /// `superfat`, `free-fat`, `lye-concentration`, `water-per-lye` or `water-of-fats`.
     name: &'static str,
@@ -147,7 +153,8 @@ struct Share {
 }
 
 /// How sure the superfat is on one scale, in percent.
-#[derive(Serialize, JsonSchema)]
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 struct Certainty {
     /// Unit of the scale.
     unit: &'static str,
@@ -168,7 +175,8 @@ struct Certainty {
 }
 
 /// One input of the superfat.
-#[derive(Serialize, JsonSchema)]
+#[derive(Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 struct Contributor {
     /// Such as `saponification-value olive` or `reading NaOH`.
     input: String,
@@ -179,57 +187,47 @@ struct Contributor {
 }
 
 /// The JSON of one recipe; ends with a line break.
-#[must_use]
-pub fn batch_json(computed: &Computed, tables: &Tables) -> String {
-    pretty(&report(computed, tables))
+///
+/// # Errors
+///
+/// When it cannot be written as JSON: then there is no text at all, not half of one.
+pub fn batch_json(ledger: &Ledger) -> Result<String, serde_json::Error> {
+    pretty(&report(ledger))
 }
 
 /// The JSON Schema of [`batch_json`]; ends with a line break.
-#[must_use]
-pub fn batch_schema() -> String {
-    let schema: Schema = schema_for!(BatchReport);
-    pretty(&schema)
+///
+/// # Errors
+///
+/// As [`batch_json`].
+#[cfg(feature = "schema")]
+pub fn batch_schema() -> Result<String, serde_json::Error> {
+    pretty(&schemars::schema_for!(BatchReport))
 }
 
-fn pretty(value: &impl Serialize) -> String {
-    let mut text = serde_json::to_string_pretty(value).unwrap_or_default();
+pub(crate) fn pretty(value: &impl Serialize) -> Result<String, serde_json::Error> {
+    let mut text = serde_json::to_string_pretty(value)?;
     text.push('\n');
-    text
+    Ok(text)
 }
 
-fn report(computed: &Computed, tables: &Tables) -> BatchReport {
-    let composition = composition(&computed.recipe.fats, tables);
-    let (batch, scales) = (&computed.batch, [&computed.grams, &computed.ounces]);
-    let mut amounts = Vec::new();
-    let mut add = |part, id: &str, mass, pick: &dyn Fn(&Weighed) -> u64| {
-        amounts.push(Amount { part, id: id.to_owned(), exact: grams(mass), printed: printed(&scales, pick) });
-    };
-    add("water", "water", batch.plain_water, &|it| it.water);
-    for (idx, it) in batch.liquids.iter().enumerate() {
-        add("liquid", &it.id, it.mass, &|weighed| weighed.liquids[idx]);
-    }
-    for (idx, it) in batch.acids.iter().enumerate() {
-        add("acid", &it.id, it.mass, &|weighed| weighed.acids[idx]);
-    }
-    for (idx, it) in batch.alkalis.iter().enumerate() {
-        add("alkali", it.kind.formula(), it.mass, &|weighed| weighed.alkalis[idx]);
-    }
-    for (idx, it) in batch.fats.iter().enumerate() {
-        add("fat", &it.id, it.mass, &|weighed| weighed.fats[idx]);
-    }
-    for (idx, it) in batch.extras.iter().enumerate() {
-        add("extra", &it.id, it.mass, &|weighed| weighed.extras[idx]);
-    }
-    for (idx, it) in batch.late_fats.iter().enumerate() {
-        add("late-fat", &it.id, it.mass, &|weighed| weighed.late_fats[idx]);
-    }
-    add("total-solution", "total-solution", batch.solution, &Weighed::solution);
-    add("total-fats", "total-fats", batch.total_fats, &|it| it.total_fats);
-    add("total-batch", "total-batch", batch.poured(), &Weighed::poured);
+fn report(ledger: &Ledger) -> BatchReport {
+    let composition = &ledger.composition;
+    let (batch, scales) = (&ledger.batch, [&ledger.grams, &ledger.ounces]);
+    // Additives of a layer stand with their layer.
+    let weighed_out = ledger.weighed_out().filter(|it| !matches!(it.part, Of::LayerExtra(..)));
+    let amounts = weighed_out.filter_map(|figure| {
+        let (part, id) = part_and_id(figure.part, ledger)?;
+        amount(ledger, &figure.key, part, id)
+    });
+    let totals =
+        [(Kind::Solution, "total-solution"), (Kind::TotalFats, "total-fats"), (Kind::TotalBatch, "total-batch")];
+    let totals = totals.into_iter().filter_map(|(kind, name)| amount(ledger, &Key::one(kind), name, name));
+    let amounts = amounts.chain(totals).collect();
     let layers = batch.layers.iter().enumerate().map(|(idx, it)| Layer {
         name: it.name.clone(),
         share: Exact { value: it.fraction * 100.0, unit: "%" },
-        measures: layer_measures(computed, idx, tables),
+        measures: layer_measures(ledger, idx),
         batter: batch.batter_is_divided.then(|| Part {
             exact: grams(it.batter()),
             printed: printed(&scales, &|weighed| weighed.layers[idx].batter.unwrap_or_default()),
@@ -257,12 +255,12 @@ fn report(computed: &Computed, tables: &Tables) -> BatchReport {
     let share = |name, value, unit| Share { name, exact: Exact { value, unit } };
     BatchReport {
         version: VERSION,
-        recipe: computed.recipe.id.clone(),
-        title: computed.recipe.title.clone(),
-        vessels: vessel_quantities(computed, tables),
-        times: times(computed, tables),
-        cautions: computed.cautions.iter().map(|it| it.words.clone()).collect(),
-        mould: match &computed.recipe.size {
+        recipe: ledger.recipe.id.clone(),
+        title: ledger.recipe.title.clone(),
+        vessels: vessel_quantities(ledger),
+        times: times(ledger),
+        cautions: ledger.cautions.iter().map(|it| it.words.clone()).collect(),
+        mould: match &ledger.recipe.size {
             BatchSize::Mould(mould) => Some(mould.id.clone()),
             BatchSize::Fats(_) => None,
         },
@@ -275,9 +273,9 @@ fn report(computed: &Computed, tables: &Tables) -> BatchReport {
             share("water-per-lye", conventions.water_per_lye, "1"),
             share("water-of-fats", conventions.water_of_fats_percent, "%"),
         ],
-        certainty: scales.iter().map(|it| certainty(computed, it)).collect(),
-        outcome: outcome(computed, tables),
-        lye: lye(computed, tables),
+        certainty: [ScaleUnit::Grams, ScaleUnit::Ounces].map(|it| certainty(ledger, it)).into(),
+        outcome: outcome(ledger),
+        lye: lye(ledger),
         fatty_acids: composition.acids.iter().map(|it| quantity(&it.acid.id, Some(it.percent), "%")).collect(),
         blend: vec![
             quantity("fats-with-known-acids", Some(composition.known_fraction * 100.0), "%"),
@@ -293,29 +291,49 @@ fn report(computed: &Computed, tables: &Tables) -> BatchReport {
     }
 }
 
-fn layer_measures(computed: &Computed, layer_idx: usize, tables: &Tables) -> Vec<Quantity> {
-    let (recipe, batch) = (&computed.recipe, &computed.batch);
-    let layer = &batch.layers[layer_idx];
-    let is_last = layer_idx + 1 == batch.layers.len();
-    let wait = (!is_last).then(|| wait_after(recipe, layer_idx, tables).0.to_minutes());
+/// What an amount is of, and its name in recipes.
+fn part_and_id(part: Of, ledger: &Ledger) -> Option<(&'static str, &str)> {
+    let batch = &ledger.batch;
+    Some(match part {
+        Of::Water => ("water", "water"),
+        Of::Liquid(idx) => ("liquid", &batch.liquids[idx].id),
+        Of::Acid(idx) => ("acid", &batch.acids[idx].id),
+        Of::Alkali(idx) => ("alkali", batch.alkalis[idx].kind.formula()),
+        Of::Fat(idx) => ("fat", &batch.fats[idx].id),
+        Of::Extra(idx) => ("extra", &batch.extras[idx].id),
+        Of::LateFat(idx) => ("late-fat", &batch.late_fats[idx].id),
+        Of::Whole | Of::Layer(_) | Of::LayerExtra(..) | Of::LayerShared(..) => return None,
+    })
+}
+
+fn amount(ledger: &Ledger, key: &Key, part: &'static str, id: &str) -> Option<Amount> {
+    let amount = ledger.figure(key)?.amount;
+    let scales = [&ledger.grams, &ledger.ounces];
+    let reading = |it: &Weighed| amount.reading(it.scale.unit).unwrap_or_default();
+    Some(Amount { part, id: id.to_owned(), exact: grams(amount.mass()?), printed: printed(&scales, &reading) })
+}
+
+fn layer_measures(ledger: &Ledger, layer_idx: usize) -> Vec<Quantity> {
+    let layer = &ledger.batch.layers[layer_idx];
+    let wait = ledger.waits.get(layer_idx).map(|it| it.time.to_minutes());
     vec![
         quantity("thickness", layer.thickness.map(Length::to_millimetres), "mm"),
         quantity("volume", Some(layer.volume.to_millilitres()), "mL"),
-        quantity("vessel", Some(vessels(recipe, batch, tables).layers[layer_idx].to_millilitres()), "mL"),
+        quantity("vessel", Some(ledger.vessels.layers[layer_idx].to_millilitres()), "mL"),
         quantity("wait", wait, "min"),
     ]
 }
 
-fn vessel_quantities(computed: &Computed, tables: &Tables) -> Vec<Quantity> {
-    let vessels = vessels(&computed.recipe, &computed.batch, tables);
+fn vessel_quantities(ledger: &Ledger) -> Vec<Quantity> {
+    let vessels = &ledger.vessels;
     vec![
         quantity("lye", vessels.lye.map(Volume::to_millilitres), "mL"),
         quantity("pot", Some(vessels.pot.to_millilitres()), "mL"),
     ]
 }
 
-fn times(computed: &Computed, tables: &Tables) -> Vec<Quantity> {
-    let it = timeline(&computed.recipe, tables);
+fn times(ledger: &Ledger) -> Vec<Quantity> {
+    let it = &ledger.timeline;
     let minutes = |name, time: Option<TimeSpan>| quantity(name, time.map(TimeSpan::to_minutes), "min");
     vec![
         minutes("bench", Some(it.bench_length)),
@@ -330,8 +348,8 @@ fn quantity(name: &str, value: Option<f64>, unit: &'static str) -> Quantity {
     Quantity { name: name.to_owned(), value, unit }
 }
 
-fn outcome(computed: &Computed, tables: &Tables) -> Vec<Quantity> {
-    let it = yields(&computed.recipe, &computed.batch, tables, tables.limits.cured_moisture);
+fn outcome(ledger: &Ledger) -> Vec<Quantity> {
+    let it = &ledger.yields;
     vec![
         quantity("poured", Some(it.poured.to_grams()), "g"),
         quantity("cured", Some(it.cured.to_grams()), "g"),
@@ -341,16 +359,11 @@ fn outcome(computed: &Computed, tables: &Tables) -> Vec<Quantity> {
     ]
 }
 
-fn lye(computed: &Computed, tables: &Tables) -> Vec<Quantity> {
-    let (batch, limits) = (&computed.batch, &tables.limits);
-    let pure = |kind| batch.alkalis.iter().filter(|it| it.kind == kind).map(|it| it.pure).sum::<Mass>();
-    let hottest =
-        hottest_lye(pure(AlkaliKind::NaOH), pure(AlkaliKind::KOH), batch.water, 0.0, limits.tap_water_celsius, tables);
-    let volume = lye_volume(batch, limits.pouring_temperature_celsius, tables);
+fn lye(ledger: &Ledger) -> Vec<Quantity> {
     vec![
-        quantity("pure-alkali", Some(batch.pure_concentration_percent), "%"),
-        quantity("volume-when-poured", volume.map(|it| it.to_millilitres()), "mL"),
-        quantity("hottest-from-tap-water", hottest.in_range.then_some(hottest.celsius), "°C"),
+        quantity("pure-alkali", Some(ledger.batch.pure_concentration_percent), "%"),
+        quantity("volume-when-poured", ledger.lye_volume.map(Volume::to_millilitres), "mL"),
+        quantity("hottest-from-tap-water", ledger.hottest_celsius[0], "°C"),
     ]
 }
 
@@ -361,7 +374,7 @@ fn grams(mass: Mass) -> Exact {
 fn printed(scales: &[&Weighed; 2], pick: &dyn Fn(&Weighed) -> u64) -> Vec<Printed> {
     let printed = scales.iter().map(|weighed| {
         let scale = weighed.scale;
-        let number = format!("{:.*}", scale.decimals(), scale.value(pick(weighed)));
+        let number = reading_number(scale, pick(weighed));
         Printed {
             // The number that is printed, not its binary neighbour: 8.65 and not 8.650000000000002.
             value: number.parse().unwrap_or_default(),
@@ -372,9 +385,9 @@ fn printed(scales: &[&Weighed; 2], pick: &dyn Fn(&Weighed) -> u64) -> Vec<Printe
     printed.collect()
 }
 
-fn certainty(computed: &Computed, weighed: &Weighed) -> Certainty {
-    let it = superfat_uncertainty(&computed.recipe, &computed.batch, weighed);
-    let batch = &computed.batch;
+fn certainty(ledger: &Ledger, unit: ScaleUnit) -> Certainty {
+    let (it, weighed) = (ledger.certainty(unit), ledger.weighed(unit));
+    let batch = &ledger.batch;
     let contributions = it.contributions.iter().map(|it| Contributor {
         input: match it.input {
             Input::SaponificationValue(idx) => format!("saponification-value {}", batch.fats[idx].id),
@@ -395,5 +408,24 @@ fn certainty(computed: &Computed, weighed: &Weighed) -> Certainty {
         likely_high: it.likely_percent.1,
         worst: it.worst_percent,
         contributions: contributions.collect(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::pretty;
+    use serde::ser::{Error as _, Serialize, Serializer};
+
+    struct Refuses;
+
+    impl Serialize for Refuses {
+        fn serialize<S: Serializer>(&self, _: S) -> Result<S::Ok, S::Error> {
+            Err(S::Error::custom("it cannot be written"))
+        }
+    }
+
+    #[test]
+    fn what_cannot_be_written_is_an_error_and_no_empty_text() {
+        assert!(pretty(&Refuses).is_err());
     }
 }

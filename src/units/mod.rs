@@ -2,7 +2,12 @@
 //!
 //! Layer 0. Knows nothing of soap. A value of one of these types is finite and not negative, so that
 //! whatever is computed from it can be trusted to be a number. Text such as `900 g` is read by [`Mass::parse`] and
-//! [`Length::parse`]; how a value is *shown* is decided in `batch/weighing.rs` and `page/view.rs`.
+//! [`Length::parse`]; how a value is *shown* is decided in `show/`.
+
+mod scale;
+
+pub(crate) use scale::HAIR;
+pub use scale::{Scale, ScaleUnit};
 
 use std::fmt;
 use std::iter::Sum;

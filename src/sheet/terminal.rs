@@ -1,10 +1,13 @@
 //! One recipe's sheet as plain text, for a terminal.
 //!
-//! Layer 6. The same words and amounts as the pages, from the same views.
+//! Layer 8. The same words and amounts as the pages, from the same views.
 
 use std::fmt::Write as _;
 
-use crate::page::{Computed, LayersView, RecipeView, Row, Units, WorkedView, layers_view, recipe_view, worked_view};
+use crate::ledger::Ledger;
+use crate::page::{
+    LayersView, Notes, Printer, RecipeView, Row, WorkedView, layers_view, recipe_view, without_marks, worked_view,
+};
 use crate::tables::Tables;
 
 /// Columns of a line on an ordinary terminal.
@@ -12,26 +15,31 @@ const WIDTH: usize = 78;
 
 /// The weighing-out card and the arithmetic of a recipe.
 #[must_use]
-pub fn sheet(computed: &Computed, units: Units, tables: &Tables) -> String {
-    let mut text = card(&recipe_view(String::new(), computed, units, tables));
-    if let Some(view) = layers_view(computed, units, tables) {
+pub fn sheet(ledger: &Ledger, tables: &Tables) -> String {
+    let notes = Notes::default();
+    let print = Printer { ledger, tables, notes: &notes };
+    let mut text = card(&recipe_view(String::new(), print));
+    if let Some(view) = layers_view(print) {
         text.push_str(&layers(&view));
     }
-    text.push_str(&arithmetic(&worked_view(computed, units, tables)));
+    text.push_str(&arithmetic(&worked_view(print)));
     text.replace('\u{a0}', " ")
 }
 
 fn card(view: &RecipeView) -> String {
-    let mut text = format!("{}\n{}\n", view.title, view.makes);
-    let amount_of = |row: &Row| match &row.amount.other {
-        Some(other) => format!("{:>10}  {other:>10}", row.amount.main),
-        None => format!("{:>10}", row.amount.main),
+    let mut text = format!("{}\n{}\n", view.title, without_marks(&view.makes));
+    let amount_of = |row: &Row| {
+        let main = without_marks(&row.amount.main);
+        match row.amount.other.as_deref().map(without_marks) {
+            Some(other) => format!("{main:>10}  {other:>10}"),
+            None => format!("{main:>10}"),
+        }
     };
     for group in &view.groups {
         let _ = write!(text, "\n{}\n", group.heading);
         for row in &group.rows {
             let name = match &row.hint {
-                Some(hint) => format!("{} ({hint})", row.name),
+                Some(hint) => format!("{} ({})", row.name, without_marks(hint)),
                 None => row.name.clone(),
             };
             let _ = writeln!(text, "  {name:<50} {}", amount_of(row));
@@ -46,7 +54,7 @@ fn card(view: &RecipeView) -> String {
         text.push('\n');
     }
     for fact in &view.facts {
-        let _ = writeln!(text, "  {:<50} {:>10}", fact.label, fact.value);
+        let _ = writeln!(text, "  {:<50} {:>10}", without_marks(&fact.label), without_marks(&fact.value));
     }
     text
 }
@@ -54,7 +62,7 @@ fn card(view: &RecipeView) -> String {
 fn layers(view: &LayersView) -> String {
     let mut text = format!("\n{}\n\n{}", view.kind, wrapped(&view.note, "   "));
     for (layer_idx, layer) in view.bench.iter().enumerate() {
-        let _ = write!(text, "\n{}. {} ({})\n", layer_idx + 1, layer.name, view.rows[layer_idx].share);
+        let _ = write!(text, "\n{}. {} ({})\n", layer_idx + 1, layer.name, without_marks(&view.rows[layer_idx].share));
         for sentence in layer.sentences.iter().chain(&layer.cautions) {
             text.push_str(&wrapped(sentence, "   "));
         }
@@ -68,7 +76,7 @@ fn layers(view: &LayersView) -> String {
 fn arithmetic(view: &WorkedView) -> String {
     let mut text = format!("\n{}\n", view.kind);
     for (step_idx, step) in view.steps.iter().enumerate() {
-        let _ = write!(text, "\n{}. {}\n", step_idx + 1, step.title);
+        let _ = write!(text, "\n{}. {}\n", step_idx + 1, without_marks(&step.title));
         for line in &step.lines {
             text.push_str(&wrapped(line, "   "));
         }
@@ -91,6 +99,7 @@ fn wrapped(paragraph: &str, indent: &str) -> String {
     let mut text = String::new();
     let mut column = 0;
     // A number and its unit stay together: the space between them does not break.
+    let paragraph = without_marks(paragraph);
     for word in paragraph.split(' ').filter(|it| !it.is_empty()) {
         let length = word.chars().count();
         if column > 0 && column + 1 + length > WIDTH {

@@ -1,6 +1,6 @@
 //! Times in words.
 //!
-//! Layer 5.
+//! Part of `show`.
 
 use super::{NO_BREAK, short};
 use crate::units::{MINUTES_PER_DAY, TimeSpan};
@@ -13,7 +13,7 @@ const UNITS: [(f64, &str, &str); 4] =
 ///
 /// Days are told from two days on and weeks from two weeks on, as the trade does.
 #[must_use]
-pub fn time_words(shortest: TimeSpan, longest: TimeSpan) -> String {
+pub fn time(shortest: TimeSpan, longest: TimeSpan) -> String {
     let (low, high) = (shortest.to_minutes(), longest.to_minutes());
     let halves = |value: f64| (value * 2.0).fract().abs() < 1e-9;
     let fits = |unit: f64| {
@@ -36,8 +36,8 @@ pub fn time_words(shortest: TimeSpan, longest: TimeSpan) -> String {
 
 /// A time since the beginning, as a clock that starts at nought: `1:05`.
 #[must_use]
-pub fn clock(time: TimeSpan) -> String {
-    let minutes = time.to_minutes().round() as u64;
+pub fn clock(it: TimeSpan) -> String {
+    let minutes = it.to_minutes().round() as u64;
     format!("{}:{:02}", minutes / 60, minutes % 60)
 }
 
@@ -59,7 +59,7 @@ mod tests {
             (20.0, 60.0, "20 to 60\u{a0}min"),
             (1440.0, 2880.0, "1 to 2\u{a0}days"),
         ] {
-            assert_eq!(time_words(minutes(low), minutes(high)), words);
+            assert_eq!(time(minutes(low), minutes(high)), words);
         }
         assert_eq!([clock(minutes(0.0)), clock(minutes(65.0))], ["0:00", "1:05"]);
     }

@@ -1,6 +1,6 @@
 //! The cross-section of a layered bar, to scale.
 //!
-//! Layer 5. Data in, strings out; `theme/templates/cross-section.svg` draws it. Patterns are strokes with coordinates of
+//! Layer 6. Data in, strings out; `theme/templates/cross-section.svg` draws it. Patterns are strokes with coordinates of
 //! their own, because a pattern referred to by an id breaks in mdBook's print page. Colours are classes of the style
 //! sheet, and every layer has a pattern and a name besides its colour.
 
@@ -8,8 +8,11 @@ use std::fmt::Write as _;
 
 use serde::Serialize;
 
-use super::view::{length_words, mould_words};
-use super::{Computed, Units};
+use super::super::printer::Printer;
+use super::super::words::mould_words;
+use super::decimal;
+use crate::ledger::{Key, Kind, Ledger};
+use crate::show;
 use crate::tables::MouldShape;
 
 /// Width of the drawn soap, in units of the drawing.
@@ -28,53 +31,53 @@ const NUMBER_STEP: f64 = 18.0;
 
 /// A layer as drawn.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Slice {
+pub(crate) struct Slice {
     /// Name and thickness.
-    pub label: String,
+    pub(crate) label: String,
     /// Top edge.
-    pub y: String,
+    pub(crate) y: String,
     /// Height.
-    pub height: String,
+    pub(crate) height: String,
     /// Middle of the number.
-    pub label_y: String,
+    pub(crate) label_y: String,
     /// Middle of the layer, where the line to the number starts.
-    pub middle: String,
+    pub(crate) middle: String,
     /// Strokes of the pattern; empty for a plain layer.
-    pub strokes: String,
+    pub(crate) strokes: String,
     /// Which of the colours of the style sheet.
-    pub tone: usize,
+    pub(crate) tone: usize,
 }
 
 /// The figure.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct CrossSection {
+pub(crate) struct CrossSection {
     /// Title for readers who cannot see it.
-    pub title: String,
+    pub(crate) title: String,
     /// The figure in a sentence.
-    pub words: String,
+    pub(crate) words: String,
     /// How large the drawn soap is, and whether it is drawn to scale.
-    pub size: String,
+    pub(crate) size: String,
     /// Width of the drawing.
-    pub width: String,
+    pub(crate) width: String,
     /// Height of the drawing.
-    pub height: String,
+    pub(crate) height: String,
     /// Left edge, top, width and height of the soap.
-    pub soap: [String; 4],
+    pub(crate) soap: [String; 4],
     /// Right edge of the soap.
-    pub right: String,
+    pub(crate) right: String,
     /// Where the numbers start.
-    pub names_x: String,
+    pub(crate) names_x: String,
     /// The layers, from the bottom up.
-    pub slices: Vec<Slice>,
+    pub(crate) slices: Vec<Slice>,
 }
 
 /// Draws the layers of a recipe, the first poured at the bottom.
 ///
 /// Each layer's height is its share of the whole; the whole is as high to its width as the soap in the mould, where the
 /// recipe names a mould.
-#[must_use]
-pub fn cross_section(computed: &Computed, units: Units) -> CrossSection {
-    let mould = computed.recipe.mould().zip(computed.batch.filled_height);
+pub(crate) fn cross_section(print: Printer<'_>) -> CrossSection {
+    let ledger = print.ledger;
+    let mould = ledger.recipe.mould().zip(ledger.batch.filled_height);
     let fill = mould.map(|(mould, filled)| {
         let across = match mould.shape {
             MouldShape::Box { width, .. } => width,
@@ -90,20 +93,22 @@ pub fn cross_section(computed: &Computed, units: Units) -> CrossSection {
     };
     let (top, bottom, right_margin) = MARGINS;
     // Many thin layers have more numbers than fit beside the soap, which then gets room above and below.
-    let n_layers = computed.recipe.layers.len() as f64;
+    let n_layers = ledger.recipe.layers.len() as f64;
     let spare = (n_layers * NUMBER_STEP - height).max(0.0) / 2.0;
     let (top, bottom) = (top + spare, bottom + spare);
     let mut lower_edge = top + height;
-    let number_ys = spread(&middles(computed, top, height), NUMBER_STEP, top - spare, top + height + spare);
+    let number_ys = spread(&middles(ledger, top, height), NUMBER_STEP, top - spare, top + height + spare);
     let mut slices = Vec::new();
     let mut thicknesses = Vec::new();
-    for (layer_idx, layer) in computed.batch.layers.iter().enumerate() {
+    for (layer_idx, layer) in ledger.batch.layers.iter().enumerate() {
         let slice_height = height * layer.height_fraction;
         let upper_edge = lower_edge - slice_height;
         let middle = upper_edge + slice_height / 2.0;
+        let key = |kind: Kind| Key::one(kind).in_layer(layer.key.as_str());
         let thickness = match layer.thickness {
-            Some(thickness) => length_words(thickness, units),
-            None => format!("{:.0}\u{a0}%", layer.height_fraction * 100.0),
+            Some(_) => print.words(&key(Kind::LayerThickness)),
+            None => print
+                .mark(&key(Kind::LayerHeight), show::with_unit(&format!("{:.0}", layer.height_fraction * 100.0), "%")),
         };
         slices.push(Slice {
             label: format!("{}, {thickness}", layer.name),
@@ -117,9 +122,9 @@ pub fn cross_section(computed: &Computed, units: Units) -> CrossSection {
         thicknesses.push(format!("{} {thickness}", layer.name));
         lower_edge = upper_edge;
     }
-    let mould = mould_words(computed, units).map_or_else(String::new, |it| format!("The soap is {it}. "));
+    let mould = mould_words(print).map_or_else(String::new, |it| format!("The soap is {it}. "));
     CrossSection {
-        title: format!("Cross-section of {}", computed.recipe.title),
+        title: format!("Cross-section of {}", ledger.recipe.title),
         size: format!("{mould}{scale_words}"),
         words: format!("{mould}From the bottom up: {}.", thicknesses.join(", ")),
         width: decimal(MARGINS.0 + WIDTH + right_margin),
@@ -132,9 +137,9 @@ pub fn cross_section(computed: &Computed, units: Units) -> CrossSection {
 }
 
 /// The middle of each layer, from the bottom up.
-fn middles(computed: &Computed, top: f64, height: f64) -> Vec<f64> {
+fn middles(ledger: &Ledger, top: f64, height: f64) -> Vec<f64> {
     let mut lower_edge = top + height;
-    let layers = computed.batch.layers.iter();
+    let layers = ledger.batch.layers.iter();
     layers
         .map(|it| {
             let middle = lower_edge - height * it.height_fraction / 2.0;
@@ -161,11 +166,6 @@ fn spread(wanted: &[f64], step: f64, upper_limit: f64, lower_limit: f64) -> Vec<
         *it = above;
     }
     heights
-}
-
-/// One decimal, so that the same input gives the same bytes everywhere.
-fn decimal(value: f64) -> String {
-    format!("{value:.1}")
 }
 
 /// The strokes of the pattern of a layer: none, dots, dashes or crosses, in turn.

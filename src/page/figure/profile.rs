@@ -1,6 +1,6 @@
 //! The shares of the fatty acids as bars, to scale.
 //!
-//! Layer 5. Data in, strings out; `theme/templates/profile.svg` draws it. Every bar stands in a frame that is the whole,
+//! Layer 6. Data in, strings out; `theme/templates/profile.svg` draws it. Every bar stands in a frame that is the whole,
 //! under its name and its percentage, and has a pattern of its own besides its tone. Strokes have coordinates of their
 //! own, because a pattern referred to by an id breaks in mdBook's print page.
 
@@ -23,56 +23,55 @@ const STEP: f64 = 8.0;
 
 /// A share to draw.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Share {
+pub(crate) struct Share {
     /// What it is of.
-    pub name: &'static str,
+    pub(crate) name: &'static str,
     /// The share in words.
-    pub share: String,
+    pub(crate) share: String,
     /// The share in tenths of a percent, as the words say.
-    pub tenths: u64,
+    pub(crate) tenths: u64,
     /// Which pattern and tone; the same for the same thing in every figure.
-    pub pattern: usize,
+    pub(crate) pattern: usize,
 }
 
 /// A bar as drawn.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Bar {
+pub(crate) struct Bar {
     /// What it is of.
-    pub name: &'static str,
+    pub(crate) name: &'static str,
     /// The share in words.
-    pub share: String,
+    pub(crate) share: String,
     /// Baseline of the words.
-    pub text_y: String,
+    pub(crate) text_y: String,
     /// Top edge.
-    pub y: String,
+    pub(crate) y: String,
     /// Width.
-    pub width: String,
+    pub(crate) width: String,
     /// Strokes of the pattern; empty for a plain bar.
-    pub strokes: String,
+    pub(crate) strokes: String,
     /// Which of the colours of the style sheet.
-    pub tone: usize,
+    pub(crate) tone: usize,
 }
 
 /// The figure.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
-pub struct ProfileFigure {
+pub(crate) struct ProfileFigure {
     /// Title for readers who cannot see it.
-    pub title: String,
+    pub(crate) title: String,
     /// The figure in a sentence.
-    pub words: String,
+    pub(crate) words: String,
     /// Width and height of the drawing.
-    pub size: [String; 2],
+    pub(crate) size: [String; 2],
     /// Left edge of the bars, and the width and height of a frame.
-    pub frame: [String; 3],
+    pub(crate) frame: [String; 3],
     /// Right edge of a frame.
-    pub right: String,
+    pub(crate) right: String,
     /// The bars, from the top down.
-    pub bars: Vec<Bar>,
+    pub(crate) bars: Vec<Bar>,
 }
 
 /// Draws shares of a whole, one bar under the other.
-#[must_use]
-pub fn profile_figure(title: String, shares: &[Share]) -> ProfileFigure {
+pub(crate) fn profile_figure(title: String, shares: &[Share]) -> ProfileFigure {
     let whole = 100.0 * PERCENT_WIDTH;
     let bars = shares.iter().enumerate().map(|(share_idx, it)| {
         let top = ROW * share_idx as f64;

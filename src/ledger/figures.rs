@@ -1,0 +1,459 @@
+//! The list of all figures of a recipe.
+//!
+//! Layer 4. The one place that enumerates what is weighed, in the order of use, and everything else that is computed.
+
+use std::sync::Arc;
+
+use super::{Amount, Figure, Key, Kind, Ledger, Moment, Part};
+use crate::batch::{ExtraAmount, Weighed, percent_of_cured};
+use crate::recipe::{Divide, Extra, LayerSize};
+use crate::source::Place;
+use crate::tables::{GoesInto, MouldShape, Tables};
+use crate::units::Mass;
+
+/// All figures of a ledger whose numbers are there.
+pub(super) fn of(ledger: &Ledger, tables: &Tables) -> Vec<Figure> {
+    let mut list = List { ledger, figures: Vec::with_capacity(128) };
+    list.lye_vessel();
+    list.fats_and_additives();
+    list.totals();
+    list.layers();
+    list.arithmetic(tables);
+    list.superfats();
+    list.measures();
+    list.times();
+    list.outcome();
+    list.acids();
+    list.figures
+}
+
+struct List<'a> {
+    ledger: &'a Ledger,
+    figures: Vec<Figure>,
+}
+
+/// When an additive of the batch or of a layer goes in.
+fn moment_of(goes_into: GoesInto) -> Moment {
+    match goes_into {
+        GoesInto::Water => Moment::Lye,
+        GoesInto::Fats => Moment::Fats,
+        GoesInto::Trace => Moment::Trace,
+    }
+}
+
+impl List<'_> {
+    fn add(
+        &mut self,
+        key: Key,
+        part: Part,
+        name: Option<&str>,
+        amount: Amount,
+        goes_into: Option<Moment>,
+        place: &Place,
+    ) {
+        let (name, place) = (name.map(Arc::from), place.clone());
+        self.figures.push(Figure { key, part, name, amount, goes_into, place });
+    }
+
+    /// A figure of the whole recipe that is not weighed out.
+    fn whole(&mut self, kind: Kind, amount: Amount, place: &Place) {
+        self.add(Key::one(kind), Part::Whole, None, amount, None, place);
+    }
+
+    fn weighed(&self, exact: Mass, reading: impl Fn(&Weighed) -> u64) -> Amount {
+        Amount::Weighed { exact, grams: reading(&self.ledger.grams), ounces: reading(&self.ledger.ounces) }
+    }
+
+    /// Everything that goes into the lye, in the order in which it does.
+    fn lye_vessel(&mut self) {
+        let Ledger { recipe, batch, .. } = self.ledger;
+        let into = Some(Moment::Lye);
+        let water = self.weighed(batch.plain_water, |it| it.water);
+        self.add(Key::one(Kind::Water), Part::Water, None, water, into, &recipe.places.water);
+        for (idx, it) in batch.liquids.iter().enumerate() {
+            let amount = self.weighed(it.mass, |weighed| weighed.liquids[idx]);
+            let key = Key::each(Kind::Additive, it.id.as_str());
+            self.add(key, Part::Liquid(idx), Some(&it.name), amount, into, &recipe.places.liquids[idx]);
+        }
+        for (idx, it) in batch.acids.iter().enumerate() {
+            let amount = self.weighed(it.mass, |weighed| weighed.acids[idx]);
+            let key = Key::each(Kind::Additive, it.id.as_str());
+            self.add(key, Part::Acid(idx), Some(&it.name), amount, into, &recipe.places.acids[idx]);
+        }
+        self.extras(|it| it == GoesInto::Water);
+        for (idx, it) in batch.alkalis.iter().enumerate() {
+            let amount = self.weighed(it.mass, |weighed| weighed.alkalis[idx]);
+            let key = self.ledger.alkali_key(idx);
+            self.add(key, Part::Alkali(idx), None, amount, into, &recipe.places.alkali);
+        }
+    }
+
+    /// The additives of the whole batch that leave the lye as it is and go in at these moments.
+    fn extras(&mut self, is_wanted: impl Fn(GoesInto) -> bool) {
+        let Ledger { recipe, batch, .. } = self.ledger;
+        for (idx, (it, typed)) in batch.extras.iter().zip(&recipe.extras).enumerate() {
+            if is_wanted(it.goes_into) {
+                let amount = self.weighed(it.mass, |weighed| weighed.extras[idx]);
+                let key = Key::each(Kind::Additive, it.id.as_str());
+                let into = Some(moment_of(it.goes_into));
+                self.add(key, Part::Extra(idx), Some(&it.name), amount, into, &typed.place);
+            }
+        }
+    }
+
+    fn fats_and_additives(&mut self) {
+        let Ledger { recipe, batch, .. } = self.ledger;
+        for (idx, it) in batch.fats.iter().enumerate() {
+            let amount = self.weighed(it.mass, |weighed| weighed.fats[idx]);
+            let key = Key::each(Kind::Fat, it.id.as_str());
+            self.add(key, Part::Fat(idx), Some(&it.name), amount, Some(Moment::Fats), &recipe.places.fats[idx]);
+        }
+        self.extras(|it| it != GoesInto::Water);
+        for (layer_idx, (layer, typed)) in batch.layers.iter().zip(&recipe.layers).enumerate() {
+            for (idx, (it, typed)) in layer.extras.iter().zip(&typed.extras).enumerate() {
+                let amount = self.weighed(it.mass, |weighed| weighed.layers[layer_idx].extras[idx]);
+                let key = Key::each(Kind::LayerAdditive, it.id.as_str()).in_layer(layer.key.as_str());
+                let (part, into) = (Part::LayerExtra(layer_idx, idx), Some(moment_of(it.goes_into)));
+                self.add(key, part, Some(&it.name), amount, into, &typed.place);
+            }
+        }
+        for (idx, it) in batch.late_fats.iter().enumerate() {
+            let amount = self.weighed(it.mass, |weighed| weighed.late_fats[idx]);
+            let key = Key::each(Kind::LateFat, it.id.as_str());
+            let place = &recipe.places.late_fats[idx];
+            self.add(key, Part::LateFat(idx), Some(&it.name), amount, Some(Moment::Cooked), place);
+        }
+    }
+
+    fn totals(&mut self) {
+        let Ledger { recipe, batch, .. } = self.ledger;
+        let size = &recipe.places.size;
+        let in_fats = |it: &ExtraAmount| if it.goes_into == GoesInto::Fats { it.mass } else { Mass::ZERO };
+        let fats_divided = batch.total_fats + batch.extras.iter().map(in_fats).sum();
+        for (kind, amount) in [
+            (Kind::TotalFats, self.weighed(batch.total_fats, |it| it.total_fats)),
+            (Kind::Solution, self.weighed(batch.solution, Weighed::solution)),
+            (Kind::TotalBatch, self.weighed(batch.poured(), Weighed::poured)),
+        ] {
+            self.whole(kind, amount, size);
+        }
+        if batch.layers.is_empty() {
+            return;
+        }
+        if batch.batter_is_divided {
+            let exact = batch.layers.iter().map(|it| it.batter()).sum();
+            let batter = self.weighed(exact, |it| it.layers.iter().filter_map(|it| it.batter).sum());
+            self.whole(Kind::TotalBatter, batter, size);
+        } else {
+            let amount = self.weighed(fats_divided, |it| it.total_fats + it.extras_in_fats);
+            self.whole(Kind::TotalFatsDivided, amount, size);
+        }
+    }
+
+    fn layers(&mut self) {
+        let Ledger { recipe, batch, vessels, .. } = self.ledger;
+        let main = self.ledger.scales.units.main();
+        for (layer_idx, (layer, typed)) in batch.layers.iter().zip(&recipe.layers).enumerate() {
+            let (part, place) = (Part::Layer(layer_idx), &typed.size_place);
+            let mut own: Vec<(Kind, Amount)> = Vec::new();
+            if batch.batter_is_divided {
+                let reading = |it: &Weighed| it.layers[layer_idx].batter.unwrap_or_default();
+                own.push((Kind::LayerBatter, self.weighed(layer.batter(), reading)));
+            } else {
+                // What is not weighed has no amount to name: its parts would not add up to what is.
+                own.push((Kind::LayerFats, self.weighed(layer.fats, |it| it.layers[layer_idx].fats)));
+                own.push((Kind::LayerSolution, self.weighed(layer.solution, |it| it.layers[layer_idx].solution)));
+            }
+            own.push((Kind::LayerPoured, self.weighed(layer.poured(), |it| it.layers[layer_idx].poured())));
+            own.push((Kind::LayerVessel, Amount::Vessel(vessels.layers[layer_idx])));
+            own.push((Kind::LayerVolume, Amount::Volume(layer.volume)));
+            own.push((Kind::LayerHeight, Amount::Share(layer.height_fraction * 100.0)));
+            own.push((Kind::LayerPercent, Amount::Share(layer.fraction * 100.0)));
+            own.extend(layer.thickness.map(|it| (Kind::LayerThickness, Amount::Length(it))));
+            own.push(match typed.size {
+                LayerSize::Parts(parts) => (Kind::LayerSize, Amount::Ratio(parts)),
+                LayerSize::Thickness(thickness) => (Kind::LayerSize, Amount::Length(thickness)),
+            });
+            let wait = self.ledger.waits.get(layer_idx);
+            own.extend(wait.map(|it| (Kind::LayerWait, Amount::Time(it.time, it.time))));
+            let superfat = self.ledger.weighed(main).layer_superfat_percent(layer_idx);
+            own.extend(superfat.map(|it| (Kind::LayerSuperfat, Amount::Share(it))));
+            for (kind, amount) in own {
+                self.add(Key::one(kind).in_layer(layer.key.as_str()), part, Some(&layer.name), amount, None, place);
+            }
+            for (idx, it) in batch.extras.iter().enumerate() {
+                if it.goes_into == GoesInto::Trace && recipe.divide == Divide::FatsAndLye {
+                    let exact = it.mass * layer.fraction;
+                    let amount = self.weighed(exact, |weighed| weighed.layers[layer_idx].shared_extras[idx]);
+                    let key = Key::each(Kind::LayerShared, it.id.as_str()).in_layer(layer.key.as_str());
+                    let part = Part::LayerShared(layer_idx, idx);
+                    self.add(key, part, Some(&it.name), amount, None, &recipe.extras[idx].place);
+                }
+            }
+            for (idx, (it, typed)) in layer.extras.iter().zip(&typed.extras).enumerate() {
+                let part = Part::LayerExtra(layer_idx, idx);
+                let key = |kind| Key::each(kind, it.id.as_str()).in_layer(layer.key.as_str());
+                let rate = Amount::Share(it.of_fats_percent);
+                self.add(key(Kind::LayerRate), part, Some(&it.name), rate, None, &typed.place);
+                if let Some(volume) = it.volume {
+                    let spoons = Amount::Volume(volume);
+                    self.add(key(Kind::LayerSpoons), part, Some(&it.name), spoons, None, &typed.place);
+                }
+            }
+        }
+        self.rates();
+    }
+
+    /// What each additive is dosed at, where it is dosed highest, and what is usual.
+    fn rates(&mut self) {
+        let Ledger { recipe, batch, .. } = self.ledger;
+        for (extra, dose) in highest_doses(self.ledger) {
+            let id = extra.additive.id.as_str();
+            let usual = extra.additive.usual_rate_percent.as_ref();
+            let highest = extra.additive.highest_rate_percent.as_ref();
+            let of_cured = percent_of_cured(&self.ledger.yields, batch, dose.of_fats_percent);
+            for (kind, percent) in [
+                (Kind::Rate, Some(dose.of_fats_percent)),
+                (Kind::UsualRateFrom, usual.and_then(|it| it.low)),
+                (Kind::UsualRateTo, usual.and_then(|it| it.high)),
+                (Kind::HighestRate, highest.map(|(highest, _)| *highest)),
+                (Kind::OfCured, extra.limit_percent.map(|_| of_cured)),
+                (Kind::SupplierLimit, extra.limit_percent),
+                (Kind::Vanillin, extra.vanillin_percent),
+            ] {
+                if let Some(percent) = percent {
+                    let (key, name) = (Key::each(kind, id), Some(&*dose.name));
+                    self.add(key, Part::Whole, name, Amount::Share(percent), None, &extra.place);
+                }
+            }
+        }
+        for (idx, (it, typed)) in batch.extras.iter().zip(&recipe.extras).enumerate() {
+            if let Some(volume) = it.volume {
+                let key = Key::each(Kind::Spoons, it.id.as_str());
+                self.add(key, Part::Extra(idx), Some(&it.name), Amount::Volume(volume), None, &typed.place);
+            }
+        }
+    }
+
+    /// The steps from the fats to the alkali and the water.
+    fn arithmetic(&mut self, tables: &Tables) {
+        let Ledger { recipe, batch, .. } = self.ledger;
+        let places = &recipe.places;
+        for (idx, it) in batch.fats.iter().enumerate() {
+            for (kind, amount) in [
+                (Kind::FatPercent, Amount::Share(it.fraction * 100.0)),
+                (Kind::SapValue, Amount::SapValue(it.sap_value)),
+                (Kind::Koh, Amount::Mass(it.koh)),
+            ] {
+                let key = Key::each(kind, it.id.as_str());
+                self.add(key, Part::Fat(idx), Some(&it.name), amount, None, &places.fats[idx]);
+            }
+        }
+        let koh_in_all = batch.koh_after_superfat + batch.koh_for_acids;
+        for (kind, mass) in [
+            (Kind::KohForFats, batch.koh),
+            (Kind::KohAfterSuperfat, batch.koh_after_superfat),
+            (Kind::KohForAcids, batch.koh_for_acids),
+            (Kind::KohInAll, koh_in_all),
+            (Kind::TotalAlkali, batch.total_alkali),
+            (Kind::WaterInAll, batch.water),
+            (Kind::WaterInOthers, batch.water_in_others),
+        ] {
+            self.whole(kind, Amount::Mass(mass), &places.alkali);
+        }
+        for (idx, (it, share)) in batch.acids.iter().zip(&recipe.acids).enumerate() {
+            for (kind, amount) in [
+                (Kind::KohForAcid, Amount::Mass(it.koh)),
+                (Kind::Strength, Amount::Share(share.strength.to_percent())),
+                (Kind::WaterFrom, Amount::Mass(it.mass - it.pure)),
+            ] {
+                let key = Key::each(kind, it.id.as_str());
+                self.add(key, Part::Acid(idx), Some(&it.name), amount, None, &places.acids[idx]);
+            }
+        }
+        for (idx, it) in batch.liquids.iter().enumerate() {
+            let (key, water) = (Key::each(Kind::WaterFrom, it.id.as_str()), Amount::Mass(it.water));
+            self.add(key, Part::Liquid(idx), Some(&it.name), water, None, &places.liquids[idx]);
+        }
+        for (idx, (it, share)) in batch.alkalis.iter().zip(&recipe.alkalis).enumerate() {
+            for (kind, amount) in [
+                (Kind::AlkaliPercent, Amount::Share(it.mole_fraction * 100.0)),
+                (Kind::KohPart, Amount::Mass(koh_in_all * it.mole_fraction)),
+                (Kind::PureAlkali, Amount::Mass(it.pure)),
+                (Kind::Purity, Amount::Share(it.purity.to_percent())),
+                (Kind::PurityFrom, Amount::Share(share.purity_range.0.to_percent())),
+                (Kind::PurityTo, Amount::Share(share.purity_range.1.to_percent())),
+            ] {
+                self.add(Key::each(kind, it.kind.formula()), Part::Alkali(idx), None, amount, None, &places.alkali);
+            }
+        }
+        let conventions = &batch.water_conventions;
+        for (kind, amount) in [
+            (Kind::LyeConcentration, Amount::Share(conventions.lye_concentration_percent)),
+            (Kind::PureConcentration, Amount::Share(batch.pure_concentration_percent)),
+            (Kind::WaterPerLye, Amount::Ratio(conventions.water_per_lye)),
+            (Kind::WaterOfFats, Amount::Share(conventions.water_of_fats_percent)),
+            (Kind::TapWater, Amount::Celsius(tables.limits.tap_water_celsius)),
+            (Kind::PouringTemperature, Amount::Celsius(tables.limits.pouring_temperature_celsius)),
+        ] {
+            self.whole(kind, amount, &places.water);
+        }
+        for (name, scale) in [("grams", self.ledger.scales.grams), ("ounces", self.ledger.scales.ounces)] {
+            self.add(Key::each(Kind::ScaleStep, name), Part::Whole, None, Amount::Step(scale), None, &places.recipe);
+        }
+    }
+
+    fn superfats(&mut self) {
+        let Ledger { batch, certainty_in_grams, certainty_in_ounces, swap, .. } = self.ledger;
+        let place = &self.ledger.recipe.places.superfat;
+        let (by_grams, by_ounces) = (certainty_in_grams, certainty_in_ounces);
+        let by_scale = |grams, ounces| Amount::ShareByScale { grams, ounces };
+        let printed = by_scale(self.ledger.grams.superfat_percent, self.ledger.ounces.superfat_percent);
+        for (kind, amount) in [
+            (Kind::Superfat, Amount::Share(batch.superfat_percent)),
+            (Kind::SuperfatAsWeighed, printed),
+            (Kind::SuperfatLikelyFrom, by_scale(by_grams.likely_percent.0, by_ounces.likely_percent.0)),
+            (Kind::SuperfatLikelyTo, by_scale(by_grams.likely_percent.1, by_ounces.likely_percent.1)),
+            (Kind::SuperfatWorst, by_scale(by_grams.worst_percent, by_ounces.worst_percent)),
+            (Kind::FreeFat, Amount::Share(batch.free_fat_percent())),
+        ] {
+            self.whole(kind, amount, place);
+        }
+        if let Some(swap) = swap {
+            for (kind, percent) in [
+                (Kind::SuperfatIfSwapped, swap.superfat_percent),
+                (Kind::WorstIfSwapped, swap.worst_percent),
+                (Kind::LyeIfSwapped, swap.more_lye_percent()),
+            ] {
+                self.whole(kind, Amount::Share(percent), place);
+            }
+        }
+    }
+
+    /// Temperatures, volumes and lengths.
+    fn measures(&mut self) {
+        let Ledger { recipe, batch, vessels, hottest_celsius: [plain, iced], lye_volume, .. } = self.ledger;
+        let water = &recipe.places.water;
+        for (kind, amount) in [
+            (Kind::HottestLye, plain.map(Amount::Celsius)),
+            (Kind::HottestIcedLye, iced.map(Amount::Celsius)),
+            (Kind::LyeVolume, lye_volume.map(Amount::Volume)),
+            (Kind::LyeVessel, vessels.lye.map(Amount::Vessel)),
+            (Kind::Pot, Some(Amount::Vessel(vessels.pot))),
+        ] {
+            if let Some(amount) = amount {
+                self.whole(kind, amount, water);
+            }
+        }
+        if let (Some(mould), Some(filled)) = (recipe.mould(), batch.filled_height) {
+            let across = match mould.shape {
+                MouldShape::Box { width, .. } => width,
+                MouldShape::Cylinder { diameter } => diameter,
+            };
+            self.whole(Kind::MouldAcross, Amount::Length(across), &recipe.places.into);
+            self.whole(Kind::MouldFilled, Amount::Length(filled), &recipe.places.into);
+        }
+    }
+
+    fn times(&mut self) {
+        let Ledger { recipe, timeline, .. } = self.ledger;
+        let place = &recipe.places.recipe;
+        let bench = timeline.bench_length;
+        self.whole(Kind::BenchTime, Amount::Time(bench, bench), place);
+        for (kind, step) in [(Kind::MouldTime, timeline.mould), (Kind::CureTime, timeline.cure)] {
+            if let Some(step) = step {
+                self.whole(kind, Amount::Time(step.shortest, step.longest), place);
+            }
+        }
+        for (step_idx, step) in timeline.bench.iter().enumerate() {
+            let number: Arc<str> = Arc::from((step_idx + 1).to_string());
+            let start = Key::each(Kind::StepStart, Arc::clone(&number));
+            self.add(start, Part::Whole, None, Amount::Clock(step.start), None, place);
+            let length = Key::each(Kind::StepLength, number);
+            self.add(length, Part::Whole, None, Amount::Time(step.length, step.length), None, place);
+        }
+    }
+
+    fn outcome(&mut self) {
+        let Ledger { recipe, yields, bars, .. } = self.ledger;
+        let place = &recipe.places.size;
+        for (kind, amount) in [
+            (Kind::Cured, Amount::Mass(yields.cured)),
+            (Kind::Moisture, Amount::Share(yields.moisture.to_percent())),
+            (Kind::Glycerol, Amount::Mass(yields.glycerol)),
+            (Kind::FattyMatter, Amount::Share(yields.fatty_matter_percent)),
+        ] {
+            self.whole(kind, amount, place);
+        }
+        if let Some(cut) = recipe.cut {
+            self.whole(Kind::Cut, Amount::Length(cut), place);
+        }
+        if let Some(bars) = bars {
+            self.whole(Kind::Bars, Amount::Count(bars.count), place);
+            if let Some((_, left)) = bars.cut {
+                self.whole(Kind::CutLeft, Amount::Length(left), place);
+            }
+            self.whole(Kind::BarPoured, Amount::Mass(yields.poured * bars.share), place);
+            self.whole(Kind::BarCured, Amount::Mass(yields.cured * bars.share), place);
+        }
+    }
+
+    fn acids(&mut self) {
+        let Ledger { recipe, composition, .. } = self.ledger;
+        let place = &recipe.places.recipe;
+        for it in &composition.acids {
+            let key = Key::each(Kind::FattyAcid, it.acid.id.as_str());
+            self.add(key, Part::Whole, Some(&it.acid.name), Amount::Share(it.percent), None, place);
+        }
+        for it in composition.groups() {
+            let key = Key::each(Kind::AcidGroup, it.group.id());
+            self.add(key, Part::Whole, None, Amount::Share(it.percent), None, place);
+        }
+        let sap = |value: f64| Amount::SapValue(crate::units::SapValue::mg_koh_per_g(value.max(0.0)));
+        let (iodine, saps) = (composition.iodine_values, composition.sap_values);
+        for (kind, amount) in [
+            (Kind::KnownAcids, Some(Amount::Share(composition.known_fraction * 100.0))),
+            (Kind::IodineValue, composition.iodine_value.map(Amount::IodineValue)),
+            (Kind::IodineCompared, iodine.map(|it| Amount::Share(it.fraction * 100.0))),
+            (Kind::IodineByTable, iodine.map(|it| Amount::IodineValue(it.table))),
+            (Kind::IodineByAcids, iodine.map(|it| Amount::IodineValue(it.predicted))),
+            (Kind::MeanMolarMass, composition.mean_molar_mass.map(Amount::MolarMass)),
+            (Kind::SapUsed, saps.map(|it| sap(it.table))),
+            (Kind::SapByAcids, saps.map(|it| sap(it.predicted))),
+            (Kind::SapFrom, saps.map(|it| sap(it.low))),
+            (Kind::SapTo, saps.map(|it| sap(it.high))),
+            (Kind::SapDifference, saps.map(|it| Amount::Share(it.difference_percent()))),
+        ] {
+            if let Some(amount) = amount {
+                self.whole(kind, amount, place);
+            }
+        }
+        for (idx, share) in recipe.fats.iter().enumerate() {
+            let (fat, place) = (&share.fat, &recipe.places.fats[idx]);
+            let of_one_end = fat.iodine_value.as_ref().filter(|it| it.low.is_none() || it.high.is_none());
+            let iodine = of_one_end.and_then(|it| it.middle()).map(Amount::IodineValue);
+            let named = fat.fatty_acids.as_ref().map(|it| Amount::Share(crate::batch::named_percent(it)));
+            for (kind, amount) in [(Kind::IodineOfFat, iodine), (Kind::NamedAcids, named)] {
+                if let Some(amount) = amount {
+                    self.add(Key::each(kind, fat.id.as_str()), Part::Fat(idx), Some(&fat.name), amount, None, place);
+                }
+            }
+        }
+    }
+}
+
+/// Each additive that leaves the lye as it is once, where its share of the fats is highest.
+pub(super) fn highest_doses(ledger: &Ledger) -> Vec<(&Extra, &ExtraAmount)> {
+    let (recipe, batch) = (&ledger.recipe, &ledger.batch);
+    let of_layers = recipe.layers.iter().zip(&batch.layers);
+    let of_layers = of_layers.flat_map(|(layer, amount)| layer.extras.iter().zip(&amount.extras));
+    let mut once: Vec<(&Extra, &ExtraAmount)> = Vec::new();
+    for (extra, amount) in recipe.extras.iter().zip(&batch.extras).chain(of_layers) {
+        match once.iter_mut().find(|(it, _)| it.additive.id == extra.additive.id) {
+            Some(known) if known.1.of_fats_percent >= amount.of_fats_percent => {}
+            Some(known) => *known = (extra, amount),
+            None => once.push((extra, amount)),
+        }
+    }
+    once
+}

@@ -1,0 +1,202 @@
+//! The weighing-out card.
+//!
+//! Layer 6. Its rows are what the ledger lists as weighed out, in the ledger's order; here each gets its words.
+
+use serde::Serialize;
+
+use super::super::printer::Printer;
+use super::super::words::{additive_notes, cautions_at, cautions_at_layers};
+use super::{Fact, Row, alkali_name};
+use crate::finding::Step;
+use crate::ledger::{Figure, Key, Kind, Moment, Part};
+use crate::recipe::{BatchSize, Divide};
+use crate::show::{self, capitalised};
+use crate::units::{Mass, ScaleUnit};
+
+/// Things that are weighed out together.
+#[derive(Clone, Debug, Serialize)]
+pub(crate) struct Group {
+    /// What they are.
+    pub(crate) heading: &'static str,
+    /// Each of them, in the order of use.
+    pub(crate) rows: Vec<Row>,
+    /// All of them.
+    pub(crate) total: Option<Row>,
+    /// What is to be known of them.
+    pub(crate) notes: Vec<String>,
+    /// What to be careful of at this step.
+    pub(crate) cautions: Vec<String>,
+}
+
+/// The weighing-out card.
+#[derive(Clone, Debug, Serialize)]
+pub(crate) struct RecipeView {
+    /// Tells cards apart in what the browser remembers.
+    pub(crate) key: String,
+    /// What kind of block it is.
+    pub(crate) kind: &'static str,
+    /// The recipe's title.
+    pub(crate) title: String,
+    /// How much it makes.
+    pub(crate) makes: String,
+    /// What to weigh out, in the order of use.
+    pub(crate) groups: Vec<Group>,
+    /// All of it.
+    pub(crate) everything: Row,
+    /// What to be careful of once it is poured.
+    pub(crate) cautions: Vec<String>,
+    /// Superfat, water and vessels.
+    pub(crate) facts: Vec<Fact>,
+    /// The button that takes all ticks away.
+    pub(crate) clear: &'static str,
+    /// The same button while it can bring them back.
+    pub(crate) undo: &'static str,
+}
+
+/// The weighing-out card of a recipe.
+pub(crate) fn recipe_view(key: String, print: Printer<'_>) -> RecipeView {
+    let ledger = print.ledger;
+    let rows = |is_wanted: fn(&Figure) -> bool| -> Vec<Row> {
+        let figures = ledger.weighed_out().filter(|it| is_wanted(it) && is_needed(it, print));
+        figures.map(|it| row(it, print)).collect()
+    };
+    let total = |name: &str, kind: Kind| Row { name: name.into(), hint: None, amount: print.amount(&Key::one(kind)) };
+    let extra_rows =
+        rows(|it| matches!(it.part, Part::Extra(_) | Part::LayerExtra(..)) && it.goes_into != Some(Moment::Lye));
+    let fat_rows = rows(|it| matches!(it.part, Part::Fat(_)));
+    let has_fats = fat_rows.len() > 1;
+    let at_trace = [cautions_at(ledger, Step::Trace), cautions_at_layers(ledger)].concat();
+    // Without additives to stand beside, they stand where the pouring begins.
+    let (with_extras, after) = if extra_rows.is_empty() { (Vec::new(), at_trace) } else { (at_trace, Vec::new()) };
+    let group = |heading, rows, total| Group { heading, rows, total, notes: Vec::new(), cautions: Vec::new() };
+    let lye_rows = rows(|it| it.goes_into == Some(Moment::Lye));
+    let groups = [
+        Group {
+            cautions: cautions_at(ledger, Step::Lye),
+            ..group("Lye solution", lye_rows, Some(total("Lye solution together", Kind::Solution)))
+        },
+        group("Fats", fat_rows, has_fats.then(|| total("Fats together", Kind::TotalFats))),
+        Group { notes: additive_notes(print), cautions: with_extras, ..group("Additives", extra_rows, None) },
+        group("Stirred in when the soap is cooked", rows(|it| matches!(it.part, Part::LateFat(_))), None),
+    ];
+    RecipeView {
+        key,
+        kind: "Weighing out",
+        title: ledger.recipe.title.clone(),
+        makes: makes(print),
+        groups: groups.into_iter().filter(|it| !it.rows.is_empty()).collect(),
+        everything: total("Everything poured", Kind::TotalBatch),
+        cautions: [after, cautions_at(ledger, Step::Mould), cautions_at(ledger, Step::Cure)].concat(),
+        facts: facts(print),
+        clear: "Clear the ticks",
+        undo: "Bring the ticks back",
+    }
+}
+
+/// A recipe whose liquids and acids bring all of the water has none to weigh out.
+fn is_needed(figure: &Figure, print: Printer<'_>) -> bool {
+    let brings_nothing = print.ledger.batch.water_in_others == Mass::ZERO;
+    figure.part != Part::Water || brings_nothing || figure.amount.reading(ScaleUnit::Grams) > Some(0)
+}
+
+fn row(figure: &Figure, print: Printer<'_>) -> Row {
+    let name = match figure.part {
+        Part::Water => "Water".to_owned(),
+        Part::Alkali(idx) => alkali_name(print.ledger.batch.alkalis[idx].kind, print.tables),
+        _ => capitalised(figure.name.as_deref().unwrap_or_default()),
+    };
+    Row { name, hint: hint(figure, print), amount: print.amount(&figure.key) }
+}
+
+/// What is said of something beside its amount.
+fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
+    let (recipe, batch) = (&print.ledger.recipe, &print.ledger.batch);
+    Some(match figure.part {
+        Part::Water => "cold, into the lye vessel".into(),
+        Part::Liquid(_) => "in place of water, as cold as it can be".into(),
+        Part::Acid(idx) if recipe.acids[idx].strength.to_percent() < 100.0 => {
+            let strength = print.words(&Key::each(Kind::Strength, batch.acids[idx].id.as_str()));
+            format!("{strength} acid, into the water before the alkali")
+        }
+        Part::Acid(_) => "dissolved in the water before the alkali".into(),
+        Part::Alkali(idx) if recipe.alkalis[idx].purity_is_stated => {
+            format!("{} pure", print.words(&Key::each(Kind::Purity, batch.alkalis[idx].kind.formula())))
+        }
+        Part::Alkali(_) => "counted as pure".into(),
+        Part::Fat(idx) => print.words(&Key::each(Kind::FatPercent, batch.fats[idx].id.as_str())),
+        Part::Extra(idx) => {
+            let key = Key::each(Kind::Spoons, batch.extras[idx].id.as_str());
+            with_spoons(&key, figure.goes_into, print)
+        }
+        Part::LayerExtra(layer_idx, idx) => {
+            let layer = &batch.layers[layer_idx];
+            let key = Key::each(Kind::LayerSpoons, layer.extras[idx].id.as_str()).in_layer(layer.key.as_str());
+            format!("for the layer {}: {}", layer.name, with_spoons(&key, figure.goes_into, print))
+        }
+        Part::LateFat(_) | Part::Layer(_) | Part::LayerShared(..) | Part::Whole => return None,
+    })
+}
+
+/// The spoon measure of an additive, where its bulk density is known, and when it goes in.
+fn with_spoons(key: &Key, goes_into: Option<Moment>, print: Printer<'_>) -> String {
+    let when = match goes_into {
+        Some(Moment::Lye) => "into the water before the alkali",
+        Some(Moment::Fats) => "into the melted fats",
+        _ => "at trace",
+    };
+    match print.spoons(key) {
+        Some(spoons) => format!("about {spoons}, {when}"),
+        None => when.to_owned(),
+    }
+}
+
+/// The superfat by the recipe and, where they differ in the first decimal, by the amounts as printed; water and vessels.
+fn facts(print: Printer<'_>) -> Vec<Fact> {
+    let ledger = print.ledger;
+    let (batch, units) = (&ledger.batch, print.units());
+    let nominal = show::percent(batch.superfat_percent);
+    let mut facts = vec![Fact::new("Superfat", print.one(Kind::Superfat, &nominal))];
+    for weighed in ledger.shown() {
+        let printed = show::percent(weighed.superfat_percent);
+        if printed != nominal {
+            let unit = match weighed.scale.unit {
+                ScaleUnit::Grams => "grams",
+                ScaleUnit::Ounces => "ounces",
+            };
+            let value = print.one(Kind::SuperfatAsWeighed, printed);
+            facts.push(Fact::new(format!("Superfat as weighed in {unit}"), value));
+        }
+    }
+    let mut fact = |label: &str, value: String| facts.push(Fact::new(label, value));
+    if !batch.late_fats.is_empty() {
+        fact("Free fat with what is stirred in later", print.words_of(Kind::FreeFat));
+    }
+    fact("Lye concentration", print.words_of(Kind::LyeConcentration));
+    fact("Water for one part of alkali", format!("{} parts", print.words_of(Kind::WaterPerLye)));
+    fact("Water of the fats", print.words_of(Kind::WaterOfFats));
+    if let Some(volume) = ledger.lye_volume {
+        let celsius = show::short(print.tables.limits.pouring_temperature_celsius, 1);
+        let celsius = print.one(Kind::PouringTemperature, format!("{celsius} °C"));
+        let volume = print.one(Kind::LyeVolume, show::volume(volume, units));
+        fact(&format!("Volume of the lye solution at {celsius}"), format!("about {volume}"));
+    }
+    if ledger.vessels.lye.is_some() {
+        fact("Vessel for the lye", format!("at least {}", print.words_of(Kind::LyeVessel)));
+    }
+    let only_fats = !batch.layers.is_empty() && ledger.recipe.divide == Divide::FatsAndLye;
+    let pot = if only_fats { "Pot for the fats" } else { "Pot for the batter" };
+    fact(pot, format!("at least {}", print.words_of(Kind::Pot)));
+    facts
+}
+
+fn makes(print: Printer<'_>) -> String {
+    let recipe = &print.ledger.recipe;
+    let fats = print.words_of(Kind::TotalFats);
+    match &recipe.size {
+        BatchSize::Fats(_) => match &recipe.into {
+            Some(mould) => format!("for {fats} of fats, poured into the {}", mould.name),
+            None => format!("for {fats} of fats"),
+        },
+        BatchSize::Mould(mould) => format!("for {fats} of fats, which fill the {}", mould.name),
+    }
+}

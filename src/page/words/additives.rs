@@ -1,0 +1,80 @@
+//! What an additive is known to do, and how much of it is usual, in words.
+//!
+//! Layer 6.
+
+use super::super::printer::Printer;
+use crate::batch::ExtraAmount;
+use crate::ledger::{Key, Kind};
+use crate::recipe::Extra;
+use crate::show::{self, capitalised, listed, percent_to};
+use crate::tables::Effect;
+
+/// A sentence or two for each additive that takes up no alkali: how much of it there is, how much is usual and how much is
+/// the most, and what it does. Each additive is spoken of once, with the highest of its rates.
+pub(crate) fn additive_notes(print: Printer<'_>) -> Vec<String> {
+    print.ledger.highest_doses().into_iter().map(|(extra, amount)| note(print, extra, amount)).collect()
+}
+
+fn note(print: Printer<'_>, extra: &Extra, amount: &ExtraAmount) -> String {
+    let additive = &extra.additive;
+    let shown = |kind: Kind, percent: f64| print.each(kind, &additive.id, percent_to(percent, 2));
+    let mut note =
+        format!("{}: {} of the fats", capitalised(&additive.name), shown(Kind::Rate, amount.of_fats_percent));
+    let usual = additive.usual_rate_percent.as_ref().and_then(|usual| match (usual.low, usual.high) {
+        (Some(low), Some(high)) if low < high => {
+            let low = print.each(Kind::UsualRateFrom, &additive.id, show::short(low, 2));
+            Some(format!("{low} to {}", shown(Kind::UsualRateTo, high)))
+        }
+        (_, Some(high)) => Some(shown(Kind::UsualRateTo, high)),
+        (low, None) => low.map(|it| shown(Kind::UsualRateFrom, it)),
+    });
+    let highest = additive.highest_rate_percent.as_ref();
+    let highest = highest.map(|(highest, _)| print.each(Kind::HighestRate, &additive.id, show::percent(*highest)));
+    match (usual, highest) {
+        (Some(usual), Some(highest)) => note.push_str(&format!("; {usual} is usual, {highest} the most")),
+        (Some(usual), None) => note.push_str(&format!("; {usual} is usual")),
+        (None, Some(highest)) => note.push_str(&format!("; {highest} is the most")),
+        (None, None) => {}
+    }
+    if extra.limit_percent.is_some() {
+        let percent = |kind: Kind| {
+            let figure = print.figure(&Key::each(kind, additive.id.as_str()));
+            shown(kind, figure.and_then(|it| it.amount.percent(print.units().main())).unwrap_or_default())
+        };
+        let (of_cured, limit) = (percent(Kind::OfCured), percent(Kind::SupplierLimit));
+        note.push_str(&format!("; {of_cured} of the cured soap, of which its supplier allows {limit}"));
+    }
+    note.push('.');
+    let does: Vec<&str> = Effect::ALL.iter().filter_map(|(_, it)| words_of(*it, extra)).collect();
+    if !does.is_empty() {
+        note.push_str(&format!(" It {}.", listed(does)));
+    }
+    let usual_high = additive.usual_rate_percent.as_ref().and_then(|it| it.high);
+    if additive.effects.contains(&Effect::AbsorbsWater) && usual_high.is_some_and(|it| amount.of_fats_percent > it) {
+        note.push_str(
+            " That much draws moisture into the bar in damp air and softens it; two thirds of it or less helps.",
+        );
+    }
+    if let Some(vanillin) = extra.vanillin_percent {
+        let how_much = if vanillin > 0.0 { format!("{} of", shown(Kind::Vanillin, vanillin)) } else { "no".to_owned() };
+        note.push_str(&format!(" There is {how_much} vanillin in it."));
+    }
+    note
+}
+
+/// What an additive does, after "it"; the dusty and the flammable have cautions of their own.
+fn words_of(effect: Effect, extra: &Extra) -> Option<&'static str> {
+    let does = if effect == Effect::Browns { extra.browns() } else { extra.additive.effects.contains(&effect) };
+    let words = match effect {
+        Effect::Thickens => "thickens the batter",
+        Effect::AbsorbsWater => "takes up water",
+        Effect::Quickens => "brings trace on sooner",
+        Effect::Browns => "turns brown with time",
+        Effect::Heats => "heats up with the alkali or in the mould",
+        Effect::DrawsMoisture => "draws moisture into the cured bar in damp air",
+        Effect::Hardens => "makes the bar harder",
+        Effect::LathersLess => "makes it lather less",
+        Effect::Dusty | Effect::Flammable => return None,
+    };
+    does.then_some(words)
+}

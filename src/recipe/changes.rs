@@ -1,0 +1,116 @@
+//! What somebody wants otherwise, once, than a recipe and its course say: at the command line, or in an exercise.
+//!
+//! Layer 2. The limits of what may be wanted are those of recipes and of book.toml.
+
+use super::{BatchSize, MASS_LIMITS_GRAMS, Recipe};
+use crate::finding::{Finding, nearest};
+use crate::reader::{Node, Reader};
+use crate::source::{Located, Place};
+use crate::tables::Tables;
+use crate::units::{Mass, Scale};
+
+/// The superfats that are read, percent. Wide open on the low side: how far below zero is worth telling.
+pub const SUPERFAT_LIMITS_PERCENT: (f64, f64) = (-100.0, 99.0);
+
+/// What is wanted otherwise.
+#[derive(Clone, Debug, Default)]
+pub struct Changes {
+    /// Another size.
+    pub size: Option<BatchSize>,
+    /// Another superfat, percent, within [`SUPERFAT_LIMITS_PERCENT`].
+    pub superfat_percent: Option<f64>,
+    /// Another scale in place of the one of its unit.
+    pub scale: Option<Scale>,
+}
+
+impl Changes {
+    /// The recipe with the changes.
+    ///
+    /// # Errors
+    ///
+    /// When the layers do not come to the fill height of another mould.
+    pub fn applied(&self, mut recipe: Recipe) -> Result<Recipe, Box<Finding>> {
+        if let Some(size) = &self.size {
+            recipe.resize(size.clone())?;
+        }
+        recipe.superfat_percent = self.superfat_percent.unwrap_or(recipe.superfat_percent);
+        Ok(recipe)
+    }
+
+    /// The scale that is used in place of one of a course.
+    #[must_use]
+    pub fn scale(&self, of_course: Scale) -> Scale {
+        self.scale.filter(|it| it.unit == of_course.unit).unwrap_or(of_course)
+    }
+}
+
+/// Changes as typed into a block.
+#[derive(Clone, Debug)]
+pub struct ChangesRead {
+    place: Place,
+    batch: Option<Located<Mass>>,
+    mould: Option<Located<String>>,
+    superfat_percent: Option<f64>,
+    /// A change was typed and could not be read.
+    is_faulty: bool,
+}
+
+impl ChangesRead {
+    /// Reads the table of changes under a key; the findings go to the reader.
+    #[must_use]
+    pub fn read(block: &mut Reader<'_>, key: &'static str) -> Option<ChangesRead> {
+        let node: &Node = block.node(key)?;
+        let mut reader = Reader::new(node, key);
+        let batch = reader.mass("batch");
+        let mould = reader.words("mould");
+        let (low, high) = SUPERFAT_LIMITS_PERCENT;
+        let superfat_percent = reader.number_between("superfat", low, high).map(|it| it.value);
+        let mut findings = reader.finish();
+        if let (Some(batch), Some(mould)) = (&batch, &mould) {
+            let second = if batch.place.span.start > mould.place.span.start { &batch.place } else { &mould.place };
+            findings.push(Finding::two_batch_sizes(second.clone(), "`batch`", "`mould`"));
+        }
+        let is_faulty = !findings.is_empty();
+        block.findings.extend(findings);
+        Some(ChangesRead { place: node.place.clone(), batch, mould, superfat_percent, is_faulty })
+    }
+
+    /// Where the changes stand.
+    #[must_use]
+    pub fn place(&self) -> &Place {
+        &self.place
+    }
+
+    /// Where the size stands, if another one is wanted.
+    #[must_use]
+    pub fn size_place(&self) -> &Place {
+        let size = self.mould.as_ref().map(|it| &it.place).or(self.batch.as_ref().map(|it| &it.place));
+        size.unwrap_or(&self.place)
+    }
+
+    /// The changes, if there is such a mould and the mass can be weighed; `None` with a finding if not.
+    #[must_use]
+    pub fn check(&self, tables: &Tables, findings: &mut Vec<Finding>) -> Option<Changes> {
+        if self.is_faulty {
+            return None;
+        }
+        let mut size = None;
+        if let Some(batch) = &self.batch {
+            let (low, high) = MASS_LIMITS_GRAMS;
+            if !(low..=high).contains(&batch.value.to_grams()) {
+                findings.push(Finding::mass_out_of_range(batch.place.clone(), "batch", batch.value.to_grams()));
+                return None;
+            }
+            size = Some(BatchSize::Fats(batch.value));
+        }
+        if let Some(name) = &self.mould {
+            let Some(mould) = tables.moulds.get(&name.value) else {
+                let near = nearest(&name.value, tables.moulds.keys().map(String::as_str));
+                findings.push(Finding::unknown_mould(name.place.clone(), &name.value, near));
+                return None;
+            };
+            size = Some(BatchSize::Mould(mould.clone()));
+        }
+        Some(Changes { size, superfat_percent: self.superfat_percent, scale: None })
+    }
+}

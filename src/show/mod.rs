@@ -1,0 +1,233 @@
+//! How numbers are shown: decimals, the minus sign, the space that does not break, units.
+//!
+//! Layer 0. The only code that turns a number into text for people; what number it is was decided elsewhere. Rounding
+//! here is for showing alone: what is weighed was rounded to whole divisions of a scale before (`batch/weighing.rs`).
+
+mod measures;
+mod spoons;
+mod times;
+
+pub use measures::{about, length, vessel, volume};
+pub use spoons::spoons;
+pub use times::{clock, time};
+
+use crate::units::{Mass, Scale, ScaleUnit};
+
+/// Between a number and its unit, so that no line breaks there.
+pub const NO_BREAK: char = '\u{a0}';
+
+/// The units in which a course shows amounts.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Units {
+    /// Grams alone.
+    #[default]
+    Grams,
+    /// Ounces alone.
+    Ounces,
+    /// Grams, with ounces beside them.
+    Both,
+}
+
+impl Units {
+    /// What book.toml calls them.
+    pub const NAMES: [&'static str; 3] = ["grams", "ounces", "both"];
+
+    /// The units of the scales that are read, the main one first.
+    #[must_use]
+    pub fn scales(self) -> &'static [ScaleUnit] {
+        match self {
+            Units::Grams => &[ScaleUnit::Grams],
+            Units::Ounces => &[ScaleUnit::Ounces],
+            Units::Both => &[ScaleUnit::Grams, ScaleUnit::Ounces],
+        }
+    }
+
+    /// The unit of the main scale.
+    #[must_use]
+    pub fn main(self) -> ScaleUnit {
+        self.scales()[0]
+    }
+
+    /// The setting that shows this unit alone.
+    #[must_use]
+    pub fn only(unit: ScaleUnit) -> Units {
+        match unit {
+            ScaleUnit::Grams => Units::Grams,
+            ScaleUnit::Ounces => Units::Ounces,
+        }
+    }
+}
+
+/// A number with so many decimals, half away from zero; below zero with a minus sign, and never a negative nothing.
+///
+/// 1.25 with one decimal is 1.3, -0.01 is 0.0, -2.3 is −2.3.
+#[must_use]
+pub fn fixed(value: f64, decimals: usize) -> String {
+    let text = plain(value, decimals);
+    text.strip_prefix('-').map_or_else(|| text.clone(), |it| format!("\u{2212}{it}"))
+}
+
+/// The same as programs read it, with a hyphen for a minus.
+#[must_use]
+pub fn plain(value: f64, decimals: usize) -> String {
+    let scale = 10_f64.powi(i32::try_from(decimals).unwrap_or(0));
+    let rounded = (value * scale).round() / scale;
+    format!("{:.*}", decimals, if rounded == 0.0 { 0.0 } else { rounded })
+}
+
+/// A number with at most so many decimals and none that say nothing: 5 and 27.3, not 5.0.
+#[must_use]
+pub fn short(value: f64, decimals: usize) -> String {
+    let text = fixed(value, decimals);
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
+/// A number and its unit, which no line break parts.
+#[must_use]
+pub fn with_unit(number: &str, unit: &str) -> String {
+    format!("{number}{NO_BREAK}{unit}")
+}
+
+/// A percentage with one decimal at most.
+#[must_use]
+pub fn percent(value: f64) -> String {
+    percent_to(value, 1)
+}
+
+/// A percentage with at most so many decimals.
+#[must_use]
+pub fn percent_to(value: f64, decimals: usize) -> String {
+    with_unit(&short(value, decimals), "%")
+}
+
+/// One decimal always, so that a row of figures lines up.
+#[must_use]
+pub fn percent_fixed(value: f64) -> String {
+    with_unit(&fixed(value, 1), "%")
+}
+
+/// Tenths of a percent, always with the tenth: 25.0 %.
+#[must_use]
+pub fn percent_of_tenths(tenths: u64) -> String {
+    with_unit(&format!("{}.{}", tenths / 10, tenths % 10), "%")
+}
+
+/// A percentage below zero that would be printed as nothing, in words that do not hide it.
+///
+/// A superfat of exactly nothing may come out a hair below it in binary fractions, and is nothing.
+#[must_use]
+pub fn superfat(percentage: f64) -> String {
+    if is_below_zero(percentage) && short(percentage, 1) == "0" {
+        return format!("just below {}", percent(0.0));
+    }
+    percent(percentage)
+}
+
+/// Whether a superfat is below zero by more than binary fractions can do.
+#[must_use]
+pub fn is_below_zero(percentage: f64) -> bool {
+    percentage < -1e-6
+}
+
+/// Degrees Celsius, whole.
+#[must_use]
+pub fn celsius(value: f64) -> String {
+    format!("{} °C", fixed(value, 0))
+}
+
+/// What a scale shows at so many divisions, without its unit.
+#[must_use]
+pub fn reading_number(scale: Scale, divisions: u64) -> String {
+    format!("{:.*}", scale.decimals(), scale.value(divisions))
+}
+
+/// What a scale shows at so many divisions.
+#[must_use]
+pub fn reading(scale: Scale, divisions: u64) -> String {
+    with_unit(&reading_number(scale, divisions), scale.unit.symbol())
+}
+
+/// The smallest step of a scale.
+#[must_use]
+pub fn division(scale: Scale) -> String {
+    with_unit(&short(scale.division, 6), scale.unit.symbol())
+}
+
+/// An exact mass for the arithmetic: more decimals the smaller it is, so that about five digits are shown.
+#[must_use]
+pub fn exact(mass: Mass, unit: ScaleUnit) -> String {
+    let value = mass.to_grams() / unit.grams();
+    let decimals = match value {
+        it if it >= 10_000.0 => 1,
+        it if it >= 100.0 => 2,
+        it if it >= 1.0 => 3,
+        _ => 5,
+    };
+    with_unit(&fixed(value, decimals), unit.symbol())
+}
+
+/// An exact mass that lies below `limit`, with as many decimals as it takes to see that it does: 104.998 g, which reads
+/// 104 g on a scale of 1 g, must not be shown as 105.00 g.
+#[must_use]
+pub fn exact_below(mass: Mass, unit: ScaleUnit, limit: f64) -> String {
+    let value = mass.to_grams() / unit.grams();
+    let plain = exact(mass, unit);
+    let reaches_limit = |text: &str| text.parse::<f64>().is_ok_and(|it| it >= limit);
+    if !reaches_limit(plain.split(NO_BREAK).next().unwrap_or_default()) {
+        return plain;
+    }
+    let texts = (3..9).map(|decimals| format!("{value:.decimals$}"));
+    let clear = texts.into_iter().find(|it| !reaches_limit(it));
+    clear.map_or(plain, |it| with_unit(&it, unit.symbol()))
+}
+
+/// A text with its first letter large.
+#[must_use]
+pub fn capitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// Names as a list in words, each once: `clove oil, honey and cocoa`.
+#[must_use]
+pub fn listed<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
+    let mut once: Vec<&str> = Vec::new();
+    for name in names {
+        if !once.contains(&name) {
+            once.push(name);
+        }
+    }
+    match &once[..] {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_shown_without_dust() {
+        assert_eq!([short(5.0, 1), short(27.25, 1), short(1.25, 1), short(-0.01, 1)], ["5", "27.3", "1.3", "0"]);
+        assert_eq!(exact(Mass::grams(128.675), ScaleUnit::Grams), "128.68\u{a0}g");
+        assert_eq!(exact(Mass::grams(9.5), ScaleUnit::Grams), "9.500\u{a0}g");
+    }
+
+    #[test]
+    fn below_zero_has_a_minus_sign_in_every_form() {
+        assert_eq!([fixed(-2.34, 1), short(-2.0, 1), fixed(-0.04, 1)], ["\u{2212}2.3", "\u{2212}2", "0.0"]);
+        assert_eq!([percent_fixed(-2.34), percent(-2.34)], ["\u{2212}2.3\u{a0}%", "\u{2212}2.3\u{a0}%"]);
+        assert_eq!([superfat(-0.03), superfat(-1e-9)], ["just below 0\u{a0}%", "0\u{a0}%"]);
+        assert_eq!(plain(-2.34, 1), "-2.3");
+    }
+
+    #[test]
+    fn a_mass_just_below_a_division_is_not_shown_as_the_division() {
+        let shown = |grams, limit| exact_below(Mass::grams(grams), ScaleUnit::Grams, limit).replace(NO_BREAK, " ");
+        assert_eq!(shown(104.998, 105.0), "104.998 g");
+        assert_eq!(shown(104.9999, 105.0), "104.9999 g");
+        assert_eq!(shown(104.5, 105.0), "104.50 g");
+    }
+}
