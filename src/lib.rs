@@ -41,6 +41,7 @@ pub mod course;
 pub mod finding;
 pub mod ledger;
 pub mod page;
+pub mod prose;
 pub mod reader;
 pub mod recipe;
 pub mod report;

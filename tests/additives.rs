@@ -3,7 +3,7 @@
 use kettlebook::course::{Course, CourseFiles};
 use kettlebook::finding::Step;
 use kettlebook::ledger::Ledger;
-use kettlebook::page::{Form, Page};
+use kettlebook::page::{Form, Lesson, Page};
 use kettlebook::recipe::{Extra, Rate};
 use kettlebook::source::{Extract, SourceFile};
 use kettlebook::tables::{GoesInto, Tables};
@@ -160,8 +160,8 @@ fn the_page_shows_mass_and_spoons_and_when_to_add_it() {
     let course = course_of(LAYERED);
     let text = "```kettle safety\n```\n\n```kettle recipe\nuse = \"test\"\n```\n\n```kettle layers\n```\n\n{{ layers.two.additives.kaolin }}\n";
     let file = SourceFile::new("page.md", text);
-    let page = Page { file: &file, id: "page.md", form: Form::Html, included: &|_, _| None };
-    let rendered = course.render(&page);
+    let page = Page::read(Lesson { id: "page.md".into(), title: "Page".into(), file }, &|_, _| None);
+    let rendered = course.render(&page, Form::Html);
     assert!(rendered.findings.is_empty(), "{:?}", rendered.findings);
     // 2 % of a quarter of 453.59 g are 2.268 g; at 0.479 g/mL 4.735 mL, 0.96 teaspoons.
     for words in [

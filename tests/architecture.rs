@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 /// The modules of the library, bottom first. A module may name its own layer and lower ones.
 const LAYERS: [&[&str]; 8] = [
-    &["units", "show", "source", "finding", "reader"],
+    &["units", "show", "source", "prose", "finding", "reader"],
     &["tables"],
     &["recipe"],
     &["batch"],

@@ -187,25 +187,18 @@ fn findings_of(root: &str, files: &CourseFiles, pages: &[Arc<SourceFile>]) -> Ve
     };
     let lessons: Vec<_> = pages.iter().map(lesson).collect();
     let included = |including: &str, path: &str| included_file(&folder().join(root), root, including, path);
-    findings.extend(course.read_glossary(&lessons, &included));
+    let (read, of_settings) = course.read_pages(lessons, &included);
+    findings.extend(of_settings);
     let mut used = BTreeSet::new();
-    for file in pages {
-        let (more, recipes) = render(&course, root, file);
-        findings.extend(more);
-        used.extend(recipes);
+    for page in &read {
+        let rendered = course.render(page, Form::Html);
+        findings.extend(rendered.findings);
+        used.extend(rendered.recipes);
     }
     if !pages.is_empty() {
         findings.extend(course.unused_recipes(&used));
     }
     findings
-}
-
-/// What is found in a page, and the recipes that it uses.
-fn render(course: &Course, root: &str, file: &Arc<SourceFile>) -> (Vec<Finding>, BTreeSet<String>) {
-    let included = |including: &str, path: &str| included_file(&folder().join(root), root, including, path);
-    let in_form = |form| course.render(&Page { file, id: "page", form, included: &included });
-    let html = in_form(Form::Html);
-    (html.findings, html.recipes)
 }
 
 fn recipe_cases() -> Vec<Case> {
@@ -260,7 +253,10 @@ fn page_cases() -> Vec<Case> {
         .collect();
     let case = |name: String| {
         let file = read(&format!("pages/{name}"));
-        let (findings, _) = render(&course, "pages", &file);
+        let included_at =
+            |including: &str, path: &str| included_file(&folder().join("pages"), "pages", including, path);
+        let lesson = Lesson { id: "page".into(), title: "Page".into(), file: Arc::clone(&file) };
+        let findings = course.render(&Page::read(lesson, &included_at), Form::Html).findings;
         // An included file keeps its promises on every page that includes it.
         let mut files = vec![Arc::clone(&file)];
         let mut file_idx = 0;

@@ -6,7 +6,6 @@
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
-use std::sync::Arc;
 
 use kettlebook::batch::{
     Batch, Comparison, Composition, Yields, acids_of, apportion, composition, compute, glycerol_from,
@@ -14,7 +13,7 @@ use kettlebook::batch::{
 };
 use kettlebook::course::{Course, CourseFiles};
 use kettlebook::finding::Finding;
-use kettlebook::page::{Form, Page, Rendered};
+use kettlebook::page::{Form, Lesson, Page, Rendered};
 use kettlebook::recipe::{Defaults, FatShare, RawRecipe, Recipe, validate};
 use kettlebook::source::SourceFile;
 use kettlebook::tables::{AcidGroup, FatKind, Tables};
@@ -490,8 +489,8 @@ fn course() -> Course {
 
 fn render(text: &str, form: Form) -> (String, Vec<Finding>) {
     let file = SourceFile::new("page.md", text);
-    let page = Page { file: &file, id: "page.md", form, included: &|_, _| None::<Arc<SourceFile>> };
-    let Rendered { text, findings, .. } = course().render(&page);
+    let page = Page::read(Lesson { id: "page.md".into(), title: "Page".into(), file }, &|_, _| None);
+    let Rendered { text, findings, .. } = course().render(&page, form);
     (text, findings)
 }
 

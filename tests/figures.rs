@@ -1,7 +1,7 @@
 //! Figures to scale, checked against the numbers that the same page prints.
 
 use kettlebook::course::{Course, CourseFiles};
-use kettlebook::page::{Form, Page};
+use kettlebook::page::{Form, Lesson, Page};
 use kettlebook::source::SourceFile;
 use roxmltree::{Document, Node};
 use scraper::{Html, Selector};
@@ -24,8 +24,9 @@ fn block(view: &str) -> String {
     };
     let (course, findings) = Course::new(&files);
     assert!(findings.is_empty(), "{findings:#?}");
-    let page = SourceFile::new("page.md", format!("```kettle {view}\nuse = \"test\"\n```\n\n```kettle safety\n```\n"));
-    let rendered = course.render(&Page { file: &page, id: "page.md", form: Form::Html, included: &|_, _| None });
+    let file = SourceFile::new("page.md", format!("```kettle {view}\nuse = \"test\"\n```\n\n```kettle safety\n```\n"));
+    let rendered = course
+        .render(&Page::read(Lesson { id: "page.md".into(), title: "Page".into(), file }, &|_, _| None), Form::Html);
     assert!(rendered.findings.is_empty(), "{:#?}", rendered.findings);
     rendered.text.lines().next().expect("a block").to_owned()
 }

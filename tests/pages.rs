@@ -45,14 +45,14 @@ fn course(units: &str) -> Course {
         let text = fs::read_to_string(path).expect("the lesson can be read");
         Lesson { id: id.to_owned(), title: title.to_owned(), file: SourceFile::new(id, text) }
     });
-    assert_eq!(course.read_glossary(&lessons, &|_, _| None), []);
+    assert_eq!(course.read_pages(lessons.into(), &|_, _| None).1, []);
     course
 }
 
 #[track_caller]
 fn render(course: &Course, name: &str, text: &str, form: Form) -> String {
-    let file = SourceFile::new(name, text);
-    let Rendered { text, findings, .. } = course.render(&Page { file: &file, id: name, form, included: &|_, _| None });
+    let lesson = Lesson { id: name.to_owned(), title: name.to_owned(), file: SourceFile::new(name, text) };
+    let Rendered { text, findings, .. } = course.render(&Page::read(lesson, &|_, _| None), form);
     let errors: Vec<_> = findings.iter().filter(|it| it.severity != Severity::Note).collect();
     assert!(errors.is_empty(), "{name}: {errors:#?}");
     text

@@ -15,10 +15,9 @@ pub use settings::{SCRIPT, STYLE_SHEET, Settings};
 
 use crate::finding::{Finding, without_echoes};
 use crate::ledger::{Ledger, Scales};
-use crate::page::{Form, Glossary, Lesson, Page, Rendered, Shelf, Templates, Value, names_of, render};
+use crate::page::{Form, Glossary, Included, Lesson, Page, Rendered, Shelf, Templates, Value, names_of, render};
 use crate::recipe::{Changes, RawRecipe, Recipe, RecipeFile, validate};
 use crate::rules::{acknowledge, check};
-
 use crate::source::{Extract, Place, SourceFile};
 use crate::tables::Tables;
 use variants::{Outcome, outcome_of, outcomes};
@@ -63,22 +62,19 @@ impl Course {
         (Course { settings, tables, recipes, names, recipe_files, outcomes, templates, glossary }, findings)
     }
 
-    /// Reads the terms of all pages, given in reading order, before any of them is rendered.
+    /// Reads the pages, given in reading order, and the terms of all of them, before any is rendered.
     ///
     /// The findings are about the settings; what is found in a page is told when it is rendered.
-    pub fn read_glossary(
-        &mut self,
-        lessons: &[Lesson],
-        included: &dyn Fn(&str, &str) -> Option<Arc<SourceFile>>,
-    ) -> Vec<Finding> {
-        let (glossary, findings) = Glossary::read(lessons, &self.settings.ordinary_words, included);
+    pub fn read_pages(&mut self, lessons: Vec<Lesson>, included: Included<'_>) -> (Vec<Page>, Vec<Finding>) {
+        let pages: Vec<Page> = lessons.into_iter().map(|it| Page::read(it, included)).collect();
+        let (glossary, findings) = Glossary::of(&pages, &self.settings.ordinary_words);
         self.glossary = glossary;
-        findings
+        (pages, findings)
     }
 
     /// Renders a page; see [`crate::page::render`].
     #[must_use]
-    pub fn render(&self, page: &Page<'_>) -> Rendered {
+    pub fn render(&self, page: &Page, form: Form) -> Rendered {
         let shelf = Shelf {
             recipes: &self.recipes,
             names: &self.names,
@@ -87,7 +83,7 @@ impl Course {
             templates: &self.templates,
             glossary: &self.glossary,
         };
-        render(page, &shelf)
+        render(page, form, &shelf)
     }
 
     /// Computes a recipe file with this course's tables, settings and bases; it need not lie in the course.

@@ -1,6 +1,6 @@
 //! Finds blocks, values in sentences and includes in a lesson's Markdown.
 //!
-//! Layer 5. Reads the document as mdBook will (same parser, same options) and gives byte ranges to replace; it never
+//! Layer 6. Reads the document as mdBook will (same parser, same options) and gives byte ranges to replace; it never
 //! writes Markdown back from events, which would change the author's text. Code is left alone.
 
 use std::ops::Range;
@@ -91,6 +91,12 @@ pub struct IncludeSite {
 /// Finds everything that is computed, in reading order, and whatever looks like a block and is none.
 #[must_use]
 pub fn find(file: &Arc<SourceFile>) -> (Vec<Item>, Vec<Finding>) {
+    let events: Vec<_> = new_cmark_parser(file.text(), &MarkdownOptions::default()).into_offset_iter().collect();
+    find_among(file, &events)
+}
+
+/// The same in a document that is parsed already.
+pub(super) fn find_among(file: &Arc<SourceFile>, events: &[(Event<'_>, Range<usize>)]) -> (Vec<Item>, Vec<Finding>) {
     let mut finder = Finder {
         file,
         items: Vec::new(),
@@ -99,7 +105,7 @@ pub fn find(file: &Arc<SourceFile>) -> (Vec<Item>, Vec<Finding>) {
         outermost: Vec::new(),
         texts: Vec::new(),
     };
-    finder.walk();
+    finder.walk(events);
     finder.scan_braces();
     finder.items.sort_by_key(|it| it.range().start);
     finder.findings.sort_by_key(|it| it.place.span.start);
@@ -131,12 +137,13 @@ impl Finder<'_> {
         Place { file: Arc::clone(self.file), span }
     }
 
-    fn walk(&mut self) {
+    fn walk(&mut self, events: &[(Event<'_>, Range<usize>)]) {
         let text = self.file.text();
         let mut depth = 0_usize;
         let mut n_images = 0_usize;
         let mut open: Option<Open> = None;
-        for (event, range) in new_cmark_parser(text, &MarkdownOptions::default()).into_offset_iter() {
+        for (event, range) in events {
+            let range = range.clone();
             if depth == 0 && !matches!(event, Event::End(_)) {
                 self.outermost.push(range.clone());
             }
@@ -156,8 +163,8 @@ impl Finder<'_> {
                 }
                 Event::End(tag) => {
                     depth -= 1;
-                    n_images -= usize::from(tag == TagEnd::Image);
-                    if tag == TagEnd::CodeBlock
+                    n_images -= usize::from(*tag == TagEnd::Image);
+                    if *tag == TagEnd::CodeBlock
                         && let Some(block) = open.take()
                     {
                         self.close(block);
@@ -165,13 +172,13 @@ impl Finder<'_> {
                 }
                 Event::Text(piece) => {
                     if let Some(block) = &mut open {
-                        block.body.push(&piece, range.start);
+                        block.body.push(piece, range.start);
                     } else if n_images == 0 {
                         self.texts.push(range);
                     }
                 }
                 Event::Code(_) | Event::InlineMath(_) | Event::DisplayMath(_) => self.code.push(range),
-                Event::Html(html) => self.html(&html, range),
+                Event::Html(html) => self.html(html, range),
                 _ => {}
             }
         }

@@ -1,26 +1,17 @@
 //! The terms of a course: read from all its pages before any is rendered, shown by the view `glossary`.
 //!
-//! Layer 5. A page that shows the glossary introduces no term and uses none.
+//! Layer 6. A page that shows the glossary introduces no term and uses none.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::Arc;
 
-use super::prose::{Definition, Included, PageProse, as_index, link_to, read_prose};
+use super::links::link_to;
+use super::prose::Definition;
+use super::read::Page;
 use crate::finding::{Finding, nearest};
+use crate::prose::{Term, words_in};
 use crate::rules::term_before_its_lesson::Terms;
-use crate::rules::{Term, term_introduced_twice, words_in};
-use crate::source::{Located, SourceFile};
-
-/// A page of a course, as the reading order has it.
-#[derive(Clone, Debug)]
-pub struct Lesson {
-    /// Its path below the folder of the pages.
-    pub id: String,
-    /// Its title in the table of contents.
-    pub title: String,
-    /// Its Markdown.
-    pub file: Arc<SourceFile>,
-}
+use crate::rules::term_introduced_twice;
+use crate::source::Located;
 
 /// All terms of a course, and what was found on the way.
 #[derive(Clone, Debug, Default)]
@@ -46,52 +37,49 @@ pub struct Entry {
 }
 
 impl Glossary {
-    /// Reads the pages of a course, given in reading order.
+    /// Collects the terms of all pages of a course, given in reading order.
     ///
     /// - `ordinary`: the terms that are words of everyday language too.
     ///
     /// The findings are about `ordinary`; those about a page come when it is rendered.
     #[must_use]
-    pub fn read(lessons: &[Lesson], ordinary: &[Located<String>], included: Included<'_>) -> (Glossary, Vec<Finding>) {
+    pub fn of(pages: &[Page], ordinary: &[Located<String>]) -> (Glossary, Vec<Finding>) {
         let lower = |name: &str| words_in(name).into_iter().map(|(_, word)| word).collect::<Vec<_>>();
         let ordinary_words: BTreeSet<Vec<String>> = ordinary.iter().map(|it| lower(&it.value)).collect();
         let mut glossary = Glossary::default();
         let (mut terms, mut glossary_ids) = (Vec::new(), BTreeSet::new());
-        let mut pages: Vec<PageProse> = Vec::new();
-        for (page_idx, lesson) in lessons.iter().enumerate() {
-            let page_id = as_index(&lesson.id);
-            let mut page = read_prose(&lesson.file, &page_id, included);
-            if page.has_glossary {
+        for (page_idx, page) in pages.iter().enumerate() {
+            let page_id = page.id();
+            if page.has_glossary() {
                 glossary_ids.insert(page_id);
-                page = PageProse::default();
-            } else {
-                for Definition { term, meanings } in &page.definitions {
-                    let is_ordinary = ordinary_words.contains(&lower(&term.value));
-                    let place = term.place.clone();
-                    terms.push(Term::new(&term.value, page_idx, &page_id, &lesson.title, place, is_ordinary));
-                    glossary.entries.push(Entry {
-                        term: term.value.clone(),
-                        meanings: meanings.clone(),
-                        page_id: page_id.clone(),
-                        lesson: lesson.title.clone(),
-                        recipe: page.recipe.clone(),
-                    });
-                }
+                continue;
             }
-            pages.push(page);
+            for Definition { term, meanings } in &page.words.definitions {
+                let is_ordinary = ordinary_words.contains(&lower(&term.value));
+                let (place, lesson) = (term.place.clone(), &page.lesson.title);
+                terms.push(Term::new(&term.value, page_idx, &page_id, lesson, place, is_ordinary));
+                glossary.entries.push(Entry {
+                    term: term.value.clone(),
+                    meanings: meanings.clone(),
+                    page_id: page_id.clone(),
+                    lesson: lesson.clone(),
+                    recipe: page.recipe().map(|it| it.value.clone()),
+                });
+            }
         }
         let mut tell = |page: usize, findings: Vec<Finding>| {
             if !findings.is_empty() {
-                glossary.findings.entry(lessons[page].file.path().to_owned()).or_default().extend(findings);
+                let path = pages[page].lesson.file.path().to_owned();
+                glossary.findings.entry(path).or_default().extend(findings);
             }
         };
         for (page_idx, finding) in term_introduced_twice::check(&terms) {
             tell(page_idx, vec![finding]);
         }
         let finder = Terms::new(&terms, &glossary_ids);
-        for (page_idx, page) in pages.iter().enumerate() {
-            let page_id = as_index(&lessons[page_idx].id);
-            tell(page_idx, finder.check(page_idx, &page.prose, &|it| link_to(&page_id, it)));
+        for (page_idx, page) in pages.iter().enumerate().filter(|(_, it)| !glossary_ids.contains(&it.id())) {
+            let page_id = page.id();
+            tell(page_idx, finder.check(page_idx, &page.words.prose, &|it| link_to(&page_id, it)));
         }
         // A stable sort, so that a term's meanings stay in reading order.
         glossary.entries.sort_by_cached_key(|it| alphabetical(&it.term));

@@ -4,14 +4,16 @@
 //! the figures that are printed, `template.rs` turns the data into HTML or Markdown.
 
 mod block;
+mod blocks;
 mod cautions;
 mod figure;
 mod glossary;
+mod links;
 mod options;
-mod part;
 mod practice;
 mod printer;
 mod prose;
+mod read;
 mod render;
 mod template;
 mod values;
@@ -19,10 +21,11 @@ mod view;
 mod words;
 
 pub use block::{Block, IncludeSite, Item, ValueSite, find};
-pub use glossary::{Entry, Glossary, Lesson};
+pub use glossary::{Entry, Glossary};
 pub(crate) use printer::{Notes, Printer};
 pub use printer::{Printed, Shown, without_marks};
-pub use render::{Page, Rendered, render};
+pub use read::{Included, Lesson, Page};
+pub use render::{Rendered, render};
 pub use template::{TEMPLATE_NAMES, Templates};
 pub use values::{Value, evaluate, names_of};
 pub(crate) use view::{LayersView, RecipeView, Row, WorkedView, layers_view, recipe_view, worked_view};

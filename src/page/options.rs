@@ -1,26 +1,80 @@
-//! What the body of a block says.
+//! What a block shows, and what its body says about it.
 //!
-//! Layer 5.
+//! Layer 6.
 
 use super::practice::Exercise;
-use crate::finding::Finding;
+use super::read::value_speaks_of_lye;
+use crate::finding::{Finding, nearest};
 use crate::reader::{NodeValue, Reader, parse};
 use crate::source::{Extract, Located};
 
-/// The keys of a block's body.
-#[derive(Clone, Debug, Default)]
-pub struct BlockOptions {
+/// What a block shows.
+pub(super) enum View {
+    Recipe,
+    Worked,
+    Layers,
+    Timeline,
+    Safety,
+    Profile,
+    Yield,
+    Compare,
+    Practice(Box<Exercise>),
+    /// All fats, or fewer of them.
+    Fats(Option<Only>),
+    Glossary,
+    /// A name that no view has, which was told.
+    Unknown,
+}
+
+/// Makes a view from what its body says; the last argument tells whether the body could be read.
+type Make = fn(&mut Reader<'_>, bool) -> View;
+
+/// The names that a block may have.
+const VIEWS: [(&str, Make); 11] = [
+    ("recipe", |_, _| View::Recipe),
+    ("worked", |_, _| View::Worked),
+    ("layers", |_, _| View::Layers),
+    ("timeline", |_, _| View::Timeline),
+    ("safety", |_, _| View::Safety),
+    ("profile", |_, _| View::Profile),
+    ("yield", |_, _| View::Yield),
+    ("fats", |body, _| View::Fats(read_only(body))),
+    ("compare", |_, _| View::Compare),
+    ("practice", |body, was_read| View::Practice(Box::new(Exercise::read(body, was_read)))),
+    ("glossary", |_, _| View::Glossary),
+];
+
+impl View {
+    /// Whether it shows amounts of lye, so that cautions belong to its page. Most views always do or never; an exercise
+    /// does when one of its values is of lye.
+    pub(super) fn shows_lye(&self) -> bool {
+        match self {
+            View::Recipe | View::Worked | View::Layers | View::Timeline | View::Compare => true,
+            // Whatever it was to be, most views do.
+            View::Unknown => true,
+            View::Practice(exercise) => exercise.expressions().any(|it| value_speaks_of_lye(&it.value)),
+            // The glossary does where a value in it does, which is seen when it is put together.
+            View::Safety | View::Profile | View::Yield | View::Fats(_) | View::Glossary => false,
+        }
+    }
+
+    /// Whether it is about one recipe.
+    fn is_of_a_recipe(&self) -> bool {
+        !matches!(self, View::Fats(_) | View::Glossary)
+    }
+}
+
+/// A block as read.
+pub(super) struct BlockOptions {
+    /// What it shows.
+    pub(super) view: View,
     /// `use`: the recipe.
-    pub recipe: Option<Located<String>>,
-    /// `only` of the view `fats`: which of them.
-    pub only: Option<Only>,
-    /// What the view `practice` asks.
-    pub exercise: Option<Box<Exercise>>,
+    pub(super) recipe: Option<Located<String>>,
 }
 
 /// Which fats the view `fats` shows.
 #[derive(Clone, Debug)]
-pub enum Only {
+pub(super) enum Only {
     /// Those of the course's recipes.
     Used,
     /// These, in this order.
@@ -28,22 +82,23 @@ pub enum Only {
 }
 
 impl BlockOptions {
-    /// Reads a body. Which keys there are depends on the view.
-    #[must_use]
-    pub fn read(view: &str, body: &Extract) -> (BlockOptions, Vec<Finding>) {
+    /// Reads the name of a block and its body. Which keys there are depends on the view.
+    pub(super) fn read(name: &Located<String>, body: &Extract) -> (BlockOptions, Vec<Finding>) {
         let (root, mut findings) = parse(body);
+        let was_read = findings.is_empty();
         let mut reader = Reader::new(&root, "the block");
-        let mut options = BlockOptions::default();
-        if view == "fats" {
-            options.only = read_only(&mut reader);
-        } else if view != "glossary" {
-            options.recipe = reader.words("use");
-        }
-        if view == "practice" {
-            options.exercise = Some(Box::new(Exercise::read(&mut reader, findings.is_empty())));
-        }
+        let view = match VIEWS.iter().find(|(it, _)| *it == name.value) {
+            Some((_, make)) => make(&mut reader, was_read),
+            None => {
+                let names = VIEWS.map(|(it, _)| it);
+                let near = nearest(&name.value, names);
+                findings.push(Finding::unknown_view(name.place.clone(), &name.value, near, &names));
+                View::Unknown
+            }
+        };
+        let recipe = if view.is_of_a_recipe() { reader.words("use") } else { None };
         findings.extend(reader.finish());
-        (options, findings)
+        (BlockOptions { view, recipe }, findings)
     }
 }
 

@@ -31,15 +31,12 @@ pub mod term_before_its_lesson;
 pub mod term_introduced_twice;
 pub mod typed_quantity;
 
-use std::ops::Range;
-
 use crate::batch::{ExtraAmount, Weighed};
 pub use acknowledged::{MAY_BE_MEANT, NEVER_MEANT, acknowledge};
 
 use crate::finding::{Finding, Step};
 use crate::ledger::Ledger;
 use crate::recipe::Extra;
-use crate::source::{Extract, Place};
 use crate::tables::{GoesInto, Tables};
 use crate::units::Mass;
 
@@ -150,74 +147,4 @@ pub fn check(ledger: &Ledger, tables: &Tables) -> Vec<Finding> {
         rule(ledger, tables, &mut findings);
     }
     findings
-}
-
-/// A stretch of prose that Markdown shows as one: a paragraph, a heading, a cell of a table. Code, values and addresses
-/// are left out of it.
-#[derive(Clone, Debug)]
-pub struct Prose {
-    /// What is read, which knows where it stands in the file.
-    pub text: Extract,
-    /// The links to other pages of the book in it.
-    pub links: Vec<PageLink>,
-}
-
-/// A link in prose to a page of the book.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct PageLink {
-    /// The words of the link, as a stretch of the prose.
-    pub span: Range<usize>,
-    /// The page's path below the folder of the pages.
-    pub page: String,
-}
-
-/// A term that a lesson introduces.
-#[derive(Clone, Debug)]
-pub struct Term {
-    /// The term as typed.
-    pub name: String,
-    /// The number of its page in reading order.
-    pub page: usize,
-    /// The path of its page below the folder of the pages.
-    pub page_id: String,
-    /// The title of its page.
-    pub lesson: String,
-    /// Where it was typed.
-    pub place: Place,
-    /// Whether it is a word of everyday language too, so that its use says nothing.
-    pub is_ordinary: bool,
-    words: Vec<String>,
-}
-
-impl Term {
-    /// A term with the page that introduces it: number, path and title.
-    #[must_use]
-    pub fn new(name: &str, page: usize, page_id: &str, lesson: &str, place: Place, is_ordinary: bool) -> Term {
-        let words = words_in(name).into_iter().map(|(_, word)| word).collect();
-        let (page_id, lesson) = (page_id.to_owned(), lesson.to_owned());
-        Term { name: name.to_owned(), page, page_id, lesson, place, is_ordinary, words }
-    }
-
-    /// Its words in lower case: terms of the same words are the same term.
-    #[must_use]
-    pub fn words(&self) -> &[String] {
-        &self.words
-    }
-}
-
-/// The words of a text in lower case, each with its place in it.
-#[must_use]
-pub fn words_in(text: &str) -> Vec<(Range<usize>, String)> {
-    let mut words: Vec<(Range<usize>, String)> = Vec::new();
-    for (at, letter) in text.char_indices().filter(|(_, it)| it.is_alphanumeric()) {
-        let end = at + letter.len_utf8();
-        match words.last_mut() {
-            Some((span, word)) if span.end == at => {
-                span.end = end;
-                word.extend(letter.to_lowercase());
-            }
-            _ => words.push((at..end, letter.to_lowercase().collect())),
-        }
-    }
-    words
 }

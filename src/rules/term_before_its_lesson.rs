@@ -20,8 +20,8 @@
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{Prose, Term, words_in};
 use crate::finding::Finding;
+use crate::prose::{Prose, Term, words_in};
 
 /// The terms of a course, made for finding them in prose.
 pub struct Terms<'a> {

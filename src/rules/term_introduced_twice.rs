@@ -17,8 +17,8 @@
 
 use std::collections::BTreeMap;
 
-use super::Term;
 use crate::finding::Finding;
+use crate::prose::Term;
 
 /// Looks at all terms of a course in reading order; each finding comes with the number of its page.
 #[must_use]

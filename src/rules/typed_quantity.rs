@@ -18,9 +18,9 @@
 
 use std::ops::Range;
 
-use super::Prose;
 use crate::finding::Finding;
 use crate::ledger::Ledger;
+use crate::prose::Prose;
 use crate::show;
 use crate::units::Mass;
 

@@ -5,7 +5,7 @@ use std::cell::RefCell;
 use std::sync::Arc;
 
 use kettlebook::course::{Course, CourseFiles};
-use kettlebook::page::{Form, Lesson, Page, Rendered};
+use kettlebook::page::{Form, Lesson, Rendered};
 use kettlebook::source::SourceFile;
 use proptest::prelude::*;
 
@@ -98,10 +98,11 @@ fn check(course: &mut Course, first: &str, second: &str) {
         lesson("part/words.md", second),
         lesson("glossary.md", "# Glossary\n\n```kettle safety\nuse = \"tried\"\n```\n\n```kettle glossary\n```\n"),
     ];
-    let mut findings = course.read_glossary(&lessons, &included);
-    for Lesson { id, file, .. } in &lessons {
+    let ids = lessons.each_ref().map(|it| it.id.clone());
+    let (pages, mut findings) = course.read_pages(lessons.into(), &included);
+    for (id, page) in ids.iter().zip(&pages) {
         let codes = [Form::Html, Form::Markdown].map(|form| {
-            let Rendered { text, findings: more, .. } = course.render(&Page { file, id, form, included: &included });
+            let Rendered { text, findings: more, .. } = course.render(page, form);
             let codes: Vec<_> = more.iter().map(|it| it.code).collect();
             if id == "glossary.md" && form == Form::Html {
                 let line = text.lines().nth(4).unwrap_or_default();

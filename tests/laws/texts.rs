@@ -6,7 +6,7 @@ use kettlebook::batch::superfat_uncertainty;
 use kettlebook::course::{Course, CourseFiles};
 use kettlebook::finding::Finding;
 use kettlebook::ledger::Ledger;
-use kettlebook::page::{Form, Item, Page, find};
+use kettlebook::page::{Form, Included, Item, Lesson, Page, find};
 use kettlebook::report;
 use kettlebook::source::SourceFile;
 use proptest::prelude::*;
@@ -161,7 +161,7 @@ fn run(texts: &Texts) {
     let page = file(8);
     for form in [Form::Html, Form::Markdown] {
         let included = |_: &str, _: &str| None;
-        let rendered = course.render(&Page { file: &page, id: "page", form, included: &included });
+        let rendered = course.render(&read_page(&page, &included), form);
         let has_no_number = |it: &str| matches!(it, "NaN" | "inf" | "-inf");
         let words = rendered.text.split(|it: char| !(it.is_alphanumeric() || it == '-'));
         assert!(!words.into_iter().any(has_no_number) || page.text().contains("inf"), "{}", rendered.text);
@@ -372,7 +372,7 @@ fn rendered(page: &Arc<SourceFile>, form: Form) -> kettlebook::page::Rendered {
         "b.md" => Some(SourceFile::new("src/b.md", "{{#include a.md}}\n```kettle worked\n```\n")),
         _ => None,
     };
-    COURSE.with(|it| it.render(&Page { file: page, id: "page", form, included: &included }))
+    COURSE.with(|it| it.render(&read_page(page, &included), form))
 }
 
 proptest! {
@@ -524,4 +524,9 @@ proptest! {
         }
         run(&texts);
     }
+}
+
+/// A page of its own.
+fn read_page(file: &Arc<SourceFile>, included: Included<'_>) -> Page {
+    Page::read(Lesson { id: "page".into(), title: "Page".into(), file: Arc::clone(file) }, included)
 }

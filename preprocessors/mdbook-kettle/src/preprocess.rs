@@ -1,12 +1,12 @@
 //! mdBook's book in, the book with computed pages out.
 
 use std::collections::BTreeSet;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
 
 use kettlebook::course::{Course, CourseFiles, LoadError, included_file};
 use kettlebook::finding::{Finding, Severity};
-use kettlebook::page::{Form, Lesson, Page};
+use kettlebook::page::{Form, Lesson};
 use kettlebook::source::SourceFile;
 use mdbook_preprocessor::book::{Book, BookItem, Chapter};
 use mdbook_preprocessor::errors::{Error, Result};
@@ -72,20 +72,19 @@ pub fn process(
     let shown_src = if shown_root.is_empty() { src } else { format!("{shown_root}/{src}") };
     // The glossary and whatever is about the order of pages need all of them before the first is rendered.
     let mut lessons = Vec::new();
-    collect_lessons(&book.items, &shown_src, &mut lessons);
+    for_each_lesson(&mut book.items, &mut |chapter| lessons.extend(lesson(chapter, &shown_src)));
     let included = |including: &str, path: &str| included_file(&context.root, shown_root, including, path);
-    findings.extend(course.read_glossary(&lessons, &included));
-    let mut pass = Pass {
-        course: &course,
-        root: &context.root,
-        shown_root,
-        shown_src: &shown_src,
-        form,
-        findings,
-        used: BTreeSet::new(),
-    };
-    pass.items(&mut book.items);
-    let Pass { mut findings, used, .. } = pass;
+    let (pages, of_settings) = course.read_pages(lessons, &included);
+    findings.extend(of_settings);
+    let mut used = BTreeSet::new();
+    let mut rendered = pages.iter().map(|it| course.render(it, form));
+    for_each_lesson(&mut book.items, &mut |chapter| {
+        let Some(rendered) = rendered.next() else { return };
+        chapter.content = rendered.text;
+        findings.extend(rendered.findings);
+        used.extend(rendered.recipes);
+    });
+    drop(rendered);
     findings.extend(course.unused_recipes(&used));
     if write && form == Form::Html {
         write_assets(&context.root).map_err(|(path, cause)| ProcessError::Write { path, cause })?;
@@ -93,54 +92,26 @@ pub fn process(
     Ok(Outcome { findings })
 }
 
-/// The chapters in reading order: each before its children.
-fn collect_lessons(items: &[BookItem], shown_src: &str, lessons: &mut Vec<Lesson>) {
+/// Visits the chapters that have a file, in reading order: each before its children.
+fn for_each_lesson(items: &mut [BookItem], visit: &mut dyn FnMut(&mut Chapter)) {
     for item in items {
         let BookItem::Chapter(chapter) = item else { continue };
-        if let Some((id, file)) = source_of(chapter, shown_src) {
-            lessons.push(Lesson { id, title: chapter.name.clone(), file });
+        if path_of(chapter).is_some() {
+            visit(chapter);
         }
-        collect_lessons(&chapter.sub_items, shown_src, lessons);
+        for_each_lesson(&mut chapter.sub_items, visit);
     }
 }
 
-/// A chapter's path below the folder of the pages, and its file; `None` for one that is only announced.
-fn source_of(chapter: &Chapter, shown_src: &str) -> Option<(String, Arc<SourceFile>)> {
-    let path = chapter.source_path.as_ref().or(chapter.path.as_ref())?;
-    let id = path.to_string_lossy().replace('\\', "/");
+/// Where a chapter's file is; `None` for one that is only announced.
+fn path_of(chapter: &Chapter) -> Option<&PathBuf> {
+    chapter.source_path.as_ref().or(chapter.path.as_ref())
+}
+
+fn lesson(chapter: &Chapter, shown_src: &str) -> Option<Lesson> {
+    let id = path_of(chapter)?.to_string_lossy().replace('\\', "/");
     let file = SourceFile::new(format!("{shown_src}/{id}"), chapter.content.as_str());
-    Some((id, file))
-}
-
-struct Pass<'a> {
-    course: &'a Course,
-    root: &'a Path,
-    shown_root: &'a str,
-    shown_src: &'a str,
-    form: Form,
-    findings: Vec<Finding>,
-    used: BTreeSet<String>,
-}
-
-impl Pass<'_> {
-    /// Visits a chapter before its children, which is reading order.
-    fn items(&mut self, items: &mut [BookItem]) {
-        for item in items {
-            if let BookItem::Chapter(chapter) = item {
-                self.chapter(chapter);
-                self.items(&mut chapter.sub_items);
-            }
-        }
-    }
-
-    fn chapter(&mut self, chapter: &mut Chapter) {
-        let Some((id, file)) = source_of(chapter, self.shown_src) else { return };
-        let included = |including: &str, path: &str| included_file(self.root, self.shown_root, including, path);
-        let rendered = self.course.render(&Page { file: &file, id: &id, form: self.form, included: &included });
-        chapter.content = rendered.text;
-        self.findings.extend(rendered.findings);
-        self.used.extend(rendered.recipes);
-    }
+    Some(Lesson { id, title: chapter.name.clone(), file })
 }
 
 /// The preprocessor for a build in this process: leaves the findings where the caller can print them.

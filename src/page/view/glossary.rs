@@ -8,7 +8,7 @@ use mdbook_markdown::{MarkdownOptions, new_cmark_parser};
 use serde::Serialize;
 
 use super::super::glossary::Entry;
-use super::super::prose::{link_to, path_from};
+use super::super::links::{link_to, path_from};
 
 /// The terms of the course.
 #[derive(Clone, Debug, Serialize)]

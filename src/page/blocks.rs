@@ -1,0 +1,249 @@
+//! Turns the blocks of a page into what replaces them.
+//!
+//! Layer 6. What a block says is in `view/`, how it looks in the templates. Where something is wrong with a block that is
+//! told, and nothing replaces it.
+
+use std::collections::BTreeSet;
+
+use super::Form;
+use super::block::{Item, find};
+use super::cautions::cautions;
+use super::glossary::Entry;
+use super::options::{BlockOptions, Only, View};
+use super::practice::Exercise;
+use super::printer::Printer;
+use super::render::Renderer;
+use super::template::one_line;
+use super::values::literal;
+use super::view::{
+    AnswersView, compare_view, fats_view, glossary_view, layers_view, practice_view, profile_view, recipe_view,
+    safety_view, timeline_view, worked_view, yield_view,
+};
+use crate::finding::{Finding, nearest};
+use crate::ledger::Ledger;
+use crate::source::{Place, SourceFile};
+
+impl<'a> Renderer<'a> {
+    /// What replaces a block.
+    pub(super) fn block(&mut self, options: &BlockOptions, place: &Place) -> Option<String> {
+        match &options.view {
+            View::Unknown => None,
+            View::Fats(only) => self.fats(only.as_ref(), place),
+            View::Glossary => self.glossary(place),
+            View::Recipe => self.of_recipe(options, place, |it, print| {
+                it.n_cards += 1;
+                let key = format!("{}#{}", it.page.lesson.id, it.n_cards);
+                it.template("recipe", &recipe_view(key, print), place)
+            }),
+            View::Worked => {
+                self.of_recipe(options, place, |it, print| it.template("worked", &worked_view(print), place))
+            }
+            View::Layers => self.of_recipe(options, place, |it, print| {
+                let Some(mut view) = layers_view(print) else {
+                    return it.refuse(Finding::no_layers(place.clone(), &print.ledger.recipe.id));
+                };
+                view.figure = it.figure("cross-section.svg", &view.cross_section, place);
+                it.template("layers", &view, place)
+            }),
+            View::Timeline => self.of_recipe(options, place, |it, print| {
+                let mut view = timeline_view(print);
+                view.figure = it.figure("timeline.svg", &view.figure_data, place);
+                it.template("timeline", &view, place)
+            }),
+            View::Safety => {
+                self.has_safety = true;
+                self.of_recipe(options, place, |it, print| it.safety(&[print.ledger], place))
+            }
+            View::Profile => self.of_recipe(options, place, |it, print| {
+                let mut view = profile_view(print);
+                if !view.figure_data.bars.is_empty() {
+                    view.figure = it.figure("profile.svg", &view.figure_data, place);
+                }
+                it.template("profile", &view, place)
+            }),
+            View::Yield => self.of_recipe(options, place, |it, print| it.template("yield", &yield_view(print), place)),
+            View::Compare => self.of_recipe(options, place, |it, print| it.compare(print, place)),
+            View::Practice(exercise) => {
+                let drawn = self.of_recipe(options, place, |it, print| it.practice(exercise, print, place));
+                if drawn.is_none() {
+                    self.check_names_of_exercise(exercise, options);
+                }
+                drawn
+            }
+        }
+    }
+
+    /// A block about one recipe, if that can be computed.
+    fn of_recipe(
+        &mut self,
+        options: &BlockOptions,
+        place: &Place,
+        draw: impl FnOnce(&mut Self, Printer<'a>) -> Option<String>,
+    ) -> Option<String> {
+        let ledger = self.recipe(options.recipe.as_ref(), place)?;
+        if options.view.shows_lye() {
+            self.lye_shown_for.push(ledger);
+        }
+        let drawn = draw(self, Printer { ledger, tables: self.shelf.tables, notes: self.notes })?;
+        Some(self.noted(&drawn, Some(&ledger.recipe.id), place))
+    }
+
+    fn refuse(&mut self, finding: Finding) -> Option<String> {
+        self.findings.push(finding);
+        None
+    }
+
+    /// A block through its template.
+    fn template(&mut self, view: &str, data: &impl serde::Serialize, place: &Place) -> Option<String> {
+        let templates = self.shelf.templates;
+        let drawn = match self.form {
+            Form::Html => templates.render(&format!("{view}.html"), data, place).map(|it| one_line(&it)),
+            Form::Markdown => templates
+                .render(&format!("{view}.md"), data, place)
+                .map(|it| format!("<!--kettle-->\n\n{}\n", it.trim())),
+        };
+        drawn.map_err(|finding| self.findings.push(*finding)).ok()
+    }
+
+    /// A figure of a block.
+    fn figure(&mut self, template: &str, data: &impl serde::Serialize, place: &Place) -> String {
+        let drawn = self.shelf.templates.render(template, data, place);
+        drawn.map_err(|finding| self.findings.push(*finding)).unwrap_or_default()
+    }
+
+    /// A variant beside the recipe that it is based on; where the variant could be computed, so could its base.
+    fn compare(&mut self, print: Printer<'a>, place: &Place) -> Option<String> {
+        let Printer { ledger, tables, .. } = print;
+        let base = ledger.recipe.based_on.as_ref().and_then(|it| self.shelf.recipes.get(it)?.as_ref());
+        let Some(base) = base else {
+            return self.refuse(Finding::not_a_variant(place.clone(), &ledger.recipe.id));
+        };
+        let resized = base.for_fats(ledger.batch.total_fats, tables);
+        let view = compare_view(Printer { ledger: base, ..print }, Printer { ledger: &resized, ..print }, print);
+        self.template("compare", &view, place)
+    }
+
+    /// The table of fats: all of them, those of the course's recipes, or those that the block names.
+    fn fats(&mut self, only: Option<&Only>, place: &Place) -> Option<String> {
+        let tables = self.shelf.tables;
+        let mut fats = Vec::new();
+        let title = match only {
+            None => {
+                fats.extend(tables.fats.values());
+                "All fats, by name"
+            }
+            Some(Only::Used) => {
+                let used: BTreeSet<&str> = self.shelf.recipes.values().flatten().flat_map(fats_used).collect();
+                fats.extend(tables.fats.values().filter(|it| used.contains(it.id.as_str())));
+                "The fats of this course, by name"
+            }
+            Some(Only::Named(names)) => {
+                for name in names {
+                    match tables.fats.get(&name.value) {
+                        Some(fat) => fats.push(fat),
+                        None => self.findings.push(Finding::unknown_fat(
+                            name.place.clone(),
+                            &name.value,
+                            nearest(&name.value, tables.fats.keys().map(String::as_str)),
+                        )),
+                    }
+                }
+                "Fats chosen for this page"
+            }
+        };
+        if !matches!(only, Some(Only::Named(_))) {
+            fats.sort_by_key(|it| it.name.to_lowercase());
+        }
+        self.template("fats", &fats_view(title, &fats), place)
+    }
+
+    fn practice(&mut self, exercise: &Exercise, print: Printer<'a>, place: &Place) -> Option<String> {
+        let (worked_out, findings) = exercise.work_out(print.ledger, self.shelf, print.notes);
+        self.findings.extend(findings);
+        let number = self.numbers_practice.then_some(self.practices.len() + 1);
+        let view = practice_view(number, print.ledger, worked_out?, self.form);
+        let drawn = self.template("practice", &view, place);
+        self.practices.push(view);
+        drawn
+    }
+
+    /// Tells misspelt values of an exercise whose recipe cannot be computed for errors of its own.
+    fn check_names_of_exercise(&mut self, exercise: &Exercise, options: &BlockOptions) {
+        let recipe = options.recipe.as_ref().or(self.page_recipe);
+        let computed = recipe.and_then(|it| self.shelf.recipes.get(&it.value)).is_some_and(Option::is_some);
+        if let Some(names) = recipe.and_then(|it| self.shelf.names.get(&it.value)).filter(|_| !computed) {
+            self.findings.extend(exercise.unknown_values(names));
+        }
+    }
+
+    /// Without a browser nothing can be opened: the answers stand at the end of the page, away from the questions.
+    pub(super) fn answers_at_the_end(&mut self, text: &mut String) {
+        if self.form == Form::Html || self.practices.is_empty() {
+            return;
+        }
+        let file = &self.page.lesson.file;
+        let end = file.text().len();
+        let place = Place { file: file.clone(), span: end..end };
+        let answers = AnswersView::new(std::mem::take(&mut self.practices));
+        if let Some(answers) = self.template("practice-answers", &answers, &place) {
+            let answers = self.noted(&answers, None, &place);
+            *text = format!("{}\n\n{answers}", text.trim_end_matches(['\n', '\r']));
+        }
+    }
+
+    /// The terms of the course.
+    fn glossary(&mut self, place: &Place) -> Option<String> {
+        let view = glossary_view(self.shelf.glossary.entries(), &self.page.id(), |entry, it| self.meaning(entry, it));
+        let drawn = self.template("glossary", &view, place)?;
+        Some(self.noted(&drawn, None, place))
+    }
+
+    /// What an entry of the glossary means, with the values of its own page. What cannot be computed is told there, and
+    /// blocks and included files stay where they are.
+    fn meaning(&mut self, entry: &Entry, meaning: &str) -> String {
+        let file = SourceFile::new("", meaning);
+        let (items, _) = find(&file);
+        let ledger = entry.recipe.as_ref().and_then(|it| self.shelf.recipes.get(it)?.as_ref());
+        let (mut worded, mut from) = (String::with_capacity(meaning.len()), 0);
+        for item in items {
+            let range = item.range().clone();
+            worded.push_str(&meaning[from..range.start]);
+            from = range.end;
+            let Item::Value(value) = item else { continue };
+            if let Some(text) = literal(&value.expression.value) {
+                worded.push_str(text);
+            } else if let Some(ledger) = ledger
+                && let Ok(text) = self.evaluated(&value, ledger)
+            {
+                worded.push_str(&text);
+            }
+        }
+        worded.push_str(&meaning[from..]);
+        worded
+    }
+
+    /// The cautions of these recipes.
+    fn safety(&mut self, recipes: &[&Ledger], place: &Place) -> Option<String> {
+        let mut titles: Vec<&str> = Vec::new();
+        for recipe in recipes {
+            if !titles.contains(&recipe.recipe.title.as_str()) {
+                titles.push(&recipe.recipe.title);
+            }
+        }
+        let view = safety_view(cautions(recipes, self.shelf.tables, self.notes), titles.join(", "));
+        self.template("safety", &view, place)
+    }
+
+    /// The cautions of a page whose author wrote no `safety` block.
+    pub(super) fn automatic_safety(&mut self, offset: usize) -> String {
+        let place = Place { file: self.page.lesson.file.clone(), span: offset..offset };
+        let block = self.safety(&self.lye_shown_for.clone(), &place).unwrap_or_default();
+        self.noted(&block, None, &place)
+    }
+}
+
+/// The ids of the fats of a recipe, those stirred in later among them.
+fn fats_used(ledger: &Ledger) -> impl Iterator<Item = &str> {
+    let recipe = &ledger.recipe;
+    recipe.fats.iter().map(|it| &it.fat).chain(recipe.late_fats.iter().map(|it| &it.fat)).map(|it| it.id.as_str())
+}

@@ -1,0 +1,314 @@
+//! Reads a lesson page once: its blocks and values, the recipe it is about, its words, and the files that it includes.
+//!
+//! Layer 6. Computes nothing; `render.rs` puts in what was computed.
+
+use std::ops::Range;
+use std::sync::Arc;
+
+use mdbook_markdown::{MarkdownOptions, new_cmark_parser};
+
+use super::block::{Block, IncludeSite, Item, ValueSite, find_among};
+use super::links::as_index;
+use super::options::{BlockOptions, View};
+use super::prose::{Walk, Words};
+use super::values::literal;
+use crate::finding::Finding;
+use crate::ledger::speaks_of_lye;
+use crate::source::{Located, SourceFile};
+
+/// Finds a file that a file includes: the including file's path and the path typed there.
+pub type Included<'a> = &'a dyn Fn(&str, &str) -> Option<Arc<SourceFile>>;
+
+/// A page of a course, as the reading order has it.
+#[derive(Clone, Debug)]
+pub struct Lesson {
+    /// Its path below the folder of the pages, which names it in what the browser remembers, wherever the course lies.
+    pub id: String,
+    /// Its title in the table of contents.
+    pub title: String,
+    /// Its Markdown.
+    pub file: Arc<SourceFile>,
+}
+
+/// A lesson page as read.
+pub struct Page {
+    pub(super) lesson: Lesson,
+    pub(super) part: Part,
+    pub(super) words: Words,
+    /// What is wrong with how it is written.
+    pub(super) findings: Vec<Finding>,
+}
+
+/// A file of a page with what was found in it.
+pub(super) struct Part {
+    pub(super) file: Arc<SourceFile>,
+    pub(super) items: Vec<PartItem>,
+}
+
+pub(super) enum PartItem {
+    Block(Block, BlockOptions),
+    Value(ValueSite),
+    Included(Range<usize>, Part),
+}
+
+impl PartItem {
+    pub(super) fn range(&self) -> Range<usize> {
+        match self {
+            PartItem::Block(it, _) => it.range.clone(),
+            PartItem::Value(it) => it.range.clone(),
+            PartItem::Included(range, _) => range.clone(),
+        }
+    }
+}
+
+impl Page {
+    /// Reads a page and the files it includes, as mdBook will.
+    #[must_use]
+    pub fn read(lesson: Lesson, included: Included<'_>) -> Page {
+        let page_id = as_index(&lesson.id);
+        let mut reader = Reader {
+            page_id: &page_id,
+            included,
+            including: vec![lesson.file.path().to_owned()],
+            words: Words::default(),
+            findings: Vec::new(),
+        };
+        let part = reader.part(&lesson.file);
+        let Reader { words, findings, .. } = reader;
+        Page { lesson, part, words, findings }
+    }
+
+    /// Its path below the folder of the pages, as mdBook names it.
+    pub(super) fn id(&self) -> String {
+        as_index(&self.lesson.id)
+    }
+
+    /// The recipe of the page: of its first `kettle recipe` block, or else of its first block that names one.
+    pub(super) fn recipe(&self) -> Option<&Located<String>> {
+        let blocks = self.blocks();
+        let cards = blocks.iter().filter(|it| matches!(it.view, View::Recipe));
+        cards.chain(&blocks).find_map(|it| it.recipe.as_ref())
+    }
+
+    /// Whether it shows the glossary.
+    pub(super) fn has_glossary(&self) -> bool {
+        self.blocks().iter().any(|it| matches!(it.view, View::Glossary))
+    }
+
+    /// How many exercises it has.
+    pub(super) fn n_practices(&self) -> usize {
+        self.blocks().iter().filter(|it| matches!(it.view, View::Practice(_))).count()
+    }
+
+    /// Whether it has a card, or values of a recipe.
+    pub(super) fn computes_prose(&self) -> bool {
+        self.part.any(&|item| match item {
+            PartItem::Block(_, options) => matches!(options.view, View::Recipe),
+            PartItem::Value(value) => literal(&value.expression.value).is_none(),
+            PartItem::Included(..) => false,
+        })
+    }
+
+    /// Where the outermost element starts that holds the first lye of the page; on a page without any, the one that
+    /// holds the glossary, which may show lye through the values in it.
+    pub(super) fn first_with_lye(&self) -> Option<usize> {
+        let glossary = |item: &PartItem| matches!(item, PartItem::Block(_, it) if matches!(it.view, View::Glossary));
+        self.part.start_of_first(&shows_lye).or_else(|| self.part.start_of_first(&glossary))
+    }
+
+    /// What its blocks say, in the order of the page.
+    fn blocks(&self) -> Vec<&BlockOptions> {
+        let mut blocks = Vec::new();
+        self.part.collect_blocks(&mut blocks);
+        blocks
+    }
+}
+
+impl Part {
+    fn collect_blocks<'a>(&'a self, blocks: &mut Vec<&'a BlockOptions>) {
+        for item in &self.items {
+            match item {
+                PartItem::Block(_, options) => blocks.push(options),
+                PartItem::Included(_, part) => part.collect_blocks(blocks),
+                PartItem::Value(_) => {}
+            }
+        }
+    }
+
+    fn any(&self, is_meant: &dyn Fn(&PartItem) -> bool) -> bool {
+        self.start_of_first(is_meant).is_some()
+    }
+
+    /// Where in this file the outermost element starts that holds the first such item.
+    fn start_of_first(&self, is_meant: &dyn Fn(&PartItem) -> bool) -> Option<usize> {
+        self.items.iter().find_map(|item| match item {
+            PartItem::Block(block, _) => is_meant(item).then_some(block.outermost_start),
+            PartItem::Value(value) => is_meant(item).then_some(value.outermost_start),
+            PartItem::Included(range, part) => part.any(is_meant).then_some(range.start),
+        })
+    }
+}
+
+/// Whether an item shows amounts of lye, so that cautions belong to its page.
+fn shows_lye(item: &PartItem) -> bool {
+    match item {
+        PartItem::Block(_, options) => options.view.shows_lye(),
+        PartItem::Value(value) => value_speaks_of_lye(&value.expression.value),
+        PartItem::Included(..) => false,
+    }
+}
+
+/// Whether a value is of lye; what is meant as typed says nothing of it.
+pub(super) fn value_speaks_of_lye(expression: &str) -> bool {
+    literal(expression).is_none() && speaks_of_lye(expression)
+}
+
+struct Reader<'a> {
+    page_id: &'a str,
+    included: Included<'a>,
+    including: Vec<String>,
+    words: Words,
+    findings: Vec<Finding>,
+}
+
+impl Reader<'_> {
+    fn part(&mut self, file: &Arc<SourceFile>) -> Part {
+        let parser = new_cmark_parser(file.text(), &MarkdownOptions::default());
+        let events: Vec<_> = parser.into_offset_iter().collect();
+        let (found, findings) = find_among(file, &events);
+        self.findings.extend(findings);
+        let in_prose = found.iter().filter(|it| !matches!(it, Item::Block(_)));
+        let cuts: Vec<Range<usize>> = in_prose.map(|it| it.range().clone()).collect();
+        let mut walk = Walk::new(file, self.page_id, &cuts);
+        let mut found = found.into_iter().peekable();
+        let mut items = Vec::new();
+        for (event, range) in &events {
+            // What stands in a stretch of prose comes after it, so that included words come where they are read.
+            if walk.take(event, range, &mut self.words) {
+                while let Some(item) = found.next_if(|it| it.range().start < range.end) {
+                    items.extend(self.item(file, item));
+                }
+            }
+        }
+        items.extend(found.filter_map(|it| self.item(file, it)));
+        Part { file: Arc::clone(file), items }
+    }
+
+    fn item(&mut self, file: &Arc<SourceFile>, item: Item) -> Option<PartItem> {
+        match item {
+            Item::Block(block) => {
+                let (options, findings) = BlockOptions::read(&block.view, &block.body);
+                self.findings.extend(findings);
+                Some(PartItem::Block(block, options))
+            }
+            Item::Value(value) => Some(PartItem::Value(value)),
+            Item::Include(include) => self.include(file, &include),
+        }
+    }
+
+    /// An included file, if it holds blocks or values; mdBook puts in the others itself. A file of which only a part is
+    /// included is code, as a rule, and has no words.
+    fn include(&mut self, file: &Arc<SourceFile>, include: &IncludeSite) -> Option<PartItem> {
+        // A file that is not there is mdBook's to report.
+        let included = (self.included)(file.path(), &include.path.value)?;
+        let place = include.path.place.clone();
+        if self.including.iter().any(|it| it == included.path()) {
+            self.findings.push(Finding::circular_include(place, &include.path.value));
+            return None;
+        }
+        let (n_words, n_findings) = (self.words.len(), self.findings.len());
+        self.including.push(included.path().to_owned());
+        let part = self.part(&included);
+        self.including.pop();
+        let is_mdbooks = part.items.is_empty() && self.findings.len() == n_findings;
+        if include.is_partial {
+            self.words.cut_back_to(n_words);
+            self.findings.truncate(n_findings);
+            if !is_mdbooks {
+                self.findings.push(Finding::part_of_included_file(place, &include.path.value));
+            }
+            return None;
+        }
+        (!is_mdbooks).then(|| PartItem::Included(include.range.clone(), part))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(text: &str) -> Page {
+        let included = |_: &str, path: &str| {
+            let text = match path {
+                "card.md" => "```kettle recipe\nuse = \"c\"\n```\n",
+                "more.md" => "And more.\n\n{{#include more.md}}\n\nWord\n: Another.\n",
+                _ => return None,
+            };
+            Some(SourceFile::new(path, text))
+        };
+        let file = SourceFile::new("src/a/page.md", text);
+        Page::read(Lesson { id: "a/page.md".into(), title: "Page".into(), file }, &included)
+    }
+
+    fn texts(text: &str) -> Vec<String> {
+        read(text).words.prose.iter().map(|it| it.text.text().replace('\u{fffc}', "_")).collect()
+    }
+
+    #[test]
+    fn prose_is_what_is_read_and_nothing_else() {
+        for (text, prose) in [
+            ("# One *two*\n\nthree\nfour `five` six\n", vec!["One two", "three four _ six"]),
+            ("```kettle recipe\nuse = \"a\"\n```\n\n    indented\n", vec![]),
+            ("- one\n  - two\n\n> three\n", vec!["one", "two", "three"]),
+            ("| a | b |\n| - | - |\n| `c` | d |\n", vec!["a", "b", "d"]),
+            ("Weigh {{ lye }} of it's {{ x }}{{ y }}", vec!["Weigh _ of it’s _"]),
+            ("[a lye](lye.md) ![b](c.png) <https://d.e> <!-- f --> <kbd>g</kbd> h", vec!["a lye _ _ h"]),
+            ("<!-- a b -->\n\n<p>c d</p>\n\nword\n", vec!["word"]),
+            ("one {{#include more.md}} two\n\nthree\n", vec!["one _ two", "And more.", "Word", "Another.", "three"]),
+            ("{{#include more.md:part}}\n\n{{#include none.md}}\n", vec![]),
+        ] {
+            let found = texts(text);
+            let in_words = |it: &String| it.split_whitespace().collect::<Vec<_>>().join(" ");
+            assert_eq!(found.iter().map(in_words).collect::<Vec<_>>(), prose, "{text}");
+        }
+    }
+
+    #[test]
+    fn definitions_keep_their_markdown_and_lose_their_indent() {
+        let page = read(
+            "Lye\n: The *alkali*\n  of soap.\n\n  A second paragraph.\n\nOne `two`\n: {{ lye }}\n: Or else.\n\n\
+             > Quoted\n> : In a\n>   quote.\n",
+        );
+        let found: Vec<_> =
+            page.words.definitions.iter().map(|it| (it.term.value.as_str(), it.meanings.join("|"))).collect();
+        assert_eq!(
+            found,
+            [
+                ("Lye", "The *alkali*\nof soap.\n\nA second paragraph.".to_owned()),
+                ("One two", "{{ lye }}|Or else.".to_owned()),
+                ("Quoted", "In a\nquote.".to_owned()),
+            ]
+        );
+        let places: Vec<_> = page.words.definitions.iter().map(|it| it.term.place.line_and_column()).collect();
+        assert_eq!(places, [(1, 1), (7, 1), (11, 3)]);
+    }
+
+    #[test]
+    fn the_recipe_is_that_of_the_first_card() {
+        let blocks =
+            "```kettle worked\nuse = \"a\"\n```\n\n```kettle recipe\nuse = \"b\"\n```\n\n```kettle glossary\n```\n";
+        let page = read(blocks);
+        assert_eq!((page.recipe().map(|it| it.value.as_str()), page.has_glossary()), (Some("b"), true));
+        let page = read(&format!("{{{{#include card.md}}}}\n\n{blocks}"));
+        assert_eq!(page.recipe().map(|it| it.value.as_str()), Some("c"), "an included card comes first");
+        let page = read("```kettle worked\nuse = \"a\"\n```\n");
+        assert_eq!((page.recipe().map(|it| it.value.as_str()), page.has_glossary()), (Some("a"), false));
+    }
+
+    #[test]
+    fn links_lead_to_pages_of_the_book() {
+        let page = read("See [the lye](../lye.md#words), [it](https://x.y/z.md) and [this](#here).");
+        let links: Vec<_> = page.words.prose[0].links.iter().map(|it| (it.page.as_str(), it.span.clone())).collect();
+        assert_eq!(links, [("lye.md", 4..11)]);
+    }
+}
