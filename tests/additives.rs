@@ -217,3 +217,23 @@ proptest! {
         }
     }
 }
+
+/// What a row of the course's own leaves unsaid is no less true of it.
+#[test]
+fn a_scent_brings_the_cautions_of_a_scent_whatever_its_row_says() {
+    let files = CourseFiles {
+        book_toml: SourceFile::new("book.toml", "[preprocessor.kettle]\n"),
+        recipes: vec![SourceFile::new(
+            "recipes/test.toml",
+            format!("{RECIPE_HEAD}[[additives]]\nitem = \"rose\"\nrate = \"2 %\"\n"),
+        )],
+        tables: vec![SourceFile::new("tables/additives.toml", "[rose]\nname = \"rose scent\"\nkind = \"fragrance\"\n")],
+        templates: Vec::new(),
+    };
+    let (course, findings) = Course::new(&files);
+    assert_eq!(findings.iter().map(|it| it.code).collect::<Vec<_>>(), ["limit-not-stated"]);
+    let file = SourceFile::new("page.md", "```kettle safety\nuse = \"test\"\n```\n");
+    let page = Page::read(Lesson { id: "page.md".into(), title: "Page".into(), file }, &|_, _| None);
+    let text = course.render(&page, Form::Markdown).text;
+    assert!(text.contains("rose scent") && text.contains("flame"), "{text}");
+}
