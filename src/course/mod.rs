@@ -184,6 +184,7 @@ pub fn compute_recipe(
     };
     let ledger = recipe.map(|recipe| {
         let mut ledger = Ledger::of(recipe, tables, scales, base);
+        ledger.is_changed = !changes.are_none();
         findings.extend(check(&ledger, tables));
         // What a warning says to the student stays true when the instructor means it.
         ledger.cautions = findings.iter().filter_map(|it| it.caution.clone()).collect();

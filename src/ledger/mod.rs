@@ -2,19 +2,23 @@
 //!
 //! Layer 4. A ledger is the one list that cards, sheets, sentences, exercises, rules and programs read; none of them
 //! enumerates by itself what is weighed. No formula and no wording is here: the numbers come from `batch/`, the words
-//! are given by `page/`. To add a figure, give it a row in `key.rs` and put it into the list in `figures.rs`.
+//! are given by `page/`. To add a figure, give it a row in `kind.rs` and put it into a list: `figures.rs` has
+//! what is weighed and how it came about, `outcome.rs` what comes of it.
 
 mod amount;
 mod figures;
 mod key;
+mod kind;
+mod outcome;
 
 pub use amount::Amount;
-pub use key::{Key, Kind, NoSuchKey, Of, Scope, parts_of, speaks_of_lye};
+pub use key::{Key, NoSuchKey, parts_of, speaks_of_lye};
+pub use kind::{Kind, Of, Scope};
 
 use std::sync::Arc;
 
 use crate::batch::{
-    Bars, Batch, Composition, ExtraAmount, SuperfatUncertainty, Swap, Timeline, Vessels, Weighed, Yields, bars,
+    Bars, Batch, Composition, ExtraAmount, Input, SuperfatUncertainty, Swap, Timeline, Vessels, Weighed, Yields, bars,
     composition, compute, compute_for, hottest_lye_of, lye_volume, superfat_uncertainty, swap_fats, timeline, vessels,
     wait_after, yields,
 };
@@ -165,6 +169,8 @@ pub struct Ledger {
     pub bars: Option<Bars>,
     /// Of a variant: what would come of swapping the fats and leaving the lye of its base.
     pub swap: Option<Swap>,
+    /// Whether it is of another size, superfat or scale than its course says.
+    pub is_changed: bool,
     /// The warnings about it, in words for the student.
     pub cautions: Vec<StepCaution>,
     figures: Vec<Figure>,
@@ -185,7 +191,7 @@ impl Ledger {
     pub fn for_fats(&self, total_fats: Mass, tables: &Tables) -> Ledger {
         let batch = compute_for(&self.recipe, tables, total_fats);
         let resized = Ledger::with(self.recipe.clone(), batch, tables, self.scales, None);
-        Ledger { cautions: self.cautions.clone(), ..resized }
+        Ledger { is_changed: true, cautions: self.cautions.clone(), ..resized }
     }
 
     fn with(recipe: Recipe, batch: Batch, tables: &Tables, scales: Scales, base: Option<&Recipe>) -> Ledger {
@@ -210,6 +216,7 @@ impl Ledger {
             yields: yields(&recipe, &batch, tables, limits.cured_moisture),
             bars: bars(&recipe),
             swap,
+            is_changed: false,
             cautions: Vec::new(),
             figures: Vec::new(),
             recipe,
@@ -256,6 +263,20 @@ impl Ledger {
             [_] => Key::one(Kind::Lye),
             several => Key::each(Kind::Alkali, several[alkali_idx].kind.formula()),
         }
+    }
+
+    /// The name of the figure that says how far an input moves the superfat.
+    #[must_use]
+    pub fn input_key(&self, input: Input) -> Key {
+        let batch = &self.batch;
+        let (kind, of) = match input {
+            Input::SaponificationValue(fat_idx) => (Kind::SuperfatBySapValue, batch.fats[fat_idx].id.as_str()),
+            Input::Purity(alkali) => (Kind::SuperfatByPurity, alkali.formula()),
+            Input::FatReading(fat_idx) => (Kind::SuperfatByFat, batch.fats[fat_idx].id.as_str()),
+            Input::AlkaliReading(alkali) => (Kind::SuperfatByAlkali, alkali.formula()),
+            Input::AcidReading(acid_idx) => (Kind::SuperfatByAcid, batch.acids[acid_idx].id.as_str()),
+        };
+        Key::each(kind, of)
     }
 
     /// The amounts as a scale shows them.

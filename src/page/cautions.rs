@@ -198,7 +198,7 @@ pub(crate) fn cautions(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> V
 fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
     let mark = |ledger: &Ledger, kind: Kind, text: String| {
         let key = Key::one(kind);
-        notes.mark(&ledger.recipe.id, Some(&key), &key.to_string(), &text)
+        notes.mark(ledger, Some(&key), &key.to_string(), &text)
     };
     let percent = |it: &Ledger| it.batch.water_conventions.lye_concentration_percent;
     let strongest = recipes.iter().max_by(|a, b| percent(a).total_cmp(&percent(b)));

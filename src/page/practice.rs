@@ -145,7 +145,7 @@ impl Exercise {
         let worked_out = match (ask, &changed, answer, targets, &self.answer) {
             (Some(ask), Some(_), Some(answer), Some(targets), Some(expression)) if findings.is_empty() => {
                 let key = answer.figure.map(|(figure, _)| &figure.key);
-                let answer = notes.mark(&asked.recipe.id, key, &expression.value, &answer.text);
+                let answer = notes.mark(asked, key, &expression.value, &answer.text);
                 Some(WorkedOut { ask, answer, because: because.flatten(), targets })
             }
             _ => None,
@@ -167,7 +167,8 @@ impl Exercise {
             }
         };
         let base = recipe.based_on.as_ref().and_then(|it| shelf.recipes.get(it)?.as_ref());
-        let changed = Ledger::of(recipe, shelf.tables, ledger.scales, base.map(|it| &it.recipe));
+        let mut changed = Ledger::of(recipe, shelf.tables, ledger.scales, base.map(|it| &it.recipe));
+        changed.is_changed = true;
         let errors: Vec<Finding> = check(&changed, shelf.tables)
             .iter()
             .filter(|it| it.severity == Severity::Error)
@@ -380,7 +381,7 @@ impl Words {
             match keep(values.evaluate(&expression.value, &expression.place), findings) {
                 Some(it) => {
                     let key = it.figure.map(|(figure, _)| &figure.key);
-                    filled.push_str(&notes.mark(&ledger.recipe.id, key, &expression.value, &it.text));
+                    filled.push_str(&notes.mark(ledger, key, &expression.value, &it.text));
                 }
                 None => is_whole = false,
             }

@@ -23,6 +23,8 @@ const MARKS: [char; 3] = ['\u{fdd0}', '\u{fdd1}', '\u{fdd2}'];
 pub struct Printed {
     /// The recipe it is of.
     pub recipe: String,
+    /// Whether it is of that recipe in another size or with other changes, as in an exercise.
+    pub is_changed: bool,
     /// Its key; `None` where an expression made something of several, or of none.
     pub key: Option<Key>,
     /// The expression of a sentence, or the key's name.
@@ -40,16 +42,22 @@ pub(crate) struct Notes(RefCell<Vec<Note>>);
 #[derive(Clone, Debug)]
 struct Note {
     recipe: String,
+    is_changed: bool,
     key: Option<Key>,
     expression: String,
 }
 
 impl Notes {
     /// Marks a text as what an expression gave.
-    pub(crate) fn mark(&self, recipe: &str, key: Option<&Key>, expression: &str, text: &str) -> String {
+    pub(crate) fn mark(&self, ledger: &Ledger, key: Option<&Key>, expression: &str, text: &str) -> String {
+        let (recipe, expression) = (ledger.recipe.id.clone(), expression.to_owned());
+        self.marked(Note { recipe, is_changed: ledger.is_changed, key: key.cloned(), expression }, text)
+    }
+
+    fn marked(&self, note: Note, text: &str) -> String {
         let mut notes = self.0.borrow_mut();
         let number = notes.len();
-        notes.push(Note { recipe: recipe.to_owned(), key: key.cloned(), expression: expression.to_owned() });
+        notes.push(note);
         let [before, middle, after] = MARKS;
         format!("{before}{number}{middle}{text}{after}")
     }
@@ -80,6 +88,7 @@ impl Notes {
                     clean.push_str(&if named { element(note, shown, recipe) } else { shown.to_owned() });
                     printed.push(Printed {
                         recipe: note.recipe.clone(),
+                        is_changed: note.is_changed,
                         key: note.key.clone(),
                         expression: note.expression.clone(),
                         text: shown.to_owned(),
@@ -97,12 +106,14 @@ impl Notes {
 
 /// The element around a figure.
 fn element(note: &Note, shown: &str, recipe: Option<&str>) -> String {
-    let of_other = if recipe == Some(&*note.recipe) {
-        String::new()
-    } else {
-        format!(" data-kettle-recipe=\"{}\"", in_attribute(&note.recipe))
-    };
-    format!("<span data-kettle=\"{}\"{of_other}>{shown}</span>", in_attribute(&note.expression))
+    let mut attributes = format!("data-kettle=\"{}\"", in_attribute(&note.expression));
+    if recipe != Some(&*note.recipe) {
+        attributes.push_str(&format!(" data-kettle-recipe=\"{}\"", in_attribute(&note.recipe)));
+    }
+    if note.is_changed {
+        attributes.push_str(" data-kettle-changed");
+    }
+    format!("<span {attributes}>{shown}</span>")
 }
 
 /// A text in quotes of an HTML tag that stands in a table of Markdown.
@@ -205,7 +216,7 @@ impl<'a> Printer<'a> {
     /// A text marked as that figure.
     pub(crate) fn mark(&self, key: &Key, text: impl AsRef<str>) -> String {
         debug_assert!(self.figure(key).is_some(), "no figure {key}");
-        self.notes.mark(&self.ledger.recipe.id, Some(key), &key.to_string(), text.as_ref())
+        self.notes.mark(self.ledger, Some(key), &key.to_string(), text.as_ref())
     }
 
     /// A text marked as the one figure of a kind.
@@ -262,15 +273,18 @@ mod tests {
     fn a_mark_becomes_an_element_where_one_may_stand_and_nothing_elsewhere() {
         let notes = Notes::default();
         let key = Key::each(Kind::Fat, "olive");
-        let mark = |recipe: &str| notes.mark(recipe, Some(&key), &key.to_string(), "600 g");
-        let html =
-            format!("<p title=\"{}\">{}<svg><text>{}</text></svg> {}", mark("a"), mark("a"), mark("a"), mark("b"));
+        let mark = |recipe: &str, is_changed| {
+            let (key, expression) = (Some(key.clone()), key.to_string());
+            notes.marked(Note { recipe: recipe.to_owned(), is_changed, key, expression }, "600 g")
+        };
+        let own = || mark("a", false);
+        let html = format!("<p title=\"{}\">{}<svg><text>{}</text></svg> {}", own(), own(), own(), mark("b", true));
         let place = Place { file: SourceFile::new("a.md", ""), span: 0..0 };
         let (clean, printed) = notes.taken_out(&html, Form::Html, Some("a"), &place);
         assert_eq!(
             clean,
             "<p title=\"600 g\"><span data-kettle=\"fats.olive\">600 g</span><svg><text>600 g</text></svg> \
-             <span data-kettle=\"fats.olive\" data-kettle-recipe=\"b\">600 g</span>"
+             <span data-kettle=\"fats.olive\" data-kettle-recipe=\"b\" data-kettle-changed>600 g</span>"
         );
         assert_eq!(printed.iter().map(|it| it.recipe.as_str()).collect::<Vec<_>>(), ["a", "a", "a", "b"]);
         let (plain, printed) = notes.taken_out(&html, Form::Markdown, Some("a"), &place);

@@ -207,7 +207,7 @@ impl<'a> Renderer<'a> {
         let id = &ledger.recipe.id;
         let values = self.values.entry(id.clone()).or_insert_with(|| Values::new(ledger, self.shelf.units));
         let it = values.evaluate(&expression.value, &expression.place)?;
-        Ok(self.notes.mark(id, it.figure.map(|(figure, _)| &figure.key), &expression.value, &it.text))
+        Ok(self.notes.mark(ledger, it.figure.map(|(figure, _)| &figure.key), &expression.value, &it.text))
     }
 
     fn value(&mut self, value: &ValueSite) -> Option<String> {

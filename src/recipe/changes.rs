@@ -37,6 +37,13 @@ impl Changes {
         Ok(recipe)
     }
 
+    /// Whether there is any change.
+    #[must_use]
+    pub fn are_none(&self) -> bool {
+        let Changes { size, superfat_percent, scale } = self;
+        size.is_none() && superfat_percent.is_none() && scale.is_none()
+    }
+
     /// The scale that is used in place of one of a course.
     #[must_use]
     pub fn scale(&self, of_course: Scale) -> Scale {

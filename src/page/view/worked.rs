@@ -180,7 +180,10 @@ fn certainty_step(print: Printer<'_>) -> Step {
         .iter()
         .take(3)
         .filter(|it| it.share_percent >= 1.0)
-        .map(|it| format!("{} (±{NO_BREAK}{} points)", input_words(it.input, print), short(it.half_width_percent, 2)))
+        .map(|it| {
+            let points = print.mark(&print.ledger.input_key(it.input), short(it.half_width_percent, 2));
+            format!("{} (±{NO_BREAK}{points} points)", input_words(it.input, print))
+        })
         .collect();
     if !most.is_empty() {
         lines.push(format!("what matters most: {}", most.join(", ")));

@@ -1,0 +1,155 @@
+//! The figures of what comes of a recipe: how sure it is, how hot and how large, how long it takes, and what it gives.
+//!
+//! Layer 4. Part of the list that `figures.rs` begins.
+
+use std::sync::Arc;
+
+use super::figures::List;
+use super::{Amount, Key, Kind, Ledger, Part};
+use crate::tables::MouldShape;
+
+impl List<'_> {
+    pub(super) fn superfats(&mut self) {
+        let Ledger { batch, certainty_in_grams, certainty_in_ounces, swap, .. } = self.ledger;
+        let place = &self.ledger.recipe.places.superfat;
+        let (by_grams, by_ounces) = (certainty_in_grams, certainty_in_ounces);
+        let by_scale = |grams, ounces| Amount::ShareByScale { grams, ounces };
+        let printed = by_scale(self.ledger.grams.superfat_percent, self.ledger.ounces.superfat_percent);
+        for (kind, amount) in [
+            (Kind::Superfat, Amount::Share(batch.superfat_percent)),
+            (Kind::SuperfatAsWeighed, printed),
+            (Kind::SuperfatLikelyFrom, by_scale(by_grams.likely_percent.0, by_ounces.likely_percent.0)),
+            (Kind::SuperfatLikelyTo, by_scale(by_grams.likely_percent.1, by_ounces.likely_percent.1)),
+            (Kind::SuperfatWorst, by_scale(by_grams.worst_percent, by_ounces.worst_percent)),
+            (Kind::FreeFat, Amount::Share(batch.free_fat_percent())),
+        ] {
+            self.whole(kind, amount, place);
+        }
+        for it in &by_grams.contributions {
+            let in_ounces = by_ounces.contributions.iter().find(|other| other.input == it.input);
+            let ounces = in_ounces.map_or(0.0, |it| it.half_width_percent);
+            let (key, part) = (self.ledger.input_key(it.input), Part::Whole);
+            self.add(key, part, None, by_scale(it.half_width_percent, ounces), None, place);
+        }
+        if let Some(swap) = swap {
+            for (kind, percent) in [
+                (Kind::SuperfatIfSwapped, swap.superfat_percent),
+                (Kind::WorstIfSwapped, swap.worst_percent),
+                (Kind::LyeIfSwapped, swap.more_lye_percent()),
+            ] {
+                self.whole(kind, Amount::Share(percent), place);
+            }
+        }
+    }
+
+    /// Temperatures, volumes and lengths.
+    pub(super) fn measures(&mut self) {
+        let Ledger { recipe, batch, vessels, hottest_celsius: [plain, iced], lye_volume, .. } = self.ledger;
+        let water = &recipe.places.water;
+        for (kind, amount) in [
+            (Kind::HottestLye, plain.map(Amount::Celsius)),
+            (Kind::HottestIcedLye, iced.map(Amount::Celsius)),
+            (Kind::LyeVolume, lye_volume.map(Amount::Volume)),
+            (Kind::LyeVessel, vessels.lye.map(Amount::Vessel)),
+            (Kind::Pot, Some(Amount::Vessel(vessels.pot))),
+        ] {
+            if let Some(amount) = amount {
+                self.whole(kind, amount, water);
+            }
+        }
+        if let (Some(mould), Some(filled)) = (recipe.mould(), batch.filled_height) {
+            let across = match mould.shape {
+                MouldShape::Box { width, .. } => width,
+                MouldShape::Cylinder { diameter } => diameter,
+            };
+            self.whole(Kind::MouldAcross, Amount::Length(across), &recipe.places.into);
+            self.whole(Kind::MouldFilled, Amount::Length(filled), &recipe.places.into);
+        }
+    }
+
+    pub(super) fn times(&mut self) {
+        let Ledger { recipe, timeline, .. } = self.ledger;
+        let place = &recipe.places.recipe;
+        let bench = timeline.bench_length;
+        self.whole(Kind::BenchTime, Amount::Time(bench, bench), place);
+        for (kind, step) in [(Kind::MouldTime, timeline.mould), (Kind::CureTime, timeline.cure)] {
+            if let Some(step) = step {
+                self.whole(kind, Amount::Time(step.shortest, step.longest), place);
+            }
+        }
+        for (step_idx, step) in timeline.bench.iter().enumerate() {
+            let number: Arc<str> = Arc::from((step_idx + 1).to_string());
+            let start = Key::each(Kind::StepStart, Arc::clone(&number));
+            self.add(start, Part::Whole, None, Amount::Clock(step.start), None, place);
+            let length = Key::each(Kind::StepLength, number);
+            self.add(length, Part::Whole, None, Amount::Time(step.length, step.length), None, place);
+        }
+    }
+
+    pub(super) fn outcome(&mut self) {
+        let Ledger { recipe, yields, bars, .. } = self.ledger;
+        let place = &recipe.places.size;
+        for (kind, amount) in [
+            (Kind::Cured, Amount::Mass(yields.cured)),
+            (Kind::Moisture, Amount::Share(yields.moisture.to_percent())),
+            (Kind::Glycerol, Amount::Mass(yields.glycerol)),
+            (Kind::FattyMatter, Amount::Share(yields.fatty_matter_percent)),
+        ] {
+            self.whole(kind, amount, place);
+        }
+        if let Some(cut) = recipe.cut {
+            self.whole(Kind::Cut, Amount::Length(cut), place);
+        }
+        if let Some(bars) = bars {
+            self.whole(Kind::Bars, Amount::Count(bars.count), place);
+            if let Some((_, left)) = bars.cut {
+                self.whole(Kind::CutLeft, Amount::Length(left), place);
+            }
+            self.whole(Kind::BarPoured, Amount::Mass(yields.poured * bars.share), place);
+            self.whole(Kind::BarCured, Amount::Mass(yields.cured * bars.share), place);
+        }
+    }
+
+    pub(super) fn acids(&mut self) {
+        let Ledger { recipe, composition, .. } = self.ledger;
+        let place = &recipe.places.recipe;
+        for it in &composition.acids {
+            let key = Key::each(Kind::FattyAcid, it.acid.id.as_str());
+            self.add(key, Part::Whole, Some(&it.acid.name), Amount::Share(it.percent), None, place);
+        }
+        for it in composition.groups() {
+            let key = Key::each(Kind::AcidGroup, it.group.id());
+            self.add(key, Part::Whole, None, Amount::Share(it.percent), None, place);
+        }
+        let sap = |value: f64| Amount::SapValue(crate::units::SapValue::mg_koh_per_g(value.max(0.0)));
+        let (iodine, saps) = (composition.iodine_values, composition.sap_values);
+        for (kind, amount) in [
+            (Kind::KnownAcids, Some(Amount::Share(composition.known_fraction * 100.0))),
+            (Kind::IodineValue, composition.iodine_value.map(Amount::IodineValue)),
+            (Kind::IodineCompared, iodine.map(|it| Amount::Share(it.fraction * 100.0))),
+            (Kind::IodineByTable, iodine.map(|it| Amount::IodineValue(it.table))),
+            (Kind::IodineByAcids, iodine.map(|it| Amount::IodineValue(it.predicted))),
+            (Kind::MeanMolarMass, composition.mean_molar_mass.map(Amount::MolarMass)),
+            (Kind::SapUsed, saps.map(|it| sap(it.table))),
+            (Kind::SapByAcids, saps.map(|it| sap(it.predicted))),
+            (Kind::SapFrom, saps.map(|it| sap(it.low))),
+            (Kind::SapTo, saps.map(|it| sap(it.high))),
+            (Kind::SapDifference, saps.map(|it| Amount::Share(it.difference_percent()))),
+        ] {
+            if let Some(amount) = amount {
+                self.whole(kind, amount, place);
+            }
+        }
+        for (idx, share) in recipe.fats.iter().enumerate() {
+            let (fat, place) = (&share.fat, &recipe.places.fats[idx]);
+            let of_one_end = fat.iodine_value.as_ref().filter(|it| it.low.is_none() || it.high.is_none());
+            let iodine = of_one_end.and_then(|it| it.middle()).map(Amount::IodineValue);
+            let named = fat.fatty_acids.as_ref().map(|it| Amount::Share(crate::batch::named_percent(it)));
+            for (kind, amount) in [(Kind::IodineOfFat, iodine), (Kind::NamedAcids, named)] {
+                if let Some(amount) = amount {
+                    self.add(Key::each(kind, fat.id.as_str()), Part::Fat(idx), Some(&fat.name), amount, None, place);
+                }
+            }
+        }
+    }
+}
