@@ -2,35 +2,34 @@
 //!
 //! Layer 0.
 
-use super::{Finding, Severity, Step, one_decimal, tidy, two_decimals};
+use super::{Finding, Severity, Step};
+use crate::show::{as_typed, fixed};
 use crate::source::Place;
 
 impl Finding {
     /// More alkali than the fats can take.
-    #[must_use]
     pub fn superfat_below_zero(place: Place, superfat_percent: f64, usual: (f64, f64)) -> Finding {
         Finding::error(
             "superfat-below-zero",
             place,
-            format!("superfat is {} %: there is more alkali than the fats can take", tidy(superfat_percent)),
+            format!("superfat is {} %: there is more alkali than the fats can take", as_typed(superfat_percent)),
         )
         .label("below zero")
         .help(format!(
             "such a bar burns skin; common practice for a bar is {} to {} %",
-            tidy(usual.0),
-            tidy(usual.1)
+            as_typed(usual.0),
+            as_typed(usual.1)
         ))
     }
 
     /// More alkali than the fats can take, by rounding alone.
-    #[must_use]
     pub fn printed_superfat_below_zero(place: Place, superfat_percent: f64) -> Finding {
         Finding::error(
             "superfat-below-zero",
             place,
             format!(
                 "weighed as printed, the superfat would be {} %: the batch is too small for the scale",
-                one_decimal(superfat_percent)
+                fixed(superfat_percent, 1)
             ),
         )
         .label("below zero once the amounts are rounded")
@@ -38,12 +37,11 @@ impl Finding {
     }
 
     /// A superfat nobody means.
-    #[must_use]
     pub fn superfat_unusual(place: Place, superfat_percent: f64, highest_percent: f64) -> Finding {
         Finding::warning(
             "superfat-unusual",
             place,
-            format!("superfat is {} %, above the {} % of limits.toml", tidy(superfat_percent), tidy(highest_percent)),
+            format!("superfat is {} %, above the {} % of limits.toml", as_typed(superfat_percent), as_typed(highest_percent)),
         )
         .label("that much fat stays unsaponified")
         .help("leave it if you mean it; the bar may stay soft and turn rancid early")
@@ -55,12 +53,11 @@ impl Finding {
     }
 
     /// Fats that may turn out to take less alkali than there is.
-    #[must_use]
     pub fn superfat_worst_case_below_zero(place: Place, worst_percent: f64, what: &str) -> Finding {
         Finding::warning(
             "superfat-worst-case-below-zero",
             place,
-            format!("with everything at its worst, the superfat could be {} %", one_decimal(worst_percent)),
+            format!("with everything at its worst, the superfat could be {} %", fixed(worst_percent, 1)),
         )
         .label("too little margin")
         .help(format!("raise the superfat, or narrow down what matters most: {what}"))
@@ -73,15 +70,14 @@ impl Finding {
     }
 
     /// More liquid than there is water to replace.
-    #[must_use]
     pub fn liquids_over_water(place: Place, liquid_grams: f64, water_grams: f64) -> Finding {
         Finding::error(
             "liquids-over-water",
             place,
             format!(
                 "the liquids bring {} g of water, and the recipe has {} g",
-                one_decimal(liquid_grams),
-                one_decimal(water_grams)
+                fixed(liquid_grams, 1),
+                fixed(water_grams, 1)
             ),
         )
         .label("more than all of the water")
@@ -89,15 +85,14 @@ impl Finding {
     }
 
     /// A solution that cannot exist.
-    #[must_use]
     pub fn solution_too_strong(place: Place, alkali: &str, percent: f64, strongest_percent: f64) -> Finding {
         Finding::error(
             "solution-too-strong",
             place,
             format!(
                 "the lye would be {} % alkali, but no more than {} % of {alkali} dissolves at 20 °C",
-                one_decimal(percent),
-                tidy(strongest_percent)
+                fixed(percent, 1),
+                as_typed(strongest_percent)
             ),
         )
         .label("too little water")
@@ -105,7 +100,6 @@ impl Finding {
     }
 
     /// A solution weaker or stronger than the trade uses.
-    #[must_use]
     pub fn solution_unusual(place: Place, percent: f64, low: f64, high: f64) -> Finding {
         let for_students = if percent > high {
             "This lye is stronger than the usual: it heats faster and burns worse. Ice-cold water, small portions."
@@ -117,9 +111,9 @@ impl Finding {
             place,
             format!(
                 "the lye is {} % alkali; common practice is {} to {} % (limits.toml)",
-                one_decimal(percent),
-                tidy(low),
-                tidy(high)
+                fixed(percent, 1),
+                as_typed(low),
+                as_typed(high)
             ),
         )
         .label("outside common practice")
@@ -128,7 +122,6 @@ impl Finding {
     }
 
     /// A purity that the container states and the recipe does not.
-    #[must_use]
     pub fn purity_not_stated(place: Place, alkali: &str) -> Finding {
         Finding::note("purity-not-stated", place, format!("{alkali} counts as pure, since no purity is stated"))
             .label("as pure")
@@ -139,14 +132,13 @@ impl Finding {
     }
 
     /// A mould filled with a lye of unknown density.
-    #[must_use]
     pub fn density_beyond_range(place: Place, percent: f64) -> Finding {
         Finding::error(
             "density-beyond-range",
             place,
             format!(
                 "a lye of {} % is beyond the known densities, so the mould cannot be filled by it",
-                one_decimal(percent)
+                fixed(percent, 1)
             ),
         )
         .label("the batch would be a guess")
@@ -154,7 +146,6 @@ impl Finding {
     }
 
     /// More of an additive than the trade takes.
-    #[must_use]
     pub fn rate_above_highest(
         place: Place,
         name: &str,
@@ -168,8 +159,8 @@ impl Finding {
             place,
             format!(
                 "{name} is {} % of the fats; the most is {} % ({source})",
-                one_decimal(percent),
-                one_decimal(highest)
+                fixed(percent, 1),
+                fixed(highest, 1)
             ),
         )
         .label("more than the most")
@@ -184,19 +175,17 @@ impl Finding {
     }
 
     /// More of an additive in the bar than its supplier allows.
-    #[must_use]
     pub fn over_limit(place: Place, name: &str, percent: f64, limit: f64) -> Finding {
         Finding::error(
             "over-limit",
             place,
-            format!("{name} would be {} % of the cured bar; its limit is {} %", two_decimals(percent), tidy(limit)),
+            format!("{name} would be {} % of the cured bar; its limit is {} %", fixed(percent, 2), as_typed(limit)),
         )
         .label("over the supplier's limit")
         .help("lower the rate; the limit is what the supplier's document states for soap that is rinsed off")
     }
 
     /// A scent whose limit nobody stated.
-    #[must_use]
     pub fn limit_not_stated(place: Place, name: &str) -> Finding {
         Finding::note("limit-not-stated", place, format!("no limit is stated for {name}"))
             .label("how much is allowed?")
@@ -206,7 +195,6 @@ impl Finding {
     }
 
     /// Something that browns in a layer that should not.
-    #[must_use]
     pub fn browns_a_white_layer(place: Place, name: &str, layer: &str, step: Step) -> Finding {
         Finding::warning("browns-a-white-layer", place, format!("{name} turns brown, and `{layer}` is to stay white"))
             .label("browns with time")
@@ -215,7 +203,6 @@ impl Finding {
     }
 
     /// Several things that quicken the batter.
-    #[must_use]
     pub fn quickeners_together(place: Place, names: &str) -> Finding {
         Finding::warning(
             "quickeners-together",
@@ -233,14 +220,13 @@ impl Finding {
     }
 
     /// More alkali than a layer's fats can take, by rounding alone.
-    #[must_use]
     pub fn layer_superfat_below_zero(place: Place, layer: &str, superfat_percent: f64) -> Finding {
         Finding::error(
             "layer-superfat-below-zero",
             place,
             format!(
                 "weighed as printed, the superfat of the layer `{layer}` would be {} %: it is too thin for the scale",
-                one_decimal(superfat_percent)
+                fixed(superfat_percent, 1)
             ),
         )
         .label("below zero once the amounts are rounded")
@@ -248,7 +234,6 @@ impl Finding {
     }
 
     /// A layer without room for batter.
-    #[must_use]
     pub fn additives_over_layer(place: Place, layer: &str) -> Finding {
         Finding::error(
             "additives-over-layer",
@@ -260,7 +245,6 @@ impl Finding {
     }
 
     /// Sugar, milk or honey, which heat.
-    #[must_use]
     pub fn heats_in_the_mould(place: Place, names: &str) -> Finding {
         Finding::warning("heats-in-the-mould", place, format!("the lye, or the soap in the mould, heats up with {names}"))
             .label("brings sugar")
@@ -278,15 +262,14 @@ impl Finding {
     }
 
     /// A layer that is hard when the next comes.
-    #[must_use]
     pub fn layer_on_set_surface(place: Place, layer: &str, wait: f64, longest: f64, step: Step) -> Finding {
         Finding::warning(
             "layer-on-set-surface",
             place,
             format!(
                 "after {} minutes `{layer}` has set; the longest wait is {} minutes (limits.toml)",
-                tidy(wait),
-                tidy(longest)
+                as_typed(wait),
+                as_typed(longest)
             ),
         )
         .label("the next layer may not bind to it")
@@ -298,15 +281,14 @@ impl Finding {
     }
 
     /// More than the mould holds.
-    #[must_use]
     pub fn batch_over_mould(place: Place, mould: &str, filled: f64, fill_height: f64) -> Finding {
         Finding::error(
             "batch-over-mould",
             place,
             format!(
                 "the batch would lie {} mm deep in the {mould}, which is filled {} mm deep",
-                one_decimal(filled),
-                tidy(fill_height)
+                fixed(filled, 1),
+                as_typed(fill_height)
             ),
         )
         .label("runs over")
@@ -314,27 +296,25 @@ impl Finding {
     }
 
     /// Much less than the mould holds.
-    #[must_use]
     pub fn batch_under_mould(place: Place, mould: &str, filled: f64, fill_height: f64) -> Finding {
         Finding::warning(
             "batch-under-mould",
             place,
             format!(
                 "the batch lies only {} mm deep in the {mould}, which is filled {} mm deep",
-                one_decimal(filled),
-                tidy(fill_height)
+                fixed(filled, 1),
+                as_typed(fill_height)
             ),
         )
         .label("leaves room")
         .help("make a larger batch, name a smaller mould, or let the mould set the size with  mould = \"...\"")
         .caution(
             Step::Mould,
-            format!("This batch fills the mould only {} mm deep: the bars come out that low.", one_decimal(filled)),
+            format!("This batch fills the mould only {} mm deep: the bars come out that low.", fixed(filled, 1)),
         )
     }
 
     /// An acknowledgement of what nobody may mean.
-    #[must_use]
     pub fn error_acknowledged(place: Place, code: &str) -> Finding {
         Finding::error("error-acknowledged", place, format!("`{code}` is an error, which no reason excuses"))
             .label("cannot be acknowledged")
@@ -342,7 +322,6 @@ impl Finding {
     }
 
     /// An acknowledgement of something that cannot be found.
-    #[must_use]
     pub fn unknown_acknowledged(place: Place, code: &str, near: Option<&str>) -> Finding {
         Finding::error("unknown-acknowledged", place, format!("there is no warning `{code}` to acknowledge"))
             .label("not a code")
@@ -350,7 +329,6 @@ impl Finding {
     }
 
     /// An acknowledgement of something that was not found.
-    #[must_use]
     pub fn needless_acknowledgement(place: Place, code: &str) -> Finding {
         Finding::note("needless-acknowledgement", place, format!("`{code}` is acknowledged and does not occur"))
             .label("nothing to acknowledge")
@@ -358,14 +336,12 @@ impl Finding {
     }
 
     /// The same finding, meant by the author.
-    #[must_use]
     pub fn acknowledged(self, because: &str) -> Finding {
         let help = format!("because {because}");
         Finding { severity: Severity::Acknowledged, ..self }.help(help)
     }
 
     /// An amount that the scale cannot show.
-    #[must_use]
     pub fn amount_below_scale(place: Place, what: &str, division: &str) -> Finding {
         Finding::error(
             "amount-below-scale",

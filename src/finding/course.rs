@@ -2,20 +2,18 @@
 //!
 //! Layer 0.
 
-use super::{Finding, listed};
+use super::{Finding, choices};
 use crate::source::Place;
 
 impl Finding {
     /// A word that is not one of a few.
-    #[must_use]
     pub fn unknown_choice(place: Place, key: &str, name: &str, known: &[&str]) -> Finding {
         Finding::error("unknown-choice", place, format!("`{key}` cannot be `{name}`"))
             .label("not a choice")
-            .help(format!("choose {}", listed(known)))
+            .help(format!("choose {}", choices(known)))
     }
 
     /// A book that does not run Kettlebook.
-    #[must_use]
     pub fn not_switched_on(place: Place) -> Finding {
         Finding::error("not-switched-on", place, "book.toml does not switch Kettlebook on".into())
             .label("looked for it here")
@@ -23,7 +21,6 @@ impl Finding {
     }
 
     /// A style sheet or script that the pages need and book.toml does not name.
-    #[must_use]
     pub fn missing_asset(place: Place, key: &str, path: &str) -> Finding {
         Finding::error("missing-asset", place, format!("book.toml does not load `{path}`, which the blocks need"))
             .label("looked for it here")
@@ -31,7 +28,6 @@ impl Finding {
     }
 
     /// A template that Tera refuses.
-    #[must_use]
     pub fn bad_template(place: Place, tera_words: &str) -> Finding {
         Finding::error("bad-template", place, format!("the template cannot be used: {}", tera_words.trim()))
             .label("refused here")
@@ -39,10 +35,9 @@ impl Finding {
     }
 
     /// A template of a name that nothing uses.
-    #[must_use]
     pub fn unknown_template(place: Place, name: &str, near: Option<&str>, known: &[&str]) -> Finding {
         Finding::error("unknown-template", place, format!("there is no template named `{name}` to replace"))
             .label("this file")
-            .nearest(near, format!("the templates are {}", listed(known)))
+            .nearest(near, format!("the templates are {}", choices(known)))
     }
 }

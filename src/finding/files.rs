@@ -2,13 +2,13 @@
 //!
 //! Layer 0.
 
-use super::{Finding, listed, tidy};
+use super::{Finding, choices};
+use crate::show::as_typed;
 use crate::source::Place;
 use crate::units::QuantityError;
 
 impl Finding {
     /// The TOML cannot be read.
-    #[must_use]
     pub fn toml_syntax(place: Place, parser_words: &str) -> Finding {
         let words = parser_words.trim().replace('\n', ", ");
         // What the parser says of a word without quotes is no help to anybody who did not write it.
@@ -20,28 +20,24 @@ impl Finding {
     }
 
     /// A key that means nothing here.
-    #[must_use]
     pub fn unknown_key(place: Place, name: &str, near: Option<&str>, known: &[&str]) -> Finding {
         Finding::error("unknown-key", place, format!("there is no key `{name}` here"))
             .label("not a key of this table")
-            .nearest(near, format!("the keys are {}", listed(known)))
+            .nearest(near, format!("the keys are {}", choices(known)))
     }
 
     /// A value of another kind than the key takes.
-    #[must_use]
     pub fn wrong_type(place: Place, name: &str, wanted: &str, found: &str) -> Finding {
         Finding::error("wrong-type", place, format!("`{name}` takes {wanted}, not {found}"))
             .label(format!("this is {found}"))
     }
 
     /// A text without words in it.
-    #[must_use]
     pub fn empty_text(place: Place, name: &str) -> Finding {
         Finding::error("empty-text", place, format!("`{name}` is empty")).label("nothing in it")
     }
 
     /// A key that must be there.
-    #[must_use]
     pub fn missing_key(place: Place, name: &str, example: &str) -> Finding {
         Finding::error("missing-key", place, format!("the key `{name}` is missing"))
             .label("looked for it here")
@@ -49,14 +45,12 @@ impl Finding {
     }
 
     /// A number outside what makes sense.
-    #[must_use]
     pub fn out_of_range(place: Place, name: &str, value: f64, low: f64, high: f64) -> Finding {
         Finding::error("out-of-range", place, format!("`{name}` is {value}, outside {low} to {high}"))
             .label(format!("must be from {low} to {high}"))
     }
 
     /// A text that should be a mass or a length.
-    #[must_use]
     pub fn not_a_quantity(place: Place, name: &str, wanted: &str, why: &QuantityError) -> Finding {
         Finding::error("not-a-quantity", place, format!("`{name}` cannot be read: {why}"))
             .label("not understood")
@@ -64,12 +58,11 @@ impl Finding {
     }
 
     /// A mass outside what can be weighed on a bench.
-    #[must_use]
     pub fn mass_out_of_range(place: Place, name: &str, grams: f64) -> Finding {
         Finding::error(
             "mass-out-of-range",
             place,
-            format!("`{name}` is {} g; amounts from a milligram to a tonne can be computed", tidy(grams)),
+            format!("`{name}` is {} g; amounts from a milligram to a tonne can be computed", as_typed(grams)),
         )
         .label("not an amount for a bench")
     }

@@ -66,6 +66,7 @@ pub struct StepCaution {
 }
 
 /// One thing found in what an author wrote.
+#[must_use]
 #[derive(Clone, Debug, PartialEq)]
 pub struct Finding {
     /// Names the problem, never the cure.
@@ -168,25 +169,9 @@ fn in_one_line(words: &str) -> String {
     words.split(['\n', '\r']).collect::<Vec<_>>().join(" ")
 }
 
-fn listed(names: &[&str]) -> String {
+/// Names as a finding lists them: `` `olive`, `coconut` ``.
+fn choices(names: &[&str]) -> String {
     names.iter().map(|it| format!("`{it}`")).collect::<Vec<_>>().join(", ")
-}
-
-/// A number without the dust that binary fractions leave behind: 98.99999999999999 is 99.
-fn tidy(value: f64) -> f64 {
-    let rounded = (value * 1e6).round() / 1e6;
-    // What is smaller than the dust, or too large to have any, stays as it is.
-    if rounded == 0.0 || !rounded.is_finite() { value } else { rounded }
-}
-
-/// Two decimals, half away from zero.
-fn two_decimals(value: f64) -> String {
-    format!("{:.2}", (value * 100.0).round() / 100.0)
-}
-
-/// One decimal, half away from zero.
-fn one_decimal(value: f64) -> String {
-    format!("{:.1}", (value * 10.0).round() / 10.0)
 }
 
 #[cfg(test)]

@@ -2,12 +2,11 @@
 //!
 //! Layer 0.
 
-use super::{Finding, listed};
+use super::{Finding, choices};
 use crate::source::Place;
 
 impl Finding {
     /// A fence that nearly says `kettle`.
-    #[must_use]
     pub fn misspelt_block(place: Place, word: &str) -> Finding {
         Finding::error("misspelt-block", place, format!("`{word}` is not a block; blocks start with the word `kettle`"))
             .label("would be shown as code")
@@ -15,17 +14,15 @@ impl Finding {
     }
 
     /// A block without a view, or with an unknown one.
-    #[must_use]
     pub fn unknown_view(place: Place, name: &str, near: Option<&str>, known: &[&str]) -> Finding {
         let message =
             if name.is_empty() { "the block names no view".into() } else { format!("there is no view named `{name}`") };
         Finding::error("unknown-view", place, message)
             .label("which view?")
-            .nearest(near, format!("the views are {}", listed(known)))
+            .nearest(near, format!("the views are {}", choices(known)))
     }
 
     /// A block that never ends.
-    #[must_use]
     pub fn unclosed_block(place: Place) -> Finding {
         Finding::error("unclosed-block", place, "this block is never closed".into())
             .label("opened here")
@@ -33,7 +30,6 @@ impl Finding {
     }
 
     /// A block in a place where Markdown takes it for text.
-    #[must_use]
     pub fn block_in_html(place: Place) -> Finding {
         Finding::error("block-in-html", place, "a block right under an HTML tag is not read as a block".into())
             .label("would be shown as text")
@@ -41,7 +37,6 @@ impl Finding {
     }
 
     /// A block that Markdown takes for an indented code block.
-    #[must_use]
     pub fn indented_block(place: Place) -> Finding {
         Finding::error("indented-block", place, "a block indented by four or more spaces is shown as code".into())
             .label("indented too far")
@@ -49,7 +44,6 @@ impl Finding {
     }
 
     /// A recipe that is not there.
-    #[must_use]
     pub fn unknown_recipe(place: Place, name: &str, near: Option<&str>) -> Finding {
         Finding::error("unknown-recipe", place, format!("no recipe named `{name}` in the folder recipes"))
             .label("no such file")
@@ -57,7 +51,6 @@ impl Finding {
     }
 
     /// A block that has no recipe to speak of.
-    #[must_use]
     pub fn no_recipe_on_page(place: Place) -> Finding {
         Finding::error("no-recipe-on-page", place, "no recipe is chosen on this page".into())
             .label("which recipe?")
@@ -65,7 +58,6 @@ impl Finding {
     }
 
     /// Layers asked of a recipe that has none.
-    #[must_use]
     pub fn no_layers(place: Place, recipe: &str) -> Finding {
         Finding::error("no-layers", place, format!("the recipe `{recipe}` has no layers"))
             .label("nothing to divide")
@@ -73,7 +65,6 @@ impl Finding {
     }
 
     /// A comparison asked of a recipe that is based on no other.
-    #[must_use]
     pub fn not_a_variant(place: Place, recipe: &str) -> Finding {
         Finding::error("not-a-variant", place, format!("the recipe `{recipe}` is based on no other"))
             .label("nothing to set it beside")
@@ -81,23 +72,20 @@ impl Finding {
     }
 
     /// A value in a sentence that does not exist.
-    #[must_use]
     pub fn unknown_value(place: Place, name: &str, near: Option<&str>, known: &[&str]) -> Finding {
         Finding::error("unknown-value", place, format!("there is no value `{name}` in this page's recipe"))
             .label("not a value")
-            .nearest(near, format!("there are {}", listed(known)))
+            .nearest(near, format!("there are {}", choices(known)))
     }
 
     /// A value that is a group of values.
-    #[must_use]
     pub fn group_of_values(place: Place, name: &str, members: &[&str]) -> Finding {
         Finding::error("group-of-values", place, format!("`{name}` is a group of values, not one value"))
             .label("which of them?")
-            .help(format!("choose one: {}", listed(members)))
+            .help(format!("choose one: {}", choices(members)))
     }
 
     /// `lye` of a recipe with two alkalis.
-    #[must_use]
     pub fn two_lyes(place: Place) -> Finding {
         Finding::error("two-lyes", place, "this recipe has two alkalis, which are weighed apart".into())
             .label("which of the two?")
@@ -105,7 +93,6 @@ impl Finding {
     }
 
     /// An expression that Tera refuses.
-    #[must_use]
     pub fn bad_expression(place: Place, tera_words: &str) -> Finding {
         Finding::error("bad-expression", place, format!("this expression cannot be computed: {}", tera_words.trim()))
             .label("not understood")
@@ -113,7 +100,6 @@ impl Finding {
     }
 
     /// Braces that never close.
-    #[must_use]
     pub fn unclosed_value(place: Place) -> Finding {
         Finding::error("unclosed-value", place, "the braces of this value are not closed on the same line".into())
             .label("opened here")
@@ -121,7 +107,6 @@ impl Finding {
     }
 
     /// Blocks in an included file.
-    #[must_use]
     pub fn part_of_included_file(place: Place, path: &str) -> Finding {
         Finding::error(
             "part-of-included-file",
@@ -133,14 +118,12 @@ impl Finding {
     }
 
     /// A file that includes itself.
-    #[must_use]
     pub fn circular_include(place: Place, path: &str) -> Finding {
         Finding::error("circular-include", place, format!("`{path}` includes itself, directly or through another file"))
             .label("includes itself")
     }
 
     /// A recipe that no page shows.
-    #[must_use]
     pub fn unused_recipe(place: Place, name: &str) -> Finding {
         Finding::note("unused-recipe", place, format!("no page uses the recipe `{name}`")).label("not used")
     }

@@ -7,7 +7,6 @@ use crate::source::Place;
 
 impl Finding {
     /// An answer that nobody can type as a number.
-    #[must_use]
     pub fn answer_not_a_number(place: Place, text: &str) -> Finding {
         Finding::error("answer-not-a-number", place, format!("the answer comes out as `{text}`, which is no number"))
             .label("no number to compare with")
@@ -15,7 +14,6 @@ impl Finding {
     }
 
     /// A tolerance by mass for an answer that is none.
-    #[must_use]
     pub fn tolerance_of_another_kind(place: Place, answer: &str) -> Finding {
         Finding::error(
             "tolerance-of-another-kind",
@@ -27,7 +25,6 @@ impl Finding {
     }
 
     /// A tolerance that lets nearly any number pass.
-    #[must_use]
     pub fn tolerance_too_wide(place: Place, answer: &str) -> Finding {
         Finding::error("tolerance-too-wide", place, format!("the tolerance is as large as the answer, `{answer}`"))
             .label("any guess would be right")
@@ -35,7 +32,6 @@ impl Finding {
     }
 
     /// Changes that leave a recipe with an error.
-    #[must_use]
     pub fn changed_recipe_fails(place: Place, why: &Finding) -> Finding {
         Finding::error("changed-recipe-fails", place, format!("with these changes the recipe fails: {}", why.message))
             .label("asked of a recipe that nobody may make")

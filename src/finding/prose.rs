@@ -7,7 +7,6 @@ use crate::source::Place;
 
 impl Finding {
     /// A term that an earlier page has introduced.
-    #[must_use]
     pub fn term_introduced_twice(place: Place, term: &str, first_lesson: &str) -> Finding {
         Finding::note("term-introduced-twice", place, format!("`{term}` is introduced in \"{first_lesson}\" already"))
             .label("a second time")
@@ -15,7 +14,6 @@ impl Finding {
     }
 
     /// A term used on a page that comes before the one that introduces it.
-    #[must_use]
     pub fn term_before_its_lesson(place: Place, term: &str, lesson: &str, link: &str) -> Finding {
         Finding::note("term-before-its-lesson", place, format!("`{term}` is used before \"{lesson}\" introduces it"))
             .label("not introduced yet")
@@ -26,7 +24,6 @@ impl Finding {
     }
 
     /// A page that shows lye and whose author wrote no cautions.
-    #[must_use]
     pub fn no_cautions(place: Place) -> Finding {
         Finding::note("no-cautions", place, "this page shows lye and has no `kettle safety` block".into())
             .label("the cautions are put in front of this")
@@ -34,7 +31,6 @@ impl Finding {
     }
 
     /// An amount typed by hand on a page with a recipe; `meant` is the value that it should be, and how it is printed.
-    #[must_use]
     pub fn typed_quantity(place: Place, typed: &str, meant: Option<(&str, &str)>) -> Finding {
         let of_its_own = format!("{{{{ \"{typed}\" }}}} if it is a figure of its own");
         Finding::warning("typed-quantity", place, format!("`{typed}` is typed by hand, and will not follow the recipe"))
@@ -48,7 +44,6 @@ impl Finding {
     }
 
     /// An ordinary word that is no term of the course.
-    #[must_use]
     pub fn unknown_term(place: Place, word: &str, near: Option<&str>) -> Finding {
         Finding::warning("unknown-term", place, format!("no lesson introduces a term `{word}`"))
             .label("not a term")

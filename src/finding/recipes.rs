@@ -2,12 +2,12 @@
 //!
 //! Layer 0.
 
-use super::{Finding, tidy};
+use super::Finding;
+use crate::show::as_typed;
 use crate::source::Place;
 
 impl Finding {
     /// A fat that the table lacks.
-    #[must_use]
     pub fn unknown_fat(place: Place, name: &str, near: Option<&str>) -> Finding {
         Finding::error("unknown-fat", place, format!("no fat named `{name}` in the table of fats"))
             .label("not in the table")
@@ -15,7 +15,6 @@ impl Finding {
     }
 
     /// An additive that the table lacks.
-    #[must_use]
     pub fn unknown_additive(place: Place, name: &str, near: Option<&str>) -> Finding {
         Finding::error("unknown-additive", place, format!("no additive named `{name}` in the table of additives"))
             .label("not in the table")
@@ -23,7 +22,6 @@ impl Finding {
     }
 
     /// A spoon of something whose bulk density nobody stated.
-    #[must_use]
     pub fn no_bulk_density(place: Place, name: &str) -> Finding {
         Finding::error("no-bulk-density", place, format!("a spoon of `{name}` has no known mass"))
             .label("a measure by volume")
@@ -34,7 +32,6 @@ impl Finding {
     }
 
     /// Layers whose sizes cannot be compared.
-    #[must_use]
     pub fn two_layer_sizes(place: Place) -> Finding {
         Finding::error("two-layer-sizes", place, "the layers say their size in two ways".into())
             .label("another way than before")
@@ -42,7 +39,6 @@ impl Finding {
     }
 
     /// A thickness where no mould gives a height.
-    #[must_use]
     pub fn thickness_without_mould(place: Place) -> Finding {
         Finding::error("thickness-without-mould", place, "a thickness needs a recipe that fills a mould".into())
             .label("how high is the soap?")
@@ -50,7 +46,6 @@ impl Finding {
     }
 
     /// Two layers that both take what is left.
-    #[must_use]
     pub fn two_rests(place: Place) -> Finding {
         Finding::error("two-rests", place, "two layers take the rest of the mould".into())
             .label("the second one")
@@ -58,9 +53,8 @@ impl Finding {
     }
 
     /// Layers that together are higher or lower than the mould is filled.
-    #[must_use]
     pub fn thicknesses_do_not_fill(place: Place, sum: f64, fill: f64, has_rest: bool) -> Finding {
-        let (sum, fill) = (tidy(sum), tidy(fill));
+        let (sum, fill) = (as_typed(sum), as_typed(fill));
         let message = if has_rest {
             format!("the other layers are {sum} mm high, and the mould is filled {fill} mm deep: there is no rest")
         } else {
@@ -72,7 +66,6 @@ impl Finding {
     }
 
     /// An acid or a liquid in one layer.
-    #[must_use]
     pub fn changes_the_lye(place: Place, name: &str) -> Finding {
         Finding::error("changes-the-lye", place, format!("`{name}` changes the lye, which is made for the whole batch"))
             .label("in one layer only")
@@ -80,7 +73,6 @@ impl Finding {
     }
 
     /// An acid whose strength only the bottle can tell.
-    #[must_use]
     pub fn strength_not_stated(place: Place, name: &str) -> Finding {
         Finding::error("strength-not-stated", place, format!("the strength of `{name}` is not stated"))
             .label("how strong?")
@@ -88,7 +80,6 @@ impl Finding {
     }
 
     /// A strength where there is no acid.
-    #[must_use]
     pub fn strength_of_liquid(place: Place, name: &str) -> Finding {
         Finding::error("strength-of-liquid", place, format!("`{name}` is not an acid and has no strength"))
             .label("nothing to be strong")
@@ -96,7 +87,6 @@ impl Finding {
     }
 
     /// The same additive twice in one list.
-    #[must_use]
     pub fn additive_twice(place: Place, name: &str) -> Finding {
         Finding::error("additive-twice", place, format!("`{name}` is named twice"))
             .label("the second time")
@@ -104,7 +94,6 @@ impl Finding {
     }
 
     /// Vanillin in something that is no scent.
-    #[must_use]
     pub fn vanillin_of_no_scent(place: Place, name: &str) -> Finding {
         Finding::error(
             "vanillin-of-no-scent",
@@ -116,7 +105,6 @@ impl Finding {
     }
 
     /// A cooked soap whose layers would each be cooked.
-    #[must_use]
     pub fn cook_with_layers(place: Place) -> Finding {
         Finding::error("cook-with-layers", place, "a soap whose layers are blended one by one is not cooked".into())
             .label("cooked when?")
@@ -124,7 +112,6 @@ impl Finding {
     }
 
     /// A moment for something whose moment is fixed.
-    #[must_use]
     pub fn goes_into_of_liquid(place: Place, name: &str) -> Finding {
         Finding::error(
             "goes-into-of-liquid",
@@ -136,7 +123,6 @@ impl Finding {
     }
 
     /// A share of the water for something that is no liquid.
-    #[must_use]
     pub fn acid_of_water(place: Place, name: &str) -> Finding {
         Finding::error("rate-of-water", place, format!("`{name}` does not take the place of water"))
             .label("a share of the water")
@@ -144,7 +130,6 @@ impl Finding {
     }
 
     /// Fats stirred into soap that was poured in layers.
-    #[must_use]
     pub fn late_fats_with_layers(place: Place) -> Finding {
         Finding::error(
             "late-fats-with-layers",
@@ -156,7 +141,6 @@ impl Finding {
     }
 
     /// An alkali that is neither NaOH nor KOH.
-    #[must_use]
     pub fn unknown_alkali(place: Place, name: &str) -> Finding {
         Finding::error("unknown-alkali", place, format!("no alkali named `{name}`"))
             .label("not an alkali for soap")
@@ -164,7 +148,6 @@ impl Finding {
     }
 
     /// A mould that the table lacks.
-    #[must_use]
     pub fn unknown_mould(place: Place, name: &str, near: Option<&str>) -> Finding {
         Finding::error("unknown-mould", place, format!("no mould named `{name}` in the table of moulds"))
             .label("not in the table")
@@ -172,7 +155,6 @@ impl Finding {
     }
 
     /// A recipe without a fat.
-    #[must_use]
     pub fn no_fats(place: Place) -> Finding {
         Finding::error("no-fats", place, "the recipe has no fats".into())
             .label("nothing to saponify")
@@ -180,7 +162,6 @@ impl Finding {
     }
 
     /// Percentages and masses in one list.
-    #[must_use]
     pub fn mixed_fat_forms(place: Place) -> Finding {
         Finding::error("mixed-fat-forms", place, "some fats are percentages and some are masses".into())
             .label("not in the form of the first one")
@@ -188,17 +169,15 @@ impl Finding {
     }
 
     /// Percentages that are not a whole.
-    #[must_use]
     pub fn fats_do_not_sum(place: Place, sum_percent: f64) -> Finding {
-        let gap = tidy(100.0 - sum_percent);
-        let what = if gap > 0.0 { format!("{gap} missing") } else { format!("{} too many", -gap) };
-        Finding::error("fats-do-not-sum", place, format!("the fats add up to {} %, not 100 %", tidy(sum_percent)))
+        let gap = 100.0 - sum_percent;
+        let what = format!("{} {}", as_typed(gap.abs()), if gap > 0.0 { "missing" } else { "too many" });
+        Finding::error("fats-do-not-sum", place, format!("the fats add up to {} %, not 100 %", as_typed(sum_percent)))
             .label(what)
             .help("change one of the percentages; nothing is guessed for you")
     }
 
     /// No batch size.
-    #[must_use]
     pub fn no_batch_size(place: Place) -> Finding {
         Finding::error("no-batch-size", place, "the recipe does not say how much to make".into())
             .label("neither `batch` nor `mould`")
@@ -206,7 +185,6 @@ impl Finding {
     }
 
     /// Two batch sizes.
-    #[must_use]
     pub fn two_batch_sizes(place: Place, first: &str, second: &str) -> Finding {
         Finding::error("two-batch-sizes", place, format!("the recipe gives its size twice, by {first} and by {second}"))
             .label("the second one")
@@ -214,7 +192,6 @@ impl Finding {
     }
 
     /// No water.
-    #[must_use]
     pub fn no_water(place: Place) -> Finding {
         Finding::error("no-water", place, "the recipe does not say how much water the lye goes into".into())
             .label("no `water` here, and no default in book.toml")
@@ -222,7 +199,6 @@ impl Finding {
     }
 
     /// Two water conventions.
-    #[must_use]
     pub fn two_water_conventions(place: Place, first: &str, second: &str) -> Finding {
         Finding::error(
             "two-water-conventions",
@@ -234,15 +210,17 @@ impl Finding {
     }
 
     /// Shares of two alkalis that are not a whole.
-    #[must_use]
     pub fn alkalis_do_not_sum(place: Place, sum_percent: f64) -> Finding {
-        Finding::error("alkalis-do-not-sum", place, format!("the alkalis add up to {} %, not 100 %", tidy(sum_percent)))
-            .label("percent of the saponification, by moles")
-            .help("change one of the two")
+        Finding::error(
+            "alkalis-do-not-sum",
+            place,
+            format!("the alkalis add up to {} %, not 100 %", as_typed(sum_percent)),
+        )
+        .label("percent of the saponification, by moles")
+        .help("change one of the two")
     }
 
     /// A purity of an alkali that the recipe does not use.
-    #[must_use]
     pub fn purity_of_absent_alkali(place: Place, alkali: &str) -> Finding {
         Finding::error(
             "purity-of-absent-alkali",
@@ -254,7 +232,6 @@ impl Finding {
     }
 
     /// The same layer name twice.
-    #[must_use]
     pub fn layer_named_twice(place: Place, name: &str) -> Finding {
         Finding::error("layer-named-twice", place, format!("two layers have the name `{name}`"))
             .label("the second one")
@@ -262,7 +239,6 @@ impl Finding {
     }
 
     /// A base that is not there.
-    #[must_use]
     pub fn unknown_base(place: Place, name: &str, near: Option<&str>) -> Finding {
         Finding::error("unknown-base", place, format!("no recipe named `{name}` to be based on"))
             .label("no such file in the folder recipes")
@@ -270,12 +246,11 @@ impl Finding {
     }
 
     /// Recipes each of which is based on the next, and the last on the first.
-    #[must_use]
     pub fn circular_base(place: Place, circle: &[&str]) -> Finding {
         let first = circle.first().copied().unwrap_or_default();
         let words = match circle {
             [_] => format!("the recipe `{first}` is based on itself"),
-            _ => format!("these recipes are based on each other in a circle: {}, `{first}`", super::listed(circle)),
+            _ => format!("these recipes are based on each other in a circle: {}, `{first}`", super::choices(circle)),
         };
         Finding::error("circular-base", place, words)
             .label("closes the circle")
@@ -283,7 +258,6 @@ impl Finding {
     }
 
     /// A variant that would be called what its base is called.
-    #[must_use]
     pub fn variant_without_title(place: Place) -> Finding {
         Finding::error("missing-key", place, "the variant has no `title` of its own".into())
             .label("a title is never taken from here")
@@ -291,7 +265,6 @@ impl Finding {
     }
 
     /// A variant that is its base under another name.
-    #[must_use]
     pub fn variant_changes_nothing(place: Place) -> Finding {
         Finding::warning("variant-changes-nothing", place, "the variant states nothing that differs".into())
             .label("the same recipe under another title")
@@ -299,7 +272,6 @@ impl Finding {
     }
 
     /// The same finding about a variant, where nothing is at fault that the variant typed itself.
-    #[must_use]
     pub fn in_variant(self, based_on: Place, base: &str) -> Finding {
         let label = format!("with the rest of `{base}`: {}", self.label);
         let here = format!("what this file states takes the place of what `{base}` states");

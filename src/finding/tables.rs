@@ -2,12 +2,11 @@
 //!
 //! Layer 0.
 
-use super::{Finding, listed};
+use super::{Finding, choices};
 use crate::source::Place;
 
 impl Finding {
     /// A value nobody answers for.
-    #[must_use]
     pub fn value_without_source(place: Place, row: &str, value: &str) -> Finding {
         Finding::error("value-without-source", place, format!("`{value}` of `{row}` has no source"))
             .label("says nothing of where it comes from")
@@ -15,7 +14,6 @@ impl Finding {
     }
 
     /// A range whose low end lies above its high end.
-    #[must_use]
     pub fn range_upside_down(place: Place, row: &str, value: &str, low: f64, high: f64) -> Finding {
         Finding::error("range-upside-down", place, format!("`{value}` of `{row}` runs from {low} down to {high}"))
             .label("low is above high")
@@ -23,7 +21,6 @@ impl Finding {
     }
 
     /// A value to use that lies below the published range: the bar would keep more fat than the page says.
-    #[must_use]
     pub fn value_below_its_range(place: Place, row: &str, used: f64, low: f64, high: f64) -> Finding {
         Finding::warning(
             "value-below-its-range",
@@ -35,7 +32,6 @@ impl Finding {
     }
 
     /// A value to use that lies above the published range: more lye than the fat may be able to take.
-    #[must_use]
     pub fn value_above_its_range(place: Place, row: &str, used: f64, low: f64, high: f64) -> Finding {
         Finding::error(
             "value-above-its-range",
@@ -47,15 +43,13 @@ impl Finding {
     }
 
     /// A file in the folder of tables that is not a table.
-    #[must_use]
     pub fn unknown_table(place: Place, name: &str, near: Option<&str>, known: &[&str]) -> Finding {
         Finding::error("unknown-table", place, format!("`{name}` is not the name of a table"))
             .label("this file")
-            .nearest(near, format!("the tables are {}", listed(known)))
+            .nearest(near, format!("the tables are {}", choices(known)))
     }
 
     /// A mould with the dimensions of two shapes, or of none.
-    #[must_use]
     pub fn mould_shape_unclear(place: Place, row: &str) -> Finding {
         Finding::error("mould-shape-unclear", place, format!("the mould `{row}` is neither a box nor a cylinder"))
             .label("its shape cannot be told")

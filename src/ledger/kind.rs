@@ -37,7 +37,7 @@ pub enum Of {
 
 /// Whether a figure is an amount of lye, or of something that has lye in it: then cautions belong to its page.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Lye {
+pub(super) enum Lye {
     /// It is.
     Holds,
     /// It is not.

@@ -204,7 +204,7 @@ fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
     let strongest = recipes.iter().max_by(|a, b| percent(a).total_cmp(&percent(b)));
     let strong = strongest.filter(|it| percent(it) >= tables.limits.strong_lye_concentration_percent);
     let mut words = if let Some(strong) = strong {
-        let strongest = mark(strong, Kind::LyeConcentration, format!("{:.0} %", percent(strong)));
+        let strongest = mark(strong, Kind::LyeConcentration, format!("{} %", show::fixed(percent(strong), 0)));
         format!(
             "This lye is strong: {strongest} of it is alkali. It heats within seconds and can come near boiling. Start \
              with ice-cold water, add the alkali in smaller portions than usual, and stand the vessel in a basin of cold \

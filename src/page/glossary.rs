@@ -99,7 +99,6 @@ impl Glossary {
     }
 
     /// What was found about the terms of a page, given by the path of its file.
-    #[must_use]
     pub fn findings_of(&self, path: &str) -> &[Finding] {
         self.findings.get(path).map_or(&[], Vec::as_slice)
     }

@@ -113,15 +113,15 @@ impl<'a> Walk<'a> {
                 }
             }
             Event::Text(piece) if self.n_code + self.n_images == 0 => {
-                self.to_term(piece);
+                self.add_to_term(piece);
                 if self.n_raw_code == 0 { self.text(piece, range) } else { self.gap(range.start) }
             }
             Event::Code(piece) => {
-                self.to_term(piece);
+                self.add_to_term(piece);
                 self.gap(range.start);
             }
             Event::SoftBreak | Event::HardBreak => {
-                self.to_term(" ");
+                self.add_to_term(" ");
                 self.current.push(" ", range.start);
             }
             Event::InlineMath(_) | Event::DisplayMath(_) => self.gap(range.start),
@@ -139,7 +139,7 @@ impl<'a> Walk<'a> {
         is_end
     }
 
-    fn to_term(&mut self, piece: &str) {
+    fn add_to_term(&mut self, piece: &str) {
         if let Some((_, name)) = &mut self.term {
             name.push_str(piece);
         }

@@ -130,14 +130,14 @@ fn start_of(file: &Arc<SourceFile>) -> Place {
 
 /// HTML as one line behind a comment.
 #[must_use]
-pub fn one_line(html: &str) -> String {
+pub(super) fn one_line(html: &str) -> String {
     let lines: Vec<&str> = html.lines().map(str::trim).filter(|it| !it.is_empty()).collect();
     format!("<!--kettle-->{}", lines.join(" "))
 }
 
 /// Text in which Markdown sees no markup.
 #[must_use]
-pub fn plain_markdown(text: &str) -> String {
+pub(super) fn plain_markdown(text: &str) -> String {
     let mut plain = String::with_capacity(text.len());
     for it in text.chars() {
         if matches!(it, '\\' | '`' | '*' | '_' | '<' | '>' | '[' | ']' | '|' | '~' | '&' | '#' | '{' | '}') {

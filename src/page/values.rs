@@ -212,7 +212,7 @@ pub fn evaluate(expression: &str, place: &Place, values: &BTreeMap<String, Value
 
 /// The text of an expression that is nothing but a text in quotes, as in `{{ "50 g" }}`: a figure that is meant as typed.
 #[must_use]
-pub fn literal(expression: &str) -> Option<&str> {
+pub(super) fn literal(expression: &str) -> Option<&str> {
     let quote = expression.chars().next().filter(|it| matches!(it, '"' | '\'' | '`'))?;
     let text = expression.strip_prefix(quote)?.strip_suffix(quote)?;
     (!text.contains([quote, '\\'])).then_some(text)

@@ -19,7 +19,7 @@
 use super::extras_of;
 use crate::finding::Finding;
 use crate::ledger::Ledger;
-use crate::show::listed as in_words;
+use crate::show::listed;
 use crate::tables::{Effect, Tables};
 
 pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
@@ -36,7 +36,7 @@ pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
         }
     }
     if let Some((_, place)) = heating.first() {
-        let names = in_words(heating.iter().map(|(name, _)| *name));
+        let names = listed(heating.iter().map(|(name, _)| *name));
         findings.push(Finding::heats_in_the_mould((*place).clone(), &names));
     }
 }

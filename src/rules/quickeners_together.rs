@@ -17,7 +17,7 @@
 use super::extras_of;
 use crate::finding::Finding;
 use crate::ledger::Ledger;
-use crate::show::listed as in_words;
+use crate::show::listed;
 use crate::tables::{Effect, Tables};
 
 pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
@@ -27,6 +27,6 @@ pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
     // One of them in several layers is still one.
     let are_several = names().any(|it| Some(it) != names().next());
     if let (Some(extra), true) = (quickeners.last(), are_several) {
-        findings.push(Finding::quickeners_together(extra.place.clone(), &in_words(names())));
+        findings.push(Finding::quickeners_together(extra.place.clone(), &listed(names())));
     }
 }

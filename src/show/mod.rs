@@ -82,6 +82,16 @@ pub fn short(value: f64, decimals: usize) -> String {
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
+/// A number as somebody typed it, without the dust that binary fractions leave behind: 98.99999999999999 is 99.
+#[must_use]
+pub fn as_typed(value: f64) -> String {
+    let rounded = (value * 1e6).round() / 1e6;
+    // What is smaller than the dust, or too large to have any, stays as it is.
+    let tidy = if rounded == 0.0 || !rounded.is_finite() { value } else { rounded };
+    let text = tidy.to_string();
+    text.strip_prefix('-').map_or_else(|| text.clone(), |it| format!("\u{2212}{it}"))
+}
+
 /// A number and its unit, which no line break parts.
 #[must_use]
 pub fn with_unit(number: &str, unit: &str) -> String {

@@ -31,7 +31,7 @@ const SWITCHES: [&str; 9] = [
 const PATIENCE: Duration = Duration::from_secs(20);
 
 /// A browser with one page.
-pub struct Browser {
+pub(crate) struct Browser {
     process: Child,
     to_browser: ChildStdin,
     from_browser: Receiver<Value>,
@@ -43,7 +43,7 @@ pub struct Browser {
 
 impl Browser {
     /// Starts the browser in `CHROMIUM`, or else the first of the usual names on the path.
-    pub fn start() -> Browser {
+    pub(crate) fn start() -> Browser {
         let profile = tempfile::tempdir().expect("a temporary folder");
         let mut process = Command::new("sh")
             .args(["-c", r#"exec "$0" "$@" 3<&0 4>&1 </dev/null >/dev/null"#])
@@ -92,7 +92,7 @@ impl Browser {
     }
 
     /// Sends a command and gives its result; what else the browser tells meanwhile is kept for [`Browser::events`].
-    pub fn call(&mut self, method: &str, parameters: Value) -> Value {
+    pub(crate) fn call(&mut self, method: &str, parameters: Value) -> Value {
         self.last_id += 1;
         let mut message = json!({ "id": self.last_id, "method": method, "params": parameters });
         if !self.session.is_empty() {
@@ -116,13 +116,13 @@ impl Browser {
     }
 
     /// Opens a file and waits until it and its scripts are loaded.
-    pub fn open(&mut self, page: &Path) {
+    pub(crate) fn open(&mut self, page: &Path) {
         self.call("Page.navigate", json!({ "url": format!("file://{}", page.display()) }));
         self.wait_for_load();
     }
 
     /// Loads the page once more.
-    pub fn reload(&mut self) {
+    pub(crate) fn reload(&mut self) {
         self.call("Page.reload", json!({}));
         self.wait_for_load();
     }
@@ -136,30 +136,30 @@ impl Browser {
     }
 
     /// What the browser told since this was last asked for.
-    pub fn events(&mut self) -> Vec<Value> {
+    pub(crate) fn events(&mut self) -> Vec<Value> {
         self.events.drain(..).collect()
     }
 
     /// Runs a script before the scripts of every page that is opened from now on.
-    pub fn on_every_page(&mut self, script: &str) {
+    pub(crate) fn on_every_page(&mut self, script: &str) {
         self.call("Page.addScriptToEvaluateOnNewDocument", json!({ "source": script }));
     }
 
     /// The value of an expression in the page.
-    pub fn eval(&mut self, script: &str) -> Value {
+    pub(crate) fn eval(&mut self, script: &str) -> Value {
         let answer = self.call("Runtime.evaluate", json!({ "expression": script, "returnByValue": true }));
         assert!(answer["exceptionDetails"].is_null(), "{script}: {answer}");
         answer["result"]["value"].clone()
     }
 
     /// Gives the window the width of a phone, and scroll bars that take no room.
-    pub fn become_a_phone(&mut self, width: u32) {
+    pub(crate) fn become_a_phone(&mut self, width: u32) {
         let metrics = json!({ "width": width, "height": 800, "deviceScaleFactor": 1, "mobile": true });
         self.call("Emulation.setDeviceMetricsOverride", metrics);
     }
 
     /// Presses and releases a key.
-    pub fn press(&mut self, key: &str, code: u32) {
+    pub(crate) fn press(&mut self, key: &str, code: u32) {
         for kind in ["rawKeyDown", "char", "keyUp"] {
             let mut event = json!({ "type": kind, "key": key, "windowsVirtualKeyCode": code });
             if kind == "char" {
@@ -173,7 +173,7 @@ impl Browser {
     }
 
     /// Clicks with the mouse in the middle of the element that an expression gives.
-    pub fn click(&mut self, element: &str) {
+    pub(crate) fn click(&mut self, element: &str) {
         let place = self.eval(&format!(
             "(() => {{ const it = {element}; it.scrollIntoView({{ block: 'center', behavior: 'instant' }}); \
              const box = it.getBoundingClientRect(); return [box.x + box.width / 2, box.y + box.height / 2]; }})()"

@@ -13,29 +13,29 @@ use proptest::test_runner::RngSeed;
 
 /// So many cases, the same in every run, so that a run tells of the change that was made and not of luck. To try others:
 /// `PROPTEST_RNG_SEED=7 PROPTEST_CASES=10000 cargo test --test laws`.
-pub fn cases(cases: u32) -> ProptestConfig {
+pub(crate) fn cases(cases: u32) -> ProptestConfig {
     ProptestConfig { cases, failure_persistence: None, rng_seed: RngSeed::Fixed(20), ..ProptestConfig::default() }
 }
 
 /// The mould that recipes without a batch fill: 200 mm by 100 mm by 50 mm, one litre for each cavity.
-pub const MOULD_MILLILITRES: f64 = 1000.0;
+pub(crate) const MOULD_MILLILITRES: f64 = 1000.0;
 
 /// The fats of the table, by id.
-pub static FAT_IDS: LazyLock<Vec<String>> = LazyLock::new(|| Tables::embedded().fats.into_keys().collect());
+pub(crate) static FAT_IDS: LazyLock<Vec<String>> = LazyLock::new(|| Tables::embedded().fats.into_keys().collect());
 
 /// The acids of the table that every recipe may use, since their strength is stated with them.
-pub const ACIDS: [&str; 4] = ["citric-acid", "citric-acid-monohydrate", "lactic-acid", "vinegar"];
+pub(crate) const ACIDS: [&str; 4] = ["citric-acid", "citric-acid-monohydrate", "lactic-acid", "vinegar"];
 
 /// The liquids of the table.
-pub const LIQUIDS: [&str; 5] = ["cow-milk", "goat-milk", "coconut-milk", "tea", "beer"];
+pub(crate) const LIQUIDS: [&str; 5] = ["cow-milk", "goat-milk", "coconut-milk", "tea", "beer"];
 
 /// Additives of the table that take up no alkali and can be spooned. The first is dissolved in the water of the lye, so
 /// that no layer alone can have it; the second is stirred into the fats.
-pub const EXTRAS: [&str; 5] = ["salt", "turmeric", "kaolin", "titanium-dioxide", "cocoa-powder"];
+pub(crate) const EXTRAS: [&str; 5] = ["salt", "turmeric", "kaolin", "titanium-dioxide", "cocoa-powder"];
 
 /// How much to make.
 #[derive(Clone, Debug)]
-pub enum Size {
+pub(crate) enum Size {
     /// Milligrams of fats.
     Batch(u64),
     /// What fills the mould.
@@ -44,7 +44,7 @@ pub enum Size {
 
 /// Which alkali.
 #[derive(Clone, Copy, Debug)]
-pub enum Alkali {
+pub(crate) enum Alkali {
     /// NaOH alone.
     Soda,
     /// KOH alone.
@@ -55,7 +55,7 @@ pub enum Alkali {
 
 /// A water rule, with the number as typed.
 #[derive(Clone, Debug)]
-pub enum Water {
+pub(crate) enum Water {
     /// `lye-concentration`
     LyeConcentration(String),
     /// `per-lye`
@@ -66,7 +66,7 @@ pub enum Water {
 
 /// How much of an additive.
 #[derive(Clone, Copy, Debug)]
-pub enum Rate {
+pub(crate) enum Rate {
     /// Thousandths of a percent of the fats.
     OfFats(u32),
     /// Milligrams.
@@ -79,7 +79,7 @@ pub enum Rate {
 
 /// A recipe.
 #[derive(Clone, Debug)]
-pub struct Plan {
+pub(crate) struct Plan {
     /// Index of the fat and thousandths of a percent; these add up to 100 000.
     pub fats: Vec<(usize, u32)>,
     /// Whether the fats are typed as masses.
@@ -115,7 +115,7 @@ pub struct Plan {
 }
 
 /// `value` of so many decimals, as typed: 12345 with 3 is `12.345`.
-pub fn decimal(value: impl Into<u128>, decimals: u32) -> String {
+pub(crate) fn decimal(value: impl Into<u128>, decimals: u32) -> String {
     let (value, unit) = (value.into(), 10_u128.pow(decimals));
     if decimals == 0 {
         return value.to_string();
@@ -125,7 +125,7 @@ pub fn decimal(value: impl Into<u128>, decimals: u32) -> String {
 
 impl Plan {
     /// The same recipe for so many times the fats.
-    pub fn times(&self, factor: u64) -> Plan {
+    pub(crate) fn times(&self, factor: u64) -> Plan {
         let scaled = |rate: Rate| match rate {
             Rate::Fixed(milligrams) => Rate::Fixed(milligrams * factor),
             other => other,
@@ -142,7 +142,7 @@ impl Plan {
     }
 
     /// The recipe without what is the same whatever the batch.
-    pub fn without_fixed_additives(self) -> Plan {
+    pub(crate) fn without_fixed_additives(self) -> Plan {
         let keep = |rate: &Rate| !matches!(rate, Rate::Fixed(_));
         Plan {
             acids: self.acids.iter().filter(|it| keep(&it.1)).copied().collect(),
@@ -154,7 +154,7 @@ impl Plan {
     }
 
     /// Micrometres of each layer, 50 mm together and none below half a millimetre; `None` unless they are typed so.
-    pub fn thicknesses(&self) -> Option<Vec<u32>> {
+    pub(crate) fn thicknesses(&self) -> Option<Vec<u32>> {
         if !self.by_thickness || !matches!(self.size, Size::Mould) || self.layers.is_empty() {
             return None;
         }
@@ -166,12 +166,12 @@ impl Plan {
     }
 
     /// The volume to fill.
-    pub fn mould_millilitres(&self) -> f64 {
+    pub(crate) fn mould_millilitres(&self) -> f64 {
         MOULD_MILLILITRES * self.cavities as f64
     }
 
     /// The recipe file.
-    pub fn text(&self) -> String {
+    pub(crate) fn text(&self) -> String {
         let mut text = "title = \"Planned\"\n".to_owned();
         let mut line = |it: String| text.push_str(&(it + "\n"));
         match self.size {
@@ -248,7 +248,7 @@ impl Plan {
 }
 
 /// The embedded tables with the moulds that plans use.
-pub fn tables() -> &'static Tables {
+pub(crate) fn tables() -> &'static Tables {
     static TABLES: LazyLock<Tables> = LazyLock::new(|| {
         let mut moulds = String::new();
         for cavities in [1, 2] {
@@ -266,7 +266,7 @@ pub fn tables() -> &'static Tables {
 }
 
 /// A recipe from its text, which must have no error.
-pub fn recipe(text: &str) -> Recipe {
+pub(crate) fn recipe(text: &str) -> Recipe {
     let file = SourceFile::new("recipes/planned.toml", text);
     let (raw, mut findings) = RawRecipe::read("planned", &file);
     let (recipe, more) = validate(&raw, tables(), &Defaults::default());
@@ -277,12 +277,12 @@ pub fn recipe(text: &str) -> Recipe {
 }
 
 /// A batch from a recipe's text.
-pub fn compute_text(text: &str) -> Batch {
+pub(crate) fn compute_text(text: &str) -> Batch {
     batch::compute(&recipe(text), tables())
 }
 
 /// A batch from a plan, by way of its text.
-pub fn compute(plan: &Plan) -> Batch {
+pub(crate) fn compute(plan: &Plan) -> Batch {
     compute_text(&plan.text())
 }
 
@@ -358,7 +358,7 @@ fn once<T: Copy>(drawn: Vec<T>, idx: impl Fn(&T) -> usize) -> Vec<T> {
 }
 
 /// Recipes of any kind that can be computed.
-pub fn plans() -> impl Strategy<Value = Plan> {
+pub(crate) fn plans() -> impl Strategy<Value = Plan> {
     let purity = || prop::option::of(5_000_u32..=10_000);
     let alkali = prop_oneof![
         2 => Just(Alkali::Soda),

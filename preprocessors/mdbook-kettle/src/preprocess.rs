@@ -30,7 +30,7 @@ impl Outcome {
 
 /// The findings without those that the author means: `kettlebook check` lists them, and a build is silent about them.
 #[must_use]
-pub fn told_when_building(findings: Vec<Finding>) -> Vec<Finding> {
+pub(crate) fn told_when_building(findings: Vec<Finding>) -> Vec<Finding> {
     findings.into_iter().filter(|it| it.severity != Severity::Acknowledged).collect()
 }
 

@@ -108,7 +108,7 @@ pub(crate) fn cross_section(print: Printer<'_>) -> CrossSection {
         let thickness = match layer.thickness {
             Some(_) => print.words(&key(Kind::LayerThickness)),
             None => print
-                .mark(&key(Kind::LayerHeight), show::with_unit(&format!("{:.0}", layer.height_fraction * 100.0), "%")),
+                .mark(&key(Kind::LayerHeight), show::with_unit(&show::fixed(layer.height_fraction * 100.0, 0), "%")),
         };
         slices.push(Slice {
             label: format!("{}, {thickness}", layer.name),

@@ -209,7 +209,7 @@ fn facts(print: Printer<'_>) -> (Vec<Fact>, Vec<String>) {
         );
     }
     if let Some(it) = composition.sap_values {
-        let value = |kind: Kind, value: f64| print.one(kind, format!("{}{NO_BREAK}mg/g", one_decimal(value)));
+        let value = |kind: Kind, value: f64| print.one(kind, format!("{}{NO_BREAK}mg/g", show::fixed(value, 1)));
         let of_part = |label: &str| of_part(print, label, Kind::KnownAcids, it.fraction);
         fact(&of_part("Saponification value used"), value(Kind::SapUsed, it.table));
         fact(&of_part("Saponification value from the acids"), value(Kind::SapByAcids, it.predicted));
@@ -223,7 +223,7 @@ fn sap_value_meaning(print: Printer<'_>, it: &Comparison) -> String {
     let difference = it.difference_percent();
     let shown = print.one(Kind::SapDifference, percent(difference.abs()));
     let given = match difference {
-        _ if one_decimal(it.predicted) == one_decimal(it.table) => "the same value".to_owned(),
+        _ if show::fixed(it.predicted, 1) == show::fixed(it.table, 1) => "the same value".to_owned(),
         d if d.abs() < 0.05 => "almost the same value".to_owned(),
         d if d > 0.0 => format!("a value {shown} higher"),
         _ => format!("a value {shown} lower"),
@@ -237,8 +237,8 @@ fn sap_value_meaning(print: Printer<'_>, it: &Comparison) -> String {
         "The lye is computed from the saponification value used. The acids alone give {given}, {range} the {} to {} that \
          the published ranges come to. {then} One percent is about one point of superfat. The acids know nothing of \
          unsaponifiable matter, which lowers the true value, nor of free acid, which raises it.",
-        print.one(Kind::SapFrom, one_decimal(it.low)),
-        print.one(Kind::SapTo, one_decimal(it.high)),
+        print.one(Kind::SapFrom, show::fixed(it.low, 1)),
+        print.one(Kind::SapTo, show::fixed(it.high, 1)),
     )
 }
 
@@ -250,10 +250,6 @@ fn of_part(print: Printer<'_>, label: &str, kind: Kind, fraction: f64) -> String
 /// Whether a fraction would be printed as 100 %.
 fn is_all(fraction: f64) -> bool {
     fraction > 0.9995
-}
-
-fn one_decimal(value: f64) -> String {
-    show::fixed(value, 1)
 }
 
 /// What is missing from the profile, or only guessed.
