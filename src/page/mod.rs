@@ -26,6 +26,7 @@ pub(crate) use printer::{Notes, Printer};
 pub use printer::{Printed, Shown, without_marks};
 pub use read::{Included, Lesson, Page};
 pub use render::{Rendered, render};
+pub(crate) use template::word;
 pub use template::{TEMPLATE_NAMES, Templates};
 pub use values::{Value, evaluate, names_of};
 pub(crate) use view::{LayersView, RecipeView, Row, WorkedView, layers_view, recipe_view, worked_view};

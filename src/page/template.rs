@@ -3,13 +3,15 @@
 //! Layer 5. A template gets ready strings and calls nothing. HTML comes out as one line that starts with a comment, which
 //! is the one form that survives lists, quotes and tables around it.
 
-use std::sync::Arc;
+use std::collections::BTreeMap;
+use std::sync::{Arc, LazyLock};
 
 use serde::Serialize;
 use tera::{Context, Kwargs, State, Tera};
 
 use super::values::first_line;
 use crate::finding::{Finding, nearest};
+use crate::reader::{Entry, Node, NodeValue, parse};
 use crate::source::{Extract, Place, SourceFile};
 
 /// The built-in templates, as `(name, text)`.
@@ -41,6 +43,9 @@ const BUILT_IN: [(&str, &str); 26] = [
     ("compare.md", include_str!("../../theme/templates/compare.md")),
     ("glossary.md", include_str!("../../theme/templates/glossary.md")),
 ];
+
+/// The words that are the same whatever the recipe is, by template and name.
+const WORDS: &str = include_str!("../../theme/templates/words.toml");
 
 /// The names that a course's templates may have.
 pub const TEMPLATE_NAMES: [&str; BUILT_IN.len()] = {
@@ -95,12 +100,59 @@ impl Templates {
     ///
     /// A finding at the course's template when Tera refuses it; `fallback` is where to point if the template is built in.
     pub fn render(&self, name: &str, view: &impl Serialize, fallback: &Place) -> Result<String, Box<Finding>> {
-        let context = Context::from_serialize(view);
+        let context = Context::from_serialize(view).map(|mut context| {
+            // A figure has nothing but words of its recipe.
+            if let Some((template, "html" | "md")) = name.split_once('.') {
+                context.insert("words", words_of(template));
+            }
+            context
+        });
         context.and_then(|context| self.tera.render(name, &context)).map_err(|error| {
             let file = self.course_files.iter().find(|it| it.path().ends_with(&format!("/{name}")));
             let place = file.map_or_else(|| fallback.clone(), start_of);
             Box::new(refused(file, place, &error.to_string()))
         })
+    }
+}
+
+/// A word, or several.
+#[derive(Serialize)]
+#[serde(untagged)]
+enum Words {
+    One(String),
+    Several(Vec<String>),
+}
+
+/// The words of a template, by name.
+fn words_of(template: &str) -> &'static BTreeMap<String, Words> {
+    static OF_ALL: LazyLock<BTreeMap<String, BTreeMap<String, Words>>> = LazyLock::new(read_words);
+    static NONE: BTreeMap<String, Words> = BTreeMap::new();
+    OF_ALL.get(template).unwrap_or(&NONE)
+}
+
+fn read_words() -> BTreeMap<String, BTreeMap<String, Words>> {
+    let (root, _) = parse(&Extract::whole(&SourceFile::new("words.toml", WORDS)));
+    let text = |node: &Node| if let NodeValue::Text(it) = &node.value { it.clone() } else { String::new() };
+    let words = |node: &Node| match &node.value {
+        NodeValue::List(items) => Words::Several(items.iter().map(text).collect()),
+        _ => Words::One(text(node)),
+    };
+    let of_template = |it: &Entry| {
+        (it.key.value.clone(), entries(&it.node).map(|it| (it.key.value.clone(), words(&it.node))).collect())
+    };
+    entries(&root).map(of_template).collect()
+}
+
+fn entries(node: &Node) -> impl Iterator<Item = &Entry> {
+    let entries = if let NodeValue::Table(entries) = &node.value { &entries[..] } else { &[] };
+    entries.iter()
+}
+
+/// The word of a template that has this name, for where no template is used.
+pub(crate) fn word(template: &str, name: &str) -> &'static str {
+    match words_of(template).get(name) {
+        Some(Words::One(word)) => word,
+        _ => "",
     }
 }
 
@@ -151,6 +203,26 @@ pub(super) fn plain_markdown(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn every_table_of_words_is_of_a_template_and_holds_words() {
+        let (_, findings) = parse(&Extract::whole(&SourceFile::new("words.toml", WORDS)));
+        assert_eq!(findings, []);
+        for (template, words) in read_words() {
+            assert!(BUILT_IN.iter().any(|(name, _)| name.split('.').next() == Some(&template)), "{template}");
+            for (name, words) in words {
+                let is_empty = match words {
+                    Words::One(word) => word.is_empty(),
+                    Words::Several(words) => words.is_empty() || words.contains(&String::new()),
+                };
+                assert!(!is_empty, "{template}.{name}");
+                let uses = format!("words.{name}");
+                let is_used =
+                    |(file, text): &(&str, &str)| file.split('.').next() == Some(&template) && text.contains(&uses);
+                assert!(BUILT_IN.iter().any(is_used), "{template} has no use for {name}");
+            }
+        }
+    }
 
     #[test]
     fn a_broken_template_is_pointed_at_where_it_is_broken() {

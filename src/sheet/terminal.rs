@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 
 use crate::ledger::Ledger;
 use crate::page::{
-    LayersView, Notes, Printer, RecipeView, Row, WorkedView, layers_view, recipe_view, without_marks, worked_view,
+    LayersView, Notes, Printer, RecipeView, Row, WorkedView, layers_view, recipe_view, without_marks, word, worked_view,
 };
 use crate::tables::Tables;
 
@@ -60,7 +60,7 @@ fn card(view: &RecipeView) -> String {
 }
 
 fn layers(view: &LayersView) -> String {
-    let mut text = format!("\n{}\n\n{}", view.kind, wrapped(&view.note, "   "));
+    let mut text = format!("\n{}\n\n{}", word("layers", "kind"), wrapped(&view.note, "   "));
     for (layer_idx, layer) in view.bench.iter().enumerate() {
         let _ = write!(text, "\n{}. {} ({})\n", layer_idx + 1, layer.name, without_marks(&view.rows[layer_idx].share));
         for sentence in layer.sentences.iter().chain(&layer.cautions) {
@@ -74,7 +74,7 @@ fn layers(view: &LayersView) -> String {
 }
 
 fn arithmetic(view: &WorkedView) -> String {
-    let mut text = format!("\n{}\n", view.kind);
+    let mut text = format!("\n{}\n", word("worked", "kind"));
     for (step_idx, step) in view.steps.iter().enumerate() {
         let _ = write!(text, "\n{}. {}\n", step_idx + 1, without_marks(&step.title));
         for line in &step.lines {
@@ -87,7 +87,7 @@ fn arithmetic(view: &WorkedView) -> String {
             }
         }
     }
-    let _ = write!(text, "\n{}\n\n", view.sources_heading);
+    let _ = write!(text, "\n{}\n\n", word("worked", "sources"));
     for source in &view.sources {
         text.push_str(&wrapped(source, "   "));
     }

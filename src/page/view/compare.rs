@@ -46,8 +46,6 @@ pub(crate) struct Pair {
 /// What would happen if the fats were swapped and the lye left as it was.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct SwapView {
-    /// What is asked.
-    pub(crate) head: &'static str,
     /// The superfat that comes of it, with its label.
     pub(crate) superfat: Fact,
     /// The answer in a few words.
@@ -61,22 +59,16 @@ pub(crate) struct SwapView {
 /// A variant beside the recipe it is based on.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct CompareView {
-    /// What kind of block it is.
-    pub(crate) kind: &'static str,
     /// The variant's title.
     pub(crate) title: String,
     /// What it is based on.
     pub(crate) based_on: String,
-    /// What stands above the fats.
-    pub(crate) fats_head: &'static str,
     /// The fats by what happened to them.
     pub(crate) fat_groups: Vec<FatGroup>,
     /// Heads of the table: for how much fat, the base, the variant.
     pub(crate) heads: [String; 3],
     /// Alkali, water, superfat.
     pub(crate) pairs: Vec<Pair>,
-    /// That this is no card.
-    pub(crate) note: &'static str,
     /// What stands above the other differences.
     pub(crate) others_head: &'static str,
     /// What else differs.
@@ -94,15 +86,12 @@ pub(crate) fn compare_view(base: Printer<'_>, resized: Printer<'_>, variant: Pri
     let others = others(base, resized, variant);
     let [base_title, title] = titles.clone();
     CompareView {
-        kind: "Beside the recipe it is based on",
         title,
         based_on: format!("based on {base_title}"),
-        fats_head: "Shares of all the fats",
         fat_groups: fat_groups(base, variant),
         heads: [&format!("For {} of fats", variant.words_of(Kind::TotalFats)), &titles[0], &titles[1]]
             .map(String::clone),
         pairs: pairs(resized, variant),
-        note: "To compare, not to weigh by: amounts to weigh out stand on the card.",
         others_head: if others.is_empty() { "Nothing else differs." } else { "What else differs" },
         others,
         swap: swap_view(base, variant),
@@ -320,7 +309,6 @@ fn swap_view(base: Printer<'_>, variant: Printer<'_>) -> SwapView {
         )
     };
     SwapView {
-        head: "If the fats were swapped and the lye left as it was",
         superfat: Fact {
             label: format!("Superfat of these fats with {lye_of}"),
             value: superfat_words(Kind::SuperfatIfSwapped),

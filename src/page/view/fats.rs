@@ -32,29 +32,15 @@ pub(crate) struct FatEntry {
 /// The table of fats.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct FatsView {
-    /// What kind of block it is.
-    pub(crate) kind: &'static str,
     /// Which fats.
     pub(crate) title: &'static str,
-    /// How to read it.
-    pub(crate) note: &'static str,
-    /// Heads of the table of the short form.
-    pub(crate) heads: [&'static str; 5],
     /// The fats.
     pub(crate) fats: Vec<FatEntry>,
 }
 
 /// The table of these fats, in the order given.
 pub(crate) fn fats_view(title: &'static str, fats: &[&Fat]) -> FatsView {
-    FatsView {
-        kind: "The table of fats",
-        title,
-        note: "Saponification values are in mg of KOH for 1\u{a0}g of fat, iodine values in g of iodine for 100\u{a0}g. Recipes use \
-               the first figure. From memory means: recalled from the work named, and not seen; a hint until somebody has \
-               read it.",
-        heads: ["Fat", "Saponification value", "Iodine value", "INCI name", "Source of the saponification value"],
-        fats: fats.iter().map(|it| entry(it)).collect(),
-    }
+    FatsView { title, fats: fats.iter().map(|it| entry(it)).collect() }
 }
 
 fn entry(fat: &Fat) -> FatEntry {

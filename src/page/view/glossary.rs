@@ -13,12 +13,6 @@ use super::super::links::{link_to, path_from};
 /// The terms of the course.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct GlossaryView {
-    /// What kind of block it is.
-    pub(crate) kind: &'static str,
-    /// What it shows.
-    pub(crate) title: &'static str,
-    /// What is said in place of entries when there are none.
-    pub(crate) nothing: &'static str,
     /// The terms by the alphabet.
     pub(crate) terms: Vec<TermView>,
 }
@@ -68,12 +62,7 @@ pub(crate) fn glossary_view(
             None => terms.push(TermView { name: entry.term.clone(), meanings: vec![view] }),
         }
     }
-    GlossaryView {
-        kind: "Glossary",
-        title: "The words of this course",
-        nothing: "No lesson of this course introduces a word yet.",
-        terms,
-    }
+    GlossaryView { terms }
 }
 
 /// The id that mdBook makes of a heading or term.

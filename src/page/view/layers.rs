@@ -40,8 +40,6 @@ pub(crate) struct LayerSteps {
 /// The layer split.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct LayersView {
-    /// What kind of block it is.
-    pub(crate) kind: &'static str,
     /// The recipe's title.
     pub(crate) title: String,
     /// Head of the first column, then one for each amount.
@@ -97,7 +95,6 @@ pub(crate) fn layers_view(print: Printer<'_>) -> Option<LayersView> {
     };
     let cross_section = cross_section(print);
     Some(LayersView {
-        kind: "Layers",
         title: recipe.title.clone(),
         heads,
         rows: rows.collect(),

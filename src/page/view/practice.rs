@@ -23,30 +23,12 @@ pub(crate) struct PracticeView {
     pub(crate) ask: String,
     /// The numbers to meet, one for each unit.
     pub(crate) targets: Vec<TargetView>,
-    /// Names the field.
-    pub(crate) field: &'static str,
     /// Which keypad a phone shows for it.
     pub(crate) keypad: &'static str,
-    /// Names the choice of a unit.
-    pub(crate) unit: &'static str,
-    /// Asks whether the number is right.
-    pub(crate) check: &'static str,
     /// How far off counts as right.
     pub(crate) within: String,
-    /// Said to a number that is right.
-    pub(crate) right: &'static str,
-    /// Said to a number that is too small.
-    pub(crate) more: &'static str,
-    /// Said to a number that is too large.
-    pub(crate) less: &'static str,
-    /// Said to what is no number.
-    pub(crate) unclear: &'static str,
     /// The units in words, for the line to write on.
     pub(crate) units: String,
-    /// What opens the answer.
-    pub(crate) summary: &'static str,
-    /// Where the answer is when nothing can be opened.
-    pub(crate) elsewhere: &'static str,
     /// The answer.
     pub(crate) answer: String,
     /// The explanation: HTML or Markdown, as the page's form is.
@@ -67,8 +49,6 @@ pub(crate) struct TargetView {
 /// The answers of a page, for forms in which nothing can be opened.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct AnswersView {
-    /// What they are.
-    pub(crate) kind: &'static str,
     /// The exercises in the order of the page.
     pub(crate) practices: Vec<PracticeView>,
 }
@@ -79,7 +59,7 @@ impl AnswersView {
         for practice in &mut practices {
             practice.because = practice.because.take().map(|it| it.lines().collect::<Vec<_>>().join("\n  "));
         }
-        AnswersView { kind: "Answers to the practice in this lesson", practices }
+        AnswersView { practices }
     }
 }
 
@@ -96,20 +76,10 @@ pub(crate) fn practice_view(number: Option<usize>, ledger: &Ledger, worked_out: 
         kind: number.map_or_else(|| "Practice".to_owned(), |number| format!("Practice {number}")),
         title: ledger.recipe.title.clone(),
         ask: in_form(ask),
-        field: "Your answer",
         // A keypad for decimals has no minus on some phones.
         keypad: if targets.iter().any(|it| it.text.starts_with('-')) { "text" } else { "decimal" },
-        unit: "Unit",
-        check: "Is it right?",
         within: format!("Counts as right within {} either way.", withins.join(" or ")),
-        right: "Yes, that is right.",
-        more: "Not yet: the answer is larger.",
-        less: "Not yet: the answer is smaller.",
-        unclear: "That does not read as a number yet. Digits are enough, such as 12.5 or 12,5; the unit stands beside the \
-                  field.",
         units: symbols.join(" or "),
-        summary: "The answer",
-        elsewhere: "The answer stands at the end of this lesson.",
         answer,
         because: because.map(in_form),
         targets: targets.iter().map(target_view).collect(),

@@ -42,20 +42,14 @@ pub(crate) struct Expectation {
 /// The fatty acids of a recipe.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct ProfileView {
-    /// What kind of block it is.
-    pub(crate) kind: &'static str,
     /// The recipe's title.
     pub(crate) title: String,
-    /// Heads of the table.
-    pub(crate) heads: [&'static str; 2],
     /// The groups that are present; their shares add up to 100 as printed.
     pub(crate) rows: Vec<ProfileRow>,
     /// The figure, already SVG; empty until it is rendered, and where there is nothing to draw.
     pub(crate) figure: String,
     /// What each group is known for.
     pub(crate) expectations: Vec<Expectation>,
-    /// What stands above them.
-    pub(crate) expectations_head: &'static str,
     /// Iodine value, molar mass and saponification values.
     pub(crate) facts: Vec<Fact>,
     /// What these mean.
@@ -85,14 +79,10 @@ pub(crate) fn profile_view(print: Printer<'_>) -> ProfileView {
     };
     let (facts, meanings) = facts(print);
     ProfileView {
-        kind: "Fatty acids",
         title: recipe.title.clone(),
-        heads: ["Fatty acids", "Share by mass"],
         rows,
         figure: String::new(),
         expectations,
-        expectations_head: "What the trade expects of them. This is common practice and no measurement; how a bar turns \
-                            out depends on its water, its cure and the water it is used in too.",
         facts,
         meanings,
         notes: notes(print),

@@ -33,8 +33,6 @@ pub(crate) struct Group {
 pub(crate) struct RecipeView {
     /// Tells cards apart in what the browser remembers.
     pub(crate) key: String,
-    /// What kind of block it is.
-    pub(crate) kind: &'static str,
     /// The recipe's title.
     pub(crate) title: String,
     /// How much it makes.
@@ -47,10 +45,6 @@ pub(crate) struct RecipeView {
     pub(crate) cautions: Vec<String>,
     /// Superfat, water and vessels.
     pub(crate) facts: Vec<Fact>,
-    /// The button that takes all ticks away.
-    pub(crate) clear: &'static str,
-    /// The same button while it can bring them back.
-    pub(crate) undo: &'static str,
 }
 
 /// The weighing-out card of a recipe.
@@ -81,15 +75,12 @@ pub(crate) fn recipe_view(key: String, print: Printer<'_>) -> RecipeView {
     ];
     RecipeView {
         key,
-        kind: "Weighing out",
         title: ledger.recipe.title.clone(),
         makes: makes(print),
         groups: groups.into_iter().filter(|it| !it.rows.is_empty()).collect(),
         everything: total("Everything poured", Kind::TotalBatch),
         cautions: [after, cautions_at(ledger, Step::Mould), cautions_at(ledger, Step::Cure)].concat(),
         facts: facts(print),
-        clear: "Clear the ticks",
-        undo: "Bring the ticks back",
     }
 }
 

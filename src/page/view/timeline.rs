@@ -33,22 +33,14 @@ pub(crate) struct TimedStep {
 /// A batch in time.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct TimelineView {
-    /// What kind of block it is.
-    pub(crate) kind: &'static str,
     /// The recipe's title.
     pub(crate) title: String,
     /// How long the bench is needed.
     pub(crate) bench_length: String,
-    /// Heading of the steps at the bench.
-    pub(crate) bench_heading: &'static str,
     /// The steps at the bench.
     pub(crate) bench: Vec<TimedStep>,
-    /// Heading of the long steps.
-    pub(crate) long_heading: &'static str,
     /// Mould, cut and cure.
     pub(crate) long: Vec<TimedStep>,
-    /// Where the times are from.
-    pub(crate) note: &'static str,
     /// The figure, already SVG; empty until it is rendered.
     pub(crate) figure: String,
     /// The figure as data.
@@ -95,15 +87,10 @@ pub(crate) fn timeline_view(print: Printer<'_>) -> TimelineView {
         long.push(TimedStep { cautions, ..step(what, String::new(), true) });
     }
     TimelineView {
-        kind: "Time",
         title: ledger.recipe.title.clone(),
         bench_length: print.words_of(Kind::BenchTime),
-        bench_heading: "At the bench",
         bench,
-        long_heading: "Afterwards",
         long,
-        note: "Times not marked as the recipe's own are common practice, with no source. They plan an evening; what the \
-               batter and the soap do decides. What must not wait begins as soon as the step before it ends.",
         figure: String::new(),
         figure_data: timeline_figure(&ledger.recipe.title, timeline),
     }

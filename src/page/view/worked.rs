@@ -41,20 +41,12 @@ pub(crate) struct WorkedFat {
 /// The worked arithmetic.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct WorkedView {
-    /// What kind of block it is.
-    pub(crate) kind: &'static str,
     /// The recipe's title.
     pub(crate) title: String,
-    /// Heads of the table of fats.
-    pub(crate) heads: [String; 4],
     /// The table of fats.
     pub(crate) fats: Vec<WorkedFat>,
     /// The steps.
     pub(crate) steps: Vec<Step>,
-    /// How exact the numbers shown are.
-    pub(crate) note: &'static str,
-    /// Head of the sources.
-    pub(crate) sources_heading: &'static str,
     /// Where the inputs come from.
     pub(crate) sources: Vec<String>,
 }
@@ -104,17 +96,7 @@ pub(crate) fn worked_view(print: Printer<'_>) -> WorkedView {
     steps.push(water_step(print));
     steps.extend(print.ledger.shown().map(|it| scale_step(print, it)));
     steps.push(certainty_step(print));
-    WorkedView {
-        kind: "The lye, worked out",
-        title: print.ledger.recipe.title.clone(),
-        heads: ["Fat", "Mass", "Saponi\u{ad}fication value", "KOH"].map(str::to_owned),
-        fats: fats.collect(),
-        steps,
-        note: "All decimals are carried along and only what is shown is rounded, so the last digit may differ by one from a \
-               pocket calculator's.",
-        sources_heading: "Where the numbers come from",
-        sources: tables_cited(print),
-    }
+    WorkedView { title: print.ledger.recipe.title.clone(), fats: fats.collect(), steps, sources: tables_cited(print) }
 }
 
 fn step(title: impl Into<String>, lines: Vec<String>, why: impl Into<String>) -> Step {

@@ -12,14 +12,10 @@ use crate::show::{self, NO_BREAK};
 /// What comes of a batch.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct YieldView {
-    /// What kind of block it is.
-    pub(crate) kind: &'static str,
     /// The recipe's title.
     pub(crate) title: String,
     /// What comes of it.
     pub(crate) facts: Vec<Fact>,
-    /// How far to trust it.
-    pub(crate) note: &'static str,
 }
 
 /// What comes of a batch when it has dried to the moisture of `limits.toml`.
@@ -37,14 +33,7 @@ pub(crate) fn yield_view(print: Printer<'_>) -> YieldView {
     }
     facts.push(Fact::new("Glycerol that stays in it", about(Kind::Glycerol)));
     facts.push(Fact::new("Total fatty matter when cured", print.words_of(Kind::FattyMatter)));
-    YieldView {
-        kind: "What comes of it",
-        title: print.ledger.recipe.title.clone(),
-        facts,
-        note: "Computed, not weighed: how far bars dry depends on the room and the weeks, and the moisture is common practice. \
-               Total fatty matter is meant as ISO 685 \
-               defines it: the fatty acids bound as soap, and all fat that is not saponified.",
-    }
+    YieldView { title: print.ledger.recipe.title.clone(), facts }
 }
 
 /// The bars of a mould in words.
