@@ -32,42 +32,30 @@ const NUMBER_STEP: f64 = 18.0;
 /// A layer as drawn.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub(crate) struct Slice {
-    /// Name and thickness.
     pub(crate) label: String,
-    /// Top edge.
     pub(crate) y: String,
-    /// Height.
     pub(crate) height: String,
-    /// Middle of the number.
     pub(crate) label_y: String,
     /// Middle of the layer, where the line to the number starts.
     pub(crate) middle: String,
     /// Strokes of the pattern; empty for a plain layer.
     pub(crate) strokes: String,
-    /// Which of the colours of the style sheet.
     pub(crate) tone: usize,
 }
 
 /// The figure.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub(crate) struct CrossSection {
-    /// Title for readers who cannot see it.
     pub(crate) title: String,
-    /// The figure in a sentence.
     pub(crate) words: String,
     /// How large the drawn soap is, and whether it is drawn to scale.
     pub(crate) size: String,
-    /// Width of the drawing.
     pub(crate) width: String,
-    /// Height of the drawing.
     pub(crate) height: String,
     /// Left edge, top, width and height of the soap.
     pub(crate) soap: [String; 4],
-    /// Right edge of the soap.
     pub(crate) right: String,
-    /// Where the numbers start.
     pub(crate) names_x: String,
-    /// The layers, from the bottom up.
     pub(crate) slices: Vec<Slice>,
 }
 

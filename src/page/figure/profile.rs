@@ -24,9 +24,7 @@ const STEP: f64 = 8.0;
 /// A share to draw.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Share {
-    /// What it is of.
     pub(crate) name: &'static str,
-    /// The share in words.
     pub(crate) share: String,
     /// The share in tenths of a percent, as the words say.
     pub(crate) tenths: u64,
@@ -37,36 +35,25 @@ pub(crate) struct Share {
 /// A bar as drawn.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub(crate) struct Bar {
-    /// What it is of.
     pub(crate) name: &'static str,
-    /// The share in words.
     pub(crate) share: String,
-    /// Baseline of the words.
     pub(crate) text_y: String,
-    /// Top edge.
     pub(crate) y: String,
-    /// Width.
     pub(crate) width: String,
     /// Strokes of the pattern; empty for a plain bar.
     pub(crate) strokes: String,
-    /// Which of the colours of the style sheet.
     pub(crate) tone: usize,
 }
 
 /// The figure.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub(crate) struct ProfileFigure {
-    /// Title for readers who cannot see it.
     pub(crate) title: String,
-    /// The figure in a sentence.
     pub(crate) words: String,
-    /// Width and height of the drawing.
     pub(crate) size: [String; 2],
     /// Left edge of the bars, and the width and height of a frame.
     pub(crate) frame: [String; 3],
-    /// Right edge of a frame.
     pub(crate) right: String,
-    /// The bars, from the top down.
     pub(crate) bars: Vec<Bar>,
 }
 

@@ -30,51 +30,34 @@ const MOST_MARKS: f64 = 6.0;
 pub(crate) struct Bar {
     /// The number of its step; empty for a bar that continues one.
     pub(crate) number: String,
-    /// Left edge.
     pub(crate) x: String,
-    /// Top edge.
     pub(crate) y: String,
-    /// Middle, for the number.
     pub(crate) middle: String,
-    /// Width.
     pub(crate) width: String,
     /// Strokes of the pattern of what must not wait; empty elsewhere.
     pub(crate) strokes: String,
-    /// Whether it may or may not be needed.
     pub(crate) is_open: bool,
 }
 
 /// A mark on a scale.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub(crate) struct Mark {
-    /// Where.
     pub(crate) x: String,
-    /// What it says.
     pub(crate) label: String,
-    /// Upper and lower end of its line.
     pub(crate) ys: [String; 2],
-    /// Where its label stands.
     pub(crate) label_y: String,
 }
 
 /// The figure.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub(crate) struct TimelineFigure {
-    /// Title for readers who cannot see it.
     pub(crate) title: String,
-    /// The figure in a sentence.
     pub(crate) words: String,
-    /// Width of the drawing.
     pub(crate) width: String,
-    /// Height of the drawing.
     pub(crate) height: String,
-    /// Where the numbers stand.
     pub(crate) number_x: String,
-    /// Height of a bar.
     pub(crate) bar_height: String,
-    /// The bars.
     pub(crate) bars: Vec<Bar>,
-    /// The marks of both scales.
     pub(crate) marks: Vec<Mark>,
 }
 

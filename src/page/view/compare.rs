@@ -15,7 +15,6 @@ use crate::tables::AlkaliKind;
 /// Fats to which the same happened.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct FatGroup {
-    /// What happened.
     pub(crate) head: &'static str,
     /// The fats, each with its share and what it was.
     pub(crate) fats: Vec<FatLine>,
@@ -24,22 +23,17 @@ pub(crate) struct FatGroup {
 /// A fat of either recipe.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct FatLine {
-    /// Name.
     pub(crate) name: String,
     /// Its share of all fats here; of a fat that went out, there.
     pub(crate) share: String,
-    /// What it was, where that is another.
     pub(crate) was: Option<String>,
 }
 
 /// A figure of both recipes.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct Pair {
-    /// What.
     pub(crate) name: String,
-    /// In the base.
     pub(crate) base: Shown,
-    /// In the variant.
     pub(crate) variant: Shown,
 }
 
@@ -48,32 +42,22 @@ pub(crate) struct Pair {
 pub(crate) struct SwapView {
     /// The superfat that comes of it, with its label.
     pub(crate) superfat: Fact,
-    /// The answer in a few words.
     pub(crate) verdict: &'static str,
-    /// Whether such a bar would or may burn.
     pub(crate) is_danger: bool,
-    /// What it means.
     pub(crate) words: String,
 }
 
 /// A variant beside the recipe it is based on.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct CompareView {
-    /// The variant's title.
     pub(crate) title: String,
-    /// What it is based on.
     pub(crate) based_on: String,
-    /// The fats by what happened to them.
     pub(crate) fat_groups: Vec<FatGroup>,
     /// Heads of the table: for how much fat, the base, the variant.
     pub(crate) heads: [String; 3],
-    /// Alkali, water, superfat.
     pub(crate) pairs: Vec<Pair>,
-    /// What stands above the other differences.
     pub(crate) others_head: &'static str,
-    /// What else differs.
     pub(crate) others: Vec<Fact>,
-    /// The swap.
     pub(crate) swap: SwapView,
 }
 

@@ -11,17 +11,13 @@ use crate::tables::{Fat, FatKind, PublishedRange, Source};
 /// A fat.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct FatEntry {
-    /// What pages call it.
     pub(crate) name: String,
-    /// What recipes call it.
     pub(crate) id: String,
     /// What is known about it, and where that comes from.
     pub(crate) facts: Vec<Fact>,
-    /// What an instructor should know.
     pub(crate) note: Option<String>,
     /// The saponification value used and its range, for the short form.
     pub(crate) sap_value: String,
-    /// The iodine value, for the short form.
     pub(crate) iodine_value: String,
     /// The name in lists of ingredients, for the short form.
     pub(crate) inci: String,
@@ -32,9 +28,7 @@ pub(crate) struct FatEntry {
 /// The table of fats.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct FatsView {
-    /// Which fats.
     pub(crate) title: &'static str,
-    /// The fats.
     pub(crate) fats: Vec<FatEntry>,
 }
 

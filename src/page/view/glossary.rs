@@ -13,31 +13,24 @@ use super::super::links::{link_to, path_from};
 /// The terms of the course.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct GlossaryView {
-    /// The terms by the alphabet.
     pub(crate) terms: Vec<TermView>,
 }
 
 /// A term.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct TermView {
-    /// As typed.
     pub(crate) name: String,
-    /// What it means, lesson by lesson.
     pub(crate) meanings: Vec<MeaningView>,
 }
 
 /// What a lesson says that a term means.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct MeaningView {
-    /// As HTML, in one line.
     pub(crate) html: String,
-    /// As Markdown that may stand in a list item.
     pub(crate) markdown: String,
-    /// The lesson.
     pub(crate) lesson: String,
     /// Where it is, from the page that shows the glossary.
     pub(crate) page: String,
-    /// The id that mdBook gives the term there.
     pub(crate) anchor: String,
 }
 

@@ -16,43 +16,30 @@ use crate::tables::GoesInto;
 /// A layer in the split table.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct LayerRow {
-    /// Name.
     pub(crate) name: String,
-    /// How large it is, in words.
     pub(crate) share: String,
-    /// Its amounts, under the heads of the table.
     pub(crate) amounts: Vec<Shown>,
-    /// What goes into it alone.
     pub(crate) extras: Vec<Row>,
 }
 
 /// A layer at the bench.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct LayerSteps {
-    /// Name.
     pub(crate) name: String,
-    /// What to do, in order, a sentence each.
     pub(crate) sentences: Vec<String>,
-    /// What to be careful of.
     pub(crate) cautions: Vec<String>,
 }
 
 /// The layer split.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct LayersView {
-    /// The recipe's title.
     pub(crate) title: String,
     /// Head of the first column, then one for each amount.
     pub(crate) heads: Vec<&'static str>,
-    /// The layers, in pouring order.
     pub(crate) rows: Vec<LayerRow>,
-    /// All layers together.
     pub(crate) total: LayerRow,
-    /// What comes before the first layer.
     pub(crate) note: String,
-    /// Each layer at the bench.
     pub(crate) bench: Vec<LayerSteps>,
-    /// Where the waiting times are from.
     pub(crate) times_note: String,
     /// The figure, already SVG; empty until it is rendered.
     pub(crate) figure: String,

@@ -36,20 +36,15 @@ use crate::tables::{AlkaliKind, Tables};
 /// A line of a card or list: what, how much, and a remark.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct Row {
-    /// What.
     pub(crate) name: String,
-    /// A remark in small type.
     pub(crate) hint: Option<String>,
-    /// How much.
     pub(crate) amount: Shown,
 }
 
 /// A label and what it says.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct Fact {
-    /// What is told.
     pub(crate) label: String,
-    /// What it is.
     pub(crate) value: String,
 }
 

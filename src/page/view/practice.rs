@@ -17,19 +17,14 @@ use crate::show::{NO_BREAK, reading, reading_number, short};
 pub(crate) struct PracticeView {
     /// What kind of block it is, with its number where a page has several.
     pub(crate) kind: String,
-    /// The recipe's title.
     pub(crate) title: String,
     /// The question: HTML or Markdown, as the page's form is.
     pub(crate) ask: String,
-    /// The numbers to meet, one for each unit.
     pub(crate) targets: Vec<TargetView>,
-    /// Which keypad a phone shows for it.
     pub(crate) keypad: &'static str,
-    /// How far off counts as right.
     pub(crate) within: String,
     /// The units in words, for the line to write on.
     pub(crate) units: String,
-    /// The answer.
     pub(crate) answer: String,
     /// The explanation: HTML or Markdown, as the page's form is.
     pub(crate) because: Option<String>,
@@ -38,18 +33,14 @@ pub(crate) struct PracticeView {
 /// A number to meet.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct TargetView {
-    /// The number as printed.
     pub(crate) expected: String,
-    /// How far off a typed one may be.
     pub(crate) within: String,
-    /// Its unit, or nothing.
     pub(crate) unit: &'static str,
 }
 
 /// The answers of a page, for forms in which nothing can be opened.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct AnswersView {
-    /// The exercises in the order of the page.
     pub(crate) practices: Vec<PracticeView>,
 }
 

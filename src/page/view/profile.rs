@@ -22,41 +22,31 @@ const LEAST_TOLD_TENTHS: u64 = 10;
 /// A group of acids in the table.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct ProfileRow {
-    /// Name.
     pub(crate) name: &'static str,
-    /// Its acids, each with its share.
     pub(crate) acids: String,
-    /// Its share.
     pub(crate) share: String,
 }
 
 /// What the trade expects of a group.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct Expectation {
-    /// Name.
     pub(crate) name: &'static str,
-    /// The words.
     pub(crate) words: &'static str,
 }
 
 /// The fatty acids of a recipe.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct ProfileView {
-    /// The recipe's title.
     pub(crate) title: String,
     /// The groups that are present; their shares add up to 100 as printed.
     pub(crate) rows: Vec<ProfileRow>,
     /// The figure, already SVG; empty until it is rendered, and where there is nothing to draw.
     pub(crate) figure: String,
-    /// What each group is known for.
     pub(crate) expectations: Vec<Expectation>,
     /// Iodine value, molar mass and saponification values.
     pub(crate) facts: Vec<Fact>,
-    /// What these mean.
     pub(crate) meanings: Vec<String>,
-    /// What is missing or only guessed.
     pub(crate) notes: Vec<String>,
-    /// Where the numbers come from.
     pub(crate) sources: Vec<String>,
     /// The figure as data; without bars where nothing is known.
     #[serde(skip)]

@@ -16,15 +16,10 @@ use crate::units::{Mass, ScaleUnit};
 /// Things that are weighed out together.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct Group {
-    /// What they are.
     pub(crate) heading: &'static str,
-    /// Each of them, in the order of use.
     pub(crate) rows: Vec<Row>,
-    /// All of them.
     pub(crate) total: Option<Row>,
-    /// What is to be known of them.
     pub(crate) notes: Vec<String>,
-    /// What to be careful of at this step.
     pub(crate) cautions: Vec<String>,
 }
 
@@ -33,17 +28,11 @@ pub(crate) struct Group {
 pub(crate) struct RecipeView {
     /// Tells cards apart in what the browser remembers.
     pub(crate) key: String,
-    /// The recipe's title.
     pub(crate) title: String,
-    /// How much it makes.
     pub(crate) makes: String,
-    /// What to weigh out, in the order of use.
     pub(crate) groups: Vec<Group>,
-    /// All of it.
     pub(crate) everything: Row,
-    /// What to be careful of once it is poured.
     pub(crate) cautions: Vec<String>,
-    /// Superfat, water and vessels.
     pub(crate) facts: Vec<Fact>,
 }
 

@@ -9,9 +9,7 @@ use super::super::cautions::Caution;
 /// The cautions.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct SafetyView {
-    /// What it warns of, in a few words.
     pub(crate) title: String,
-    /// The cautions.
     pub(crate) cautions: Vec<Caution>,
 }
 

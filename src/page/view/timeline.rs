@@ -18,28 +18,20 @@ use crate::show::listed;
 pub(crate) struct TimedStep {
     /// When it begins: a clock that starts at nought; empty for the long steps.
     pub(crate) at: String,
-    /// What is done.
     pub(crate) what: String,
-    /// How long it takes.
     pub(crate) length: String,
-    /// Whether that is the recipe's own time.
     pub(crate) is_own: bool,
     /// What to say where it must not wait; empty elsewhere.
     pub(crate) must_not_wait: String,
-    /// What to be careful of.
     pub(crate) cautions: Vec<String>,
 }
 
 /// A batch in time.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct TimelineView {
-    /// The recipe's title.
     pub(crate) title: String,
-    /// How long the bench is needed.
     pub(crate) bench_length: String,
-    /// The steps at the bench.
     pub(crate) bench: Vec<TimedStep>,
-    /// Mould, cut and cure.
     pub(crate) long: Vec<TimedStep>,
     /// The figure, already SVG; empty until it is rendered.
     pub(crate) figure: String,

@@ -15,11 +15,8 @@ use crate::units::{Mass, ScaleUnit};
 /// One step of the arithmetic.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct Step {
-    /// What is done.
     pub(crate) title: String,
-    /// The calculation.
     pub(crate) lines: Vec<String>,
-    /// Why, in a sentence.
     pub(crate) why: String,
     /// Whether the table of fats belongs to this step.
     pub(crate) has_fats: bool,
@@ -28,26 +25,18 @@ pub(crate) struct Step {
 /// A fat in the table of the arithmetic.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct WorkedFat {
-    /// Name.
     pub(crate) name: String,
-    /// Mass, exact.
     pub(crate) mass: String,
-    /// Saponification value.
     pub(crate) sap_value: String,
-    /// KOH.
     pub(crate) koh: String,
 }
 
 /// The worked arithmetic.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct WorkedView {
-    /// The recipe's title.
     pub(crate) title: String,
-    /// The table of fats.
     pub(crate) fats: Vec<WorkedFat>,
-    /// The steps.
     pub(crate) steps: Vec<Step>,
-    /// Where the inputs come from.
     pub(crate) sources: Vec<String>,
 }
 

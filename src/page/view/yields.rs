@@ -12,9 +12,7 @@ use crate::show::{self, NO_BREAK};
 /// What comes of a batch.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct YieldView {
-    /// The recipe's title.
     pub(crate) title: String,
-    /// What comes of it.
     pub(crate) facts: Vec<Fact>,
 }
 
