@@ -1,11 +1,11 @@
-//! How long one recipe takes from text to weighed amounts, and ten thousand of them.
+//! How long one recipe takes from text to every figure, and ten thousand of them.
 //!
 //! `cargo bench`. Times are for reading, never asserted in a test.
 
 use std::sync::Arc;
 
 use divan::{Bencher, black_box};
-use kettlebook::batch::{Scale, Weighed, compute, superfat_uncertainty};
+use kettlebook::ledger::{Ledger, Scales};
 use kettlebook::recipe::{Defaults, RawRecipe, validate};
 use kettlebook::source::SourceFile;
 use kettlebook::tables::Tables;
@@ -36,21 +36,19 @@ fn main() {
     divan::main();
 }
 
-/// From the text of a recipe to the amounts on a scale and how sure they are.
-fn from_text_to_scale(file: &Arc<SourceFile>, tables: &Tables) -> f64 {
+/// From the text of a recipe to everything that is computed from it; how many figures that is.
+fn from_text_to_figures(file: &Arc<SourceFile>, tables: &Tables) -> usize {
     let (raw, _) = RawRecipe::read("bench", file);
     let (recipe, _) = validate(&raw, tables, &Defaults::default());
     let recipe = recipe.expect("the recipe is right");
-    let batch = compute(&recipe, tables);
-    let weighed = Weighed::read(&batch, Scale::GRAMS);
-    superfat_uncertainty(&recipe, &batch, &weighed).worst_percent
+    Ledger::of(recipe, tables, Scales::default(), None).figures().len()
 }
 
 #[divan::bench(args = [1, 10_000])]
 fn recipes_parsed_and_computed(bencher: Bencher<'_, '_>, n_recipes: usize) {
     let tables = Tables::embedded();
     let files: Vec<_> = (0..n_recipes).map(|it| SourceFile::new(format!("{it}.toml"), RECIPE)).collect();
-    bencher.bench_local(|| files.iter().map(|it| from_text_to_scale(black_box(it), &tables)).sum::<f64>());
+    bencher.bench_local(|| files.iter().map(|it| from_text_to_figures(black_box(it), &tables)).sum::<usize>());
 }
 
 #[divan::bench]
