@@ -6,6 +6,8 @@
 //!
 //! Symbols: SV, saponification value (mg KOH per g fat); IV, iodine value (g iodine per 100 g); M, molar mass (g/mol).
 
+use std::sync::Arc;
+
 use crate::recipe::FatShare;
 use crate::tables::{AcidGroup, Fat, FatKind, FattyAcid, FattyAcids, Tables};
 use crate::units::{MolarMass, SapValue};
@@ -31,7 +33,7 @@ pub const GLYCEROL_RESIDUE_GRAMS_PER_MOLE: f64 = GLYCEROL_GRAMS_PER_MOLE - 3.0 *
 #[derive(Clone, Debug, PartialEq)]
 pub struct FattyAcidShare {
     /// The row of the table.
-    pub acid: FattyAcid,
+    pub acid: Arc<FattyAcid>,
     /// Percent by mass.
     pub percent: f64,
 }
@@ -253,7 +255,7 @@ pub fn named_percent(acids: &FattyAcids) -> f64 {
 #[must_use]
 pub fn acids_of(acids: &FattyAcids, tables: &Tables) -> Vec<FattyAcidShare> {
     let sum = named_percent(acids);
-    let share = |acid: &FattyAcid| {
+    let share = |acid: &Arc<FattyAcid>| {
         let (_, low, high) = acids.shares.iter().find(|(id, ..)| *id == acid.id)?;
         let percent = f64::midpoint(*low, *high) * 100.0 / sum;
         (percent > 0.0).then(|| FattyAcidShare { acid: acid.clone(), percent })

@@ -4,6 +4,8 @@
 //! the lye is, and on the fats. Sources: GHS hazard statements of the alkalis (`tables/alkalis.toml`); the rest is the
 //! trade's common practice, and no source for it is claimed.
 
+use std::sync::Arc;
+
 use serde::Serialize;
 
 use super::printer::Notes;
@@ -261,7 +263,7 @@ fn solid_fats(recipes: &[&Ledger]) -> (String, String) {
         it.recipe.fats.iter().map(|it| &it.fat).chain(late_fats)
     });
     let (waxes, solid): (Vec<_>, Vec<_>) = fats.filter(|it| is_solid(it)).partition(|it| it.kind == FatKind::Wax);
-    let names = |fats: Vec<&Fat>| listed(fats.into_iter().map(|it| &*it.name));
+    let names = |fats: Vec<&Arc<Fat>>| listed(fats.into_iter().map(|it| &*it.name));
     (names(solid), names(waxes))
 }
 

@@ -2,6 +2,8 @@
 //!
 //! Layer 2. Part of the check in `validate.rs`.
 
+use std::sync::Arc;
+
 use super::raw::RawAdditive;
 use super::validate::Check;
 use super::{AcidShare, Extra, LateFat, LiquidShare, Rate, RawRecipe};
@@ -38,14 +40,14 @@ impl Check<'_> {
                         self.findings.push(Finding::strength_not_stated(item.place.clone(), &item.value));
                         continue;
                     };
-                    let (id, name, rate) = (additive.id, additive.name, rate.value);
+                    let (id, name, rate) = (additive.id.clone(), additive.name.clone(), rate.value);
                     additives.acids.push(AcidShare { id, name, molar_mass, acidic_hydrogens, strength, rate });
                     additives.acid_places.push(place);
                 }
                 AdditiveKind::Liquid { water } => {
                     self.refuse_strength(typed, &item.value);
-                    let (id, name, effects, rate) = (additive.id, additive.name, additive.effects, rate.value);
-                    additives.liquids.push(LiquidShare { id, name, water, rate, effects });
+                    let (id, name, effects) = (additive.id.clone(), additive.name.clone(), additive.effects.clone());
+                    additives.liquids.push(LiquidShare { id, name, water, rate: rate.value, effects });
                     additives.liquid_places.push(place);
                 }
                 AdditiveKind::Extra => {
@@ -74,7 +76,10 @@ impl Check<'_> {
     }
 
     /// The row, the item and the rate of what was typed.
-    fn additive<'a>(&mut self, typed: &'a RawAdditive) -> Option<(Additive, &'a Located<String>, &'a Located<Rate>)> {
+    fn additive<'a>(
+        &mut self,
+        typed: &'a RawAdditive,
+    ) -> Option<(Arc<Additive>, &'a Located<String>, &'a Located<Rate>)> {
         let (item, rate) = (typed.item.as_ref()?, typed.rate.as_ref()?);
         let Some(additive) = self.tables.additives.get(&item.value) else {
             let near = nearest(&item.value, self.tables.additives.keys().map(String::as_str));
@@ -93,10 +98,12 @@ impl Check<'_> {
             }
             _ => {}
         }
-        let mut additive = additive.clone();
+        let mut additive = Arc::clone(additive);
         if let Some(typed) = &typed.goes_into {
             match GoesInto::ALL.into_iter().find(|(name, _)| *name == typed.value) {
-                Some((_, goes_into)) if additive.kind == AdditiveKind::Extra => additive.goes_into = goes_into,
+                Some((_, goes_into)) if additive.kind == AdditiveKind::Extra => {
+                    Arc::make_mut(&mut additive).goes_into = goes_into;
+                }
                 Some(_) => self.findings.push(Finding::goes_into_of_liquid(typed.place.clone(), &item.value)),
                 None => {
                     let known = GoesInto::ALL.map(|(name, _)| name);
@@ -108,7 +115,7 @@ impl Check<'_> {
         Some((additive, item, rate))
     }
 
-    fn extra(&mut self, additive: Additive, typed: &RawAdditive, rate: &Located<Rate>) -> Option<Extra> {
+    fn extra(&mut self, additive: Arc<Additive>, typed: &RawAdditive, rate: &Located<Rate>) -> Option<Extra> {
         let place = rate.place.clone();
         if matches!(rate.value, Rate::OfWater(_)) {
             self.findings.push(Finding::acid_of_water(place, &additive.id));

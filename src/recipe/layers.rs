@@ -2,6 +2,8 @@
 //!
 //! Layer 2. Part of the check in `validate.rs`.
 
+use std::sync::Arc;
+
 use super::validate::Check;
 use super::{BatchSize, Divide, Layer, LayerSize, Pouring, RawLayer, RawRecipe};
 use crate::finding::Finding;
@@ -56,7 +58,9 @@ impl Check<'_> {
             let mut extras = self.layer_extras(&layer.additives);
             if divide == Divide::Batter {
                 // A layer has no fats of its own to stir anything into.
-                extras.iter_mut().for_each(|it| it.additive.goes_into = GoesInto::Trace);
+                for extra in &mut extras {
+                    Arc::make_mut(&mut extra.additive).goes_into = GoesInto::Trace;
+                }
             }
             let pouring = self.pouring(layer);
             let Some(size) = sizes.as_ref().and_then(|it| it.get(layer_idx)).copied() else { continue };

@@ -14,6 +14,7 @@ mod validate;
 mod variant;
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 pub(crate) use alkalis::read_purity;
 pub use changes::{Changes, ChangesRead, SUPERFAT_LIMITS_PERCENT};
@@ -64,7 +65,7 @@ pub enum WaterRule {
 #[derive(Clone, Debug)]
 pub struct FatShare {
     /// The row of the table.
-    pub fat: Fat,
+    pub fat: Arc<Fat>,
     /// Share of all fats by mass; all shares add up to one.
     pub fraction: f64,
 }
@@ -120,7 +121,7 @@ pub struct LiquidShare {
 #[derive(Clone, Debug)]
 pub struct Extra {
     /// The row of the table.
-    pub additive: Additive,
+    pub additive: Arc<Additive>,
     /// How much of it, of the fats of the batch or of the layer.
     pub rate: Rate,
     /// The most that its supplier allows in the finished bar, percent.
@@ -147,7 +148,7 @@ impl Extra {
 #[derive(Clone, Debug)]
 pub struct LateFat {
     /// The row of the table.
-    pub fat: Fat,
+    pub fat: Arc<Fat>,
     /// How much of it, of the fats that are saponified.
     pub rate: Rate,
 }

@@ -438,15 +438,15 @@ pub struct LayerWait {
 pub const TIME_KEYS: [&str; 11] =
     ["lay-out", "lye", "lye-cools", "melt", "blend", "additives", "pour", "cook", "wash-up", "mould", "cure"];
 
-/// All tables of a course.
+/// All tables of a course. Rows are shared: a recipe that takes one holds the table's own.
 #[derive(Clone, Debug)]
 pub struct Tables {
     /// Fats by id.
-    pub fats: BTreeMap<String, Fat>,
+    pub fats: BTreeMap<String, Arc<Fat>>,
     /// The fatty acids that fats may name, by the number of carbon atoms.
-    pub acids: Vec<FattyAcid>,
+    pub acids: Vec<Arc<FattyAcid>>,
     /// Additives by id.
-    pub additives: BTreeMap<String, Additive>,
+    pub additives: BTreeMap<String, Arc<Additive>>,
     /// Moulds by id.
     pub moulds: BTreeMap<String, Mould>,
     /// Sodium hydroxide.

@@ -143,12 +143,14 @@ impl RawTables {
     }
 
     fn trust(self, findings: &mut Vec<Finding>) -> Tables {
-        let fats = self.fats.into_iter().filter_map(|(id, raw)| Some((id.clone(), trust_fat(id, raw, findings)?)));
+        let fats =
+            self.fats.into_iter().filter_map(|(id, raw)| Some((id.clone(), Arc::new(trust_fat(id, raw, findings)?))));
         let fats = fats.collect();
-        let acid = |id: &str| trust_acid(id, self.acids.get(id).cloned().unwrap_or_default());
+        let acid = |id: &str| Arc::new(trust_acid(id, self.acids.get(id).cloned().unwrap_or_default()));
         let acids = FATTY_ACIDS.map(acid).to_vec();
         let additives = self.additives.into_iter();
-        let additives = additives.filter_map(|(id, raw)| Some((id.clone(), trust_additive(id, raw, findings)?)));
+        let additives =
+            additives.filter_map(|(id, raw)| Some((id.clone(), Arc::new(trust_additive(id, raw, findings)?))));
         let additives = additives.collect();
         let moulds =
             self.moulds.into_iter().filter_map(|(id, raw)| Some((id.clone(), trust_mould(id, raw, findings)?)));

@@ -2,6 +2,8 @@
 //!
 //! Layer 6.
 
+use std::sync::Arc;
+
 use serde::Serialize;
 
 use super::Fact;
@@ -33,7 +35,7 @@ pub(crate) struct FatsView {
 }
 
 /// The table of these fats, in the order given.
-pub(crate) fn fats_view(title: &'static str, fats: &[&Fat]) -> FatsView {
+pub(crate) fn fats_view(title: &'static str, fats: &[&Arc<Fat>]) -> FatsView {
     FatsView { title, fats: fats.iter().map(|it| entry(it)).collect() }
 }
 
