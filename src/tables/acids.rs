@@ -1,11 +1,9 @@
-//! The rows of acids.toml, as typed and as trusted.
+//! The rows of acids.toml.
 //!
-//! Layer 1. Part of `raw.rs`, kept apart because it is one table's own subject.
+//! Layer 1.
 
-use super::raw::{RawRange, Sourced, read_value};
-use super::{AcidGroup, FattyAcid};
-use crate::finding::Finding;
-use crate::reader::Reader;
+use super::value::{Row, Source, read_choice};
+use crate::finding::{Finding, nearest};
 use crate::units::MolarMass;
 
 /// The acids there are, by the number of carbon atoms; pages show them in this order.
@@ -30,58 +28,92 @@ pub(super) const FATTY_ACIDS: [&str; 18] = [
     "C24-0",
 ];
 
-/// A row as typed.
-#[derive(Clone, Default)]
-pub(super) struct RawAcid {
-    name: Option<String>,
-    short: Option<String>,
-    group: Option<AcidGroup>,
-    molar_mass: RawRange,
-    iodine_factor: RawRange,
+/// Fatty acids that pages take together, because their soaps behave alike.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum AcidGroup {
+    /// Saturated, four to ten carbon atoms.
+    Short,
+    /// Saturated, twelve and fourteen carbon atoms.
+    LauricMyristic,
+    /// Saturated, sixteen and eighteen carbon atoms.
+    PalmiticStearic,
+    /// One double bond, whatever the length.
+    Oleic,
+    /// Two and three double bonds.
+    LinoleicLinolenic,
+    /// One double bond and a hydroxyl group.
+    Ricinoleic,
+    /// Saturated, twenty carbon atoms and more.
+    LongSaturated,
 }
 
-impl RawAcid {
-    pub(super) fn over(self, base: RawAcid) -> RawAcid {
-        RawAcid {
-            name: self.name.or(base.name),
-            short: self.short.or(base.short),
-            group: self.group.or(base.group),
-            molar_mass: self.molar_mass.over(base.molar_mass),
-            iodine_factor: self.iodine_factor.over(base.iodine_factor),
+impl AcidGroup {
+    /// All groups, in the order in which pages show them.
+    pub const ALL: [AcidGroup; 7] = [
+        AcidGroup::Short,
+        AcidGroup::LauricMyristic,
+        AcidGroup::PalmiticStearic,
+        AcidGroup::Oleic,
+        AcidGroup::LinoleicLinolenic,
+        AcidGroup::Ricinoleic,
+        AcidGroup::LongSaturated,
+    ];
+
+    /// What acids.toml calls it.
+    #[must_use]
+    pub fn id(self) -> &'static str {
+        match self {
+            AcidGroup::Short => "short",
+            AcidGroup::LauricMyristic => "lauric-myristic",
+            AcidGroup::PalmiticStearic => "palmitic-stearic",
+            AcidGroup::Oleic => "oleic",
+            AcidGroup::LinoleicLinolenic => "linoleic-linolenic",
+            AcidGroup::Ricinoleic => "ricinoleic",
+            AcidGroup::LongSaturated => "long-saturated",
         }
     }
 }
 
-pub(super) fn read_acid(row: &mut Reader<'_>, id: &str) -> RawAcid {
-    let group = row.text("group").and_then(|typed| {
-        let group = AcidGroup::ALL.into_iter().find(|it| it.id() == typed.value);
-        if group.is_none() {
-            let known = AcidGroup::ALL.map(AcidGroup::id);
-            row.findings.push(Finding::unknown_choice(typed.place, "group", &typed.value, &known));
-        }
-        group
-    });
-    RawAcid {
-        name: row.words("name").map(|it| it.value),
-        short: row.words("short").map(|it| it.value),
-        group,
-        molar_mass: read_value(row, "molar-mass", id, (1.0, 1000.0)),
-        iodine_factor: read_value(row, "iodine-factor", id, (0.0, 10.0)),
-    }
+/// What is known about a fatty acid.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FattyAcid {
+    /// What the table of fats calls it, such as `C18-1`.
+    pub id: String,
+    /// What pages call it.
+    pub name: String,
+    /// Carbon atoms and double bonds, such as `C18:1`.
+    pub short: String,
+    /// The acids it is taken with.
+    pub group: AcidGroup,
+    /// Molar mass of the free acid.
+    pub molar_mass: MolarMass,
+    /// Who determined it.
+    pub molar_mass_source: Source,
+    /// What one percent of it adds to the iodine value of a triglyceride; 0 where there is no double bond.
+    pub iodine_factor: f64,
+    /// Who determined that, where there is a double bond.
+    pub iodine_factor_source: Option<Source>,
 }
 
-pub(super) fn trust_acid(id: &str, raw: RawAcid) -> FattyAcid {
-    let used = |range: &RawRange| -> Option<Sourced> { range.used.clone() };
-    let molar_mass = used(&raw.molar_mass).expect("the embedded table has a molar mass");
-    let iodine_factor = used(&raw.iodine_factor);
-    FattyAcid {
+pub(super) fn read_acid(row: &mut Row<'_>) -> Option<FattyAcid> {
+    let id = row.id;
+    if !FATTY_ACIDS.contains(&id) {
+        row.tell(Finding::unknown_key(row.place.clone(), id, nearest(id, FATTY_ACIDS), &FATTY_ACIDS));
+    }
+    let groups = AcidGroup::ALL.map(|it| (it.id(), it));
+    let (name, short) = (row.words("name"), row.words("short"));
+    let group = row.last(|file| read_choice(file, "group", &groups));
+    let molar_mass = row.value("molar-mass", (1.0, 1000.0));
+    let iodine_factor = row.value("iodine-factor", (0.0, 10.0));
+    let molar_mass = molar_mass?;
+    Some(FattyAcid {
         id: id.to_owned(),
-        name: raw.name.expect("the embedded table has a name"),
-        short: raw.short.expect("the embedded table has a short name"),
-        group: raw.group.expect("the embedded table has a group"),
-        molar_mass: MolarMass::grams_per_mole(molar_mass.number.value),
+        name: name?,
+        short: short?,
+        group: group?,
+        molar_mass: MolarMass::grams_per_mole(molar_mass.number),
         molar_mass_source: molar_mass.source,
-        iodine_factor: iodine_factor.as_ref().map_or(0.0, |it| it.number.value),
+        iodine_factor: iodine_factor.as_ref().map_or(0.0, |it| it.number),
         iodine_factor_source: iodine_factor.map(|it| it.source),
-    }
+    })
 }

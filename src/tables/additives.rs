@@ -1,12 +1,8 @@
-//! The rows of additives.toml, as typed and as trusted.
+//! The rows of additives.toml.
 //!
-//! Layer 1. Part of `raw.rs`, kept apart because its rows differ by kind.
+//! Layer 1.
 
-use super::raw::{RawRange, read_source, read_value};
-use super::{PublishedRange, Source};
-use crate::finding::Finding;
-use crate::reader::{NodeValue, Reader};
-use crate::source::{Located, Place};
+use super::value::{PublishedRange, Row, Source, read_choice, read_choices, read_count, read_ends};
 use crate::units::{Density, MolarMass, Percent};
 
 /// What an additive does to the calculation.
@@ -135,189 +131,88 @@ impl Additive {
     }
 }
 
-/// The kinds a row may have. All but the first two leave the lye as it is; they are there for the reader of the table.
-const KINDS: [&str; 12] = [
-    "acid",
-    "liquid",
-    "clay",
-    "botanical",
-    "mineral",
-    "mica",
-    "salt",
-    "sugar",
-    "milk-powder",
-    "fragrance",
-    "essential-oil",
-    "other",
+/// What a row says that it is.
+#[derive(Clone, Copy)]
+enum TypedKind {
+    Acid,
+    Liquid,
+    Scent(Scent),
+    /// Leaves the lye as it is, whichever of several words was typed for the reader of the table.
+    Other,
+}
+
+const KINDS: [(&str, TypedKind); 12] = [
+    ("acid", TypedKind::Acid),
+    ("liquid", TypedKind::Liquid),
+    ("clay", TypedKind::Other),
+    ("botanical", TypedKind::Other),
+    ("mineral", TypedKind::Other),
+    ("mica", TypedKind::Other),
+    ("salt", TypedKind::Other),
+    ("sugar", TypedKind::Other),
+    ("milk-powder", TypedKind::Other),
+    ("fragrance", TypedKind::Scent(Scent::Fragrance)),
+    ("essential-oil", TypedKind::Scent(Scent::EssentialOil)),
+    ("other", TypedKind::Other),
 ];
 
-/// A row as typed.
-#[derive(Clone, Default)]
-pub(super) struct RawAdditive {
-    pub(super) place: Option<Place>,
-    /// Something typed in it was refused: what is missing then may be that.
-    is_faulty: bool,
-    name: Option<String>,
-    kind: Option<String>,
-    molar_mass: RawRange,
-    acidic_hydrogens: Option<f64>,
-    strength: RawRange,
-    water: RawRange,
-    bulk_density: RawRange,
-    solid_density: RawRange,
-    usual_rate: RawRange,
-    highest_rate: RawRange,
-    goes_into: Option<GoesInto>,
-    effects: Option<Vec<Effect>>,
-    inci: Option<String>,
-    note: Option<String>,
-}
-
-impl RawAdditive {
-    pub(super) fn over(self, base: RawAdditive) -> RawAdditive {
-        RawAdditive {
-            place: self.place.or(base.place),
-            is_faulty: self.is_faulty || base.is_faulty,
-            name: self.name.or(base.name),
-            kind: self.kind.or(base.kind),
-            molar_mass: self.molar_mass.over(base.molar_mass),
-            acidic_hydrogens: self.acidic_hydrogens.or(base.acidic_hydrogens),
-            strength: self.strength.over(base.strength),
-            water: self.water.over(base.water),
-            bulk_density: self.bulk_density.over(base.bulk_density),
-            solid_density: self.solid_density.over(base.solid_density),
-            usual_rate: self.usual_rate.over(base.usual_rate),
-            highest_rate: self.highest_rate.over(base.highest_rate),
-            goes_into: self.goes_into.or(base.goes_into),
-            effects: self.effects.or(base.effects),
-            inci: self.inci.or(base.inci),
-            note: self.note.or(base.note),
+pub(super) fn read_additive(row: &mut Row<'_>) -> Option<Additive> {
+    let id = row.id;
+    let typed_kind = row.last(|file| read_choice(file, "kind", &KINDS));
+    let name = row.words("name");
+    let molar_mass = row.value("molar-mass", (1.0, 1000.0));
+    let acidic_hydrogens = row.last(|file| read_count(file, "acidic-hydrogens", 1.0, 6.0));
+    let strength = row.value("strength-percent", (0.1, 100.0));
+    let water = row.value("water-percent", (1.0, 100.0));
+    let bulk_density = read_density(row, "bulk-density", 0.01);
+    let solid_density = read_density(row, "solid-density", 0.1);
+    let usual_rate_percent = row.range("usual-rate-percent", (0.0, 100.0));
+    let highest_rate_percent = row.value("highest-rate-percent", (0.0, 100.0));
+    let goes_into = row.last(|file| read_choice(file, "goes-into", &GoesInto::ALL));
+    let effects = row.last(|file| read_choices(file, "does", &Effect::ALL));
+    let ([inci], _) = row.inci(["inci"]);
+    let note = row.words("note");
+    let kind = match (typed_kind, molar_mass, acidic_hydrogens, water) {
+        (Some(TypedKind::Acid), Some(molar_mass), Some(acidic_hydrogens), _) => Ok(AdditiveKind::Acid {
+            molar_mass: MolarMass::grams_per_mole(molar_mass.number),
+            acidic_hydrogens: f64::from(acidic_hydrogens),
+            strength: strength.map(|it| Percent::percent(it.number)),
+        }),
+        (Some(TypedKind::Acid), None, ..) => Err(("molar-mass", "molar-mass = { value = 90.08, source = \"...\" }")),
+        (Some(TypedKind::Acid), _, None, _) => Err(("acidic-hydrogens", "acidic-hydrogens = 1")),
+        (Some(TypedKind::Liquid), .., Some(water)) => {
+            Ok(AdditiveKind::Liquid { water: Percent::percent(water.number) })
         }
-    }
-}
-
-pub(super) fn read_additive(row: &mut Reader<'_>, id: &str) -> RawAdditive {
-    let place = row.place();
-    let kind = row.text("kind").and_then(|kind| {
-        if KINDS.contains(&kind.value.as_str()) {
-            return Some(kind.value);
+        (Some(TypedKind::Liquid), .., None) => {
+            Err(("water-percent", "water-percent = { value = 88, source = \"...\" }"))
         }
-        row.findings.push(Finding::unknown_choice(kind.place, "kind", &kind.value, &KINDS));
-        None
-    });
-    let acidic_hydrogens = row.number_between("acidic-hydrogens", 1.0, 6.0).and_then(|it: Located<f64>| {
-        if it.value.fract() == 0.0 {
-            return Some(it.value);
-        }
-        row.findings.push(Finding::wrong_type(it.place, "acidic-hydrogens", "a whole number", "a fraction"));
-        None
-    });
-    let goes_into = row.text("goes-into").and_then(|it| choice(row, it, "goes-into", &GoesInto::ALL));
-    let effects = row.list("does").map(|items| {
-        let known = items.iter().filter_map(|it| match &it.value {
-            NodeValue::Text(text) => {
-                let typed = Located { value: text.clone(), place: it.place.clone() };
-                choice(row, typed, "does", &Effect::ALL)
-            }
-            other => {
-                row.findings.push(Finding::wrong_type(it.place.clone(), "does", "words in quotes", other.kind()));
-                None
-            }
-        });
-        known.collect()
-    });
-    let mut raw = RawAdditive {
-        place: None,
-        is_faulty: false,
-        name: row.words("name").map(|it| it.value),
-        kind,
-        molar_mass: read_value(row, "molar-mass", id, (1.0, 1000.0)),
-        acidic_hydrogens,
-        strength: read_value(row, "strength-percent", id, (0.1, 100.0)),
-        water: read_value(row, "water-percent", id, (1.0, 100.0)),
-        bulk_density: read_value(row, "bulk-density", id, (0.01, 20.0)),
-        solid_density: read_value(row, "solid-density", id, (0.1, 20.0)),
-        usual_rate: read_value(row, "usual-rate-percent", id, (0.0, 100.0)),
-        highest_rate: read_value(row, "highest-rate-percent", id, (0.0, 100.0)),
-        goes_into,
-        effects,
-        inci: row.words("inci").map(|it| it.value),
-        note: row.words("note").map(|it| it.value),
+        (Some(TypedKind::Scent(_) | TypedKind::Other), ..) => Ok(AdditiveKind::Extra),
+        (None, ..) => Err(("kind", "kind = \"liquid\"")),
     };
-    if read_source(row, "inci-source").is_none() && raw.inci.is_some() {
-        row.findings.push(Finding::value_without_source(place, id, "inci"));
-    }
-    raw.is_faulty = row.is_faulty();
-    raw
-}
-
-/// One of a few words.
-fn choice<T: Copy>(row: &mut Reader<'_>, typed: Located<String>, key: &str, known: &[(&str, T)]) -> Option<T> {
-    let found = known.iter().find(|(name, _)| *name == typed.value).map(|(_, it)| *it);
-    if found.is_none() {
-        let names: Vec<&str> = known.iter().map(|(name, _)| *name).collect();
-        row.findings.push(Finding::unknown_choice(typed.place, key, &typed.value, &names));
-    }
-    found
-}
-
-pub(super) fn trust_additive(id: String, raw: RawAdditive, findings: &mut Vec<Finding>) -> Option<Additive> {
-    let place = raw.place?;
-    let mut missing = |key: &str, example: &str| {
-        if !raw.is_faulty {
-            findings.push(Finding::missing_key(place.clone(), key, example));
-        }
-    };
-    let used = |range: &RawRange| range.used.as_ref().map(|it| it.number.value);
-    let kind = match raw.kind.as_deref() {
-        Some("acid") => match (used(&raw.molar_mass), raw.acidic_hydrogens) {
-            (Some(molar_mass), Some(acidic_hydrogens)) => AdditiveKind::Acid {
-                molar_mass: MolarMass::grams_per_mole(molar_mass),
-                acidic_hydrogens,
-                strength: used(&raw.strength).map(Percent::percent),
-            },
-            (None, _) => {
-                return missing_row(&mut missing, "molar-mass", "molar-mass = { value = 90.08, source = \"...\" }");
-            }
-            (_, None) => return missing_row(&mut missing, "acidic-hydrogens", "acidic-hydrogens = 1"),
-        },
-        Some("liquid") => match used(&raw.water) {
-            Some(water) => AdditiveKind::Liquid { water: Percent::percent(water) },
-            None => {
-                return missing_row(&mut missing, "water-percent", "water-percent = { value = 88, source = \"...\" }");
-            }
-        },
-        Some(_) => AdditiveKind::Extra,
-        None => return missing_row(&mut missing, "kind", "kind = \"liquid\""),
-    };
-    let middle = |it: &RawRange| match (&it.low, &it.high) {
-        (Some(low), Some(high)) => Some(f64::midpoint(low.number.value, high.number.value)),
-        (low, high) => low.as_ref().or(high.as_ref()).map(|it| it.number.value),
-    };
-    let bulk_density = used(&raw.bulk_density).or_else(|| middle(&raw.bulk_density));
-    let solid_density = used(&raw.solid_density).or_else(|| middle(&raw.solid_density));
-    let name = raw.name.unwrap_or_else(|| id.clone());
+    let kind = kind.map_err(|(key, example)| row.tell_missing(key, example)).ok()?;
     Some(Additive {
-        id,
-        name,
+        id: id.to_owned(),
+        name: name.unwrap_or_else(|| id.to_owned()),
         kind,
-        scent: match raw.kind.as_deref() {
-            Some("fragrance") => Some(Scent::Fragrance),
-            Some("essential-oil") => Some(Scent::EssentialOil),
-            _ => None,
-        },
-        bulk_density: bulk_density.map(Density::grams_per_millilitre),
-        solid_density: solid_density.map(Density::grams_per_millilitre),
-        usual_rate_percent: raw.usual_rate.published(),
-        highest_rate_percent: raw.highest_rate.used.map(|it| (it.number.value, it.source)),
-        goes_into: raw.goes_into.unwrap_or_default(),
-        effects: raw.effects.unwrap_or_default(),
-        inci: raw.inci,
-        note: raw.note,
+        scent: if let Some(TypedKind::Scent(scent)) = typed_kind { Some(scent) } else { None },
+        bulk_density,
+        solid_density,
+        usual_rate_percent,
+        highest_rate_percent: highest_rate_percent.map(|it| (it.number, it.source)),
+        goes_into: goes_into.unwrap_or_default(),
+        effects: effects.unwrap_or_default(),
+        inci,
+        note,
     })
 }
 
-fn missing_row(missing: &mut impl FnMut(&str, &str), key: &str, example: &str) -> Option<Additive> {
-    missing(key, example);
-    None
+/// `{ value, source }`, or `{ low, high, source }` of which the middle is taken.
+fn read_density(row: &mut Row<'_>, key: &'static str, lowest: f64) -> Option<Density> {
+    let id = row.id;
+    row.whole(key, |density| {
+        let nothing = [const { None }; 3];
+        let [low, high, value] = read_ends(density, id, key, ["low", "high", "value"], (lowest, 20.0), nothing);
+        let middle = PublishedRange::between([low, high]).and_then(|it| it.middle());
+        value.map(|it| it.number).or(middle).map(Density::grams_per_millilitre)
+    })
 }

@@ -1,193 +1,246 @@
-//! The rows of alkalis.toml, as typed and as trusted.
+//! The rows of alkalis.toml.
 //!
 //! Layer 1.
 
-use super::raw::{Sourced, read_source, read_value};
-use super::{Alkali, AlkaliKind, DensityModel, HeatByDilution, HeatCapacityModel, Rows, Solubility};
+use super::value::{Row, Source, pair_of, require_source};
 use crate::finding::Finding;
-use crate::reader::{Node, NodeValue, Reader};
-use crate::source::Located;
+use crate::reader::{NodeValue, Reader};
 use crate::units::MolarMass;
 
-/// A row of alkalis.toml.
-#[derive(Clone, Default)]
-pub(super) struct RawAlkali {
-    name: Option<String>,
-    molar_mass: Option<Sourced>,
-    strongest: Option<Sourced>,
-    hazards: Option<Vec<String>>,
-    density_model: Option<DensityModel>,
-    heat_capacity_model: Option<HeatCapacityModel>,
-    strong_heat_capacity: Option<Rows>,
-    solid_heat_capacity: Option<Sourced>,
-    heat_of_solution: Option<Sourced>,
-    heat_by_dilution: Option<HeatByDilution>,
-    solubility: Option<Solubility>,
+/// One of the two alkalis that make soap.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum AlkaliKind {
+    /// Sodium hydroxide, for bars.
+    NaOH,
+    /// Potassium hydroxide, for soft and liquid soap.
+    KOH,
 }
 
-impl RawAlkali {
-    pub(super) fn over(self, base: RawAlkali) -> RawAlkali {
-        RawAlkali {
-            name: self.name.or(base.name),
-            molar_mass: self.molar_mass.or(base.molar_mass),
-            strongest: self.strongest.or(base.strongest),
-            hazards: self.hazards.or(base.hazards),
-            density_model: self.density_model.or(base.density_model),
-            heat_capacity_model: self.heat_capacity_model.or(base.heat_capacity_model),
-            strong_heat_capacity: self.strong_heat_capacity.or(base.strong_heat_capacity),
-            solid_heat_capacity: self.solid_heat_capacity.or(base.solid_heat_capacity),
-            heat_of_solution: self.heat_of_solution.or(base.heat_of_solution),
-            heat_by_dilution: self.heat_by_dilution.or(base.heat_by_dilution),
-            solubility: self.solubility.or(base.solubility),
+impl AlkaliKind {
+    /// Both, in the order in which pages show them.
+    pub const ALL: [AlkaliKind; 2] = [AlkaliKind::NaOH, AlkaliKind::KOH];
+
+    /// The formula, which is also what recipes call it.
+    #[must_use]
+    pub fn formula(self) -> &'static str {
+        match self {
+            AlkaliKind::NaOH => "NaOH",
+            AlkaliKind::KOH => "KOH",
         }
     }
 }
 
-pub(super) fn read_alkali(row: &mut Reader<'_>, id: &str) -> RawAlkali {
-    let name = row.words("name").map(|it| it.value);
+/// A property of an alkali's solution: `N` coefficients of a formula and the range in which they hold.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SolutionModel<const N: usize> {
+    /// The coefficients, in the order of the formula.
+    pub coefficients: [f64; N],
+    /// Lowest and highest temperature, degrees Celsius.
+    pub celsius: (f64, f64),
+    /// Highest mass fraction of alkali.
+    pub highest_mass_fraction: f64,
+    /// Who determined them.
+    pub source: Source,
+}
+
+/// Values read off a published table, as `(where, value)` with the first rising; at least one pair.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rows {
+    /// The pairs.
+    pub pairs: Vec<(f64, f64)>,
+    /// Who published them.
+    pub source: Source,
+}
+
+/// How the heat of solution depends on the amount of water.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HeatByDilution {
+    /// Moles of water per mole of alkali, and kJ per mole of alkali.
+    pub rows: Rows,
+    /// The same table's heat in endless water, kJ per mole.
+    pub infinite_dilution_kj_per_mol: f64,
+}
+
+/// The most that stays dissolved, by temperature.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Solubility {
+    /// Degrees Celsius, and alkali in percent by mass of the solution.
+    pub rows: Rows,
+    /// The rows, by their temperature, before which the crystals change to another hydrate: the solubility jumps
+    /// somewhere between the row before and this one.
+    pub other_crystals_from_celsius: Vec<f64>,
+}
+
+/// What is known about an alkali.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Alkali {
+    /// Which one.
+    pub kind: AlkaliKind,
+    /// What pages call it.
+    pub name: String,
+    /// Molar mass.
+    pub molar_mass: MolarMass,
+    /// Who determined it.
+    pub molar_mass_source: Source,
+    /// The strongest solution at 20 °C, percent by mass.
+    pub strongest_solution_percent: f64,
+    /// Who determined that.
+    pub strongest_solution_source: Source,
+    /// The density of its solutions: c0 to c4 of the formula in `batch/scaling.rs`.
+    pub density_model: SolutionModel<5>,
+    /// The heat capacity of its solutions: a1 to a6 of the formula in `batch/heat.rs`.
+    pub heat_capacity_model: SolutionModel<6>,
+    /// Heat capacity of solutions stronger than the model covers, where known: percent by mass, and J/(g K).
+    pub strong_heat_capacity: Option<Rows>,
+    /// Heat capacity of the dry alkali at 25 °C, J/(mol K).
+    pub solid_heat_capacity: f64,
+    /// Who determined it.
+    pub solid_heat_capacity_source: Source,
+    /// Heat set free on dissolving in endless water at 25 °C, kJ/mol.
+    pub heat_of_solution_kj_per_mol: f64,
+    /// Who determined it.
+    pub heat_of_solution_source: Source,
+    /// The same with less water, where known.
+    pub heat_by_dilution: Option<HeatByDilution>,
+    /// The most that stays dissolved, by temperature.
+    pub solubility: Solubility,
+    /// GHS hazard statements, such as `H314`.
+    pub hazard_statements: Vec<String>,
+}
+
+/// The coefficients of a density, each with its bounds.
+const DENSITY_COEFFICIENTS: [(&str, f64, f64); 5] =
+    [("c0", -1e4, 1e4), ("c1", -1e4, 1e4), ("c2", -1e4, 1e4), ("c3", -1e4, 1e4), ("c4", -1e4, 1e4)];
+
+/// The coefficients of a heat capacity. Some stand in exponents: the bounds keep what is computed from them finite.
+const HEAT_CAPACITY_COEFFICIENTS: [(&str, f64, f64); 6] = [
+    ("a1", -100.0, 100.0),
+    ("a2", -1.0, 1.0),
+    ("a3", -10.0, 10.0),
+    ("a4", -100.0, 100.0),
+    ("a5", -100.0, 100.0),
+    ("a6", 0.0, 100.0),
+];
+
+pub(super) fn read_alkali(row: &mut Row<'_>) -> Option<Alkali> {
+    let id = row.id;
+    let kind = AlkaliKind::ALL.into_iter().find(|it| it.formula() == id);
+    if kind.is_none() {
+        row.tell(Finding::unknown_alkali(row.place.clone(), id));
+    }
+    let name = row.words("name");
     // Kept in the table for the reader of the table; the pages use the name.
     let _ = (row.words("also-called"), row.words("formula"));
-    let hazards = row.node("hazards").and_then(|node| {
-        let mut hazards = Reader::new(node, "hazards");
-        let statements = hazards.list("statements").map(|items| {
-            let words = items.iter().filter_map(|it| match &it.value {
-                NodeValue::Text(text) => Some(text.clone()),
-                other => {
-                    row.findings.push(Finding::wrong_type(
-                        it.place.clone(),
-                        "statements",
-                        "text in quotes",
-                        other.kind(),
-                    ));
-                    None
-                }
-            });
-            words.collect()
-        });
-        let _ = hazards.words("signal");
-        if read_source(&mut hazards, "source").is_none() {
-            hazards.findings.push(Finding::value_without_source(node.place.clone(), id, "hazards"));
-        }
-        row.findings.extend(hazards.finish());
+    let hazard_statements = row.whole("hazards", |hazards| {
+        let statements = read_hazard_statements(hazards);
+        let _ = (hazards.words("signal"), require_source(hazards, id, "hazards"));
         statements
     });
-    RawAlkali {
-        name,
-        molar_mass: read_value(row, "molar-mass", id, (1.0, 1000.0)).used,
-        strongest: read_value(row, "strongest-solution-percent", id, (1.0, 99.0)).used,
-        hazards,
-        density_model: row.node("density-model").and_then(|node| read_density_model(row, node, id)),
-        heat_capacity_model: row.node("heat-capacity-model").and_then(|node| read_heat_capacity_model(row, node, id)),
-        strong_heat_capacity: row.node("strong-heat-capacity").and_then(|node| {
-            read_rows(row, node, id, "strong-heat-capacity", [(0.1, 99.0), (0.5, 5.0)], |_| ()).map(|(rows, ())| rows)
-        }),
-        solid_heat_capacity: read_value(row, "solid-heat-capacity", id, (1.0, 1000.0)).used,
-        heat_of_solution: read_value(row, "heat-of-solution", id, (1.0, 200.0)).used,
-        heat_by_dilution: row.node("heat-by-dilution").and_then(|node| {
-            let infinite = |table: &mut Reader<'_>| {
-                let number = table.number_between("infinite-dilution", 1.0, 200.0);
-                table.require("infinite-dilution", number, "infinite-dilution = 42.869").map(|it| it.value)
-            };
-            let (rows, infinite) = read_rows(row, node, id, "heat-by-dilution", [(0.1, 1e6), (1.0, 200.0)], infinite)?;
-            Some(HeatByDilution { rows, infinite_dilution_kj_per_mol: infinite? })
-        }),
-        solubility: row.node("solubility").and_then(|node| {
-            let other = |table: &mut Reader<'_>| read_celsius_list(table, "other-crystals-from");
-            let (rows, other) = read_rows(row, node, id, "solubility", [(-50.0, 200.0), (1.0, 99.0)], other)?;
-            Some(Solubility { rows, other_crystals_from_celsius: other })
-        }),
-    }
-}
-
-fn read_density_model(row: &mut Reader<'_>, node: &Node, id: &str) -> Option<DensityModel> {
-    let mut model = Reader::new(node, "density-model");
-    let mut number = |key: &'static str, low: f64, high: f64| {
-        let number = model.number_between(key, low, high);
-        model.require(key, number, "all of c0 to c4, lowest-celsius, highest-celsius and highest-mass-fraction")
-    };
-    let coefficients = ["c0", "c1", "c2", "c3", "c4"].map(|it| number(it, -1e4, 1e4));
-    let ends = [number("lowest-celsius", 0.0, 20.0), number("highest-celsius", 40.0, 150.0)];
-    let fraction = number("highest-mass-fraction", 0.01, 1.0);
-    let source = read_source(&mut model, "source");
-    if source.is_none() {
-        model.findings.push(Finding::value_without_source(node.place.clone(), id, "density-model"));
-    }
-    row.findings.extend(model.finish());
-    let value = |it: &Option<Located<f64>>| it.as_ref().map(|it| it.value);
-    let [c0, c1, c2, c3, c4] = coefficients.each_ref().map(value);
-    let [lowest, highest] = ends.each_ref().map(value);
-    Some(DensityModel {
-        coefficients: [c0?, c1?, c2?, c3?, c4?],
-        celsius: (lowest?, highest?),
-        highest_mass_fraction: fraction?.value,
-        source: source?,
+    let molar_mass = row.value("molar-mass", (1.0, 1000.0));
+    let strongest_solution = row.value("strongest-solution-percent", (1.0, 99.0));
+    let density_model = row.whole("density-model", |model| {
+        let celsius = [(0.0, 20.0), (40.0, 150.0)];
+        read_model(model, id, "density-model", DENSITY_COEFFICIENTS, celsius, (0.01, 1.0))
+    });
+    let heat_capacity_model = row.whole("heat-capacity-model", |model| {
+        let celsius = [(-50.0, 400.0); 2];
+        read_model(model, id, "heat-capacity-model", HEAT_CAPACITY_COEFFICIENTS, celsius, (0.0, 1.0))
+    });
+    let strong_heat_capacity = row
+        .whole("strong-heat-capacity", |table| read_rows(table, id, "strong-heat-capacity", [(0.1, 99.0), (0.5, 5.0)]));
+    let solid_heat_capacity = row.value("solid-heat-capacity", (1.0, 1000.0));
+    let heat_of_solution = row.value("heat-of-solution", (1.0, 200.0));
+    let heat_by_dilution = row.whole("heat-by-dilution", |table| {
+        let infinite = table.number_between("infinite-dilution", 1.0, 200.0);
+        let infinite = table.require("infinite-dilution", infinite, "infinite-dilution = 42.869");
+        let rows = read_rows(table, id, "heat-by-dilution", [(0.1, 1e6), (1.0, 200.0)])?;
+        Some(HeatByDilution { rows, infinite_dilution_kj_per_mol: infinite?.value })
+    });
+    let solubility = row.whole("solubility", |table| {
+        let other_crystals_from_celsius = read_celsius_list(table, "other-crystals-from");
+        let rows = read_rows(table, id, "solubility", [(-50.0, 200.0), (1.0, 99.0)])?;
+        Some(Solubility { rows, other_crystals_from_celsius })
+    });
+    let (molar_mass, strongest_solution) = (molar_mass?, strongest_solution?);
+    let (solid_heat_capacity, heat_of_solution) = (solid_heat_capacity?, heat_of_solution?);
+    Some(Alkali {
+        kind: kind?,
+        name: name?,
+        molar_mass: MolarMass::grams_per_mole(molar_mass.number),
+        molar_mass_source: molar_mass.source,
+        strongest_solution_percent: strongest_solution.number,
+        strongest_solution_source: strongest_solution.source,
+        density_model: density_model?,
+        heat_capacity_model: heat_capacity_model?,
+        strong_heat_capacity,
+        solid_heat_capacity: solid_heat_capacity.number,
+        solid_heat_capacity_source: solid_heat_capacity.source,
+        heat_of_solution_kj_per_mol: heat_of_solution.number,
+        heat_of_solution_source: heat_of_solution.source,
+        heat_by_dilution,
+        solubility: solubility?,
+        hazard_statements: hazard_statements.unwrap_or_default(),
     })
 }
 
-fn read_heat_capacity_model(row: &mut Reader<'_>, node: &Node, id: &str) -> Option<HeatCapacityModel> {
-    let mut model = Reader::new(node, "heat-capacity-model");
+fn read_hazard_statements(hazards: &mut Reader<'_>) -> Option<Vec<String>> {
+    let mut statements = Vec::new();
+    for item in hazards.list("statements")? {
+        match &item.value {
+            NodeValue::Text(text) => statements.push(text.clone()),
+            other => {
+                let (place, wanted) = (item.place.clone(), "text in quotes");
+                hazards.findings.push(Finding::wrong_type(place, "statements", wanted, other.kind()));
+            }
+        }
+    }
+    Some(statements)
+}
+
+fn read_model<const N: usize>(
+    model: &mut Reader<'_>,
+    id: &str,
+    name: &str,
+    coefficients: [(&'static str, f64, f64); N],
+    [lowest, highest]: [(f64, f64); 2],
+    fraction: (f64, f64),
+) -> Option<SolutionModel<N>> {
+    let ends = [coefficients[0].0, coefficients[N - 1].0].join(" to ");
+    let example = format!("all of {ends}, lowest-celsius, highest-celsius and highest-mass-fraction");
     let mut number = |key: &'static str, low: f64, high: f64| {
         let number = model.number_between(key, low, high);
-        let example = "all of a1 to a6, lowest-celsius, highest-celsius and highest-mass-fraction";
-        model.require(key, number, example).map(|it| it.value)
+        model.require(key, number, &example).map(|it| it.value)
     };
-    // Some of these stand in exponents: the bounds keep what is computed from them finite.
-    let coefficients = [
-        number("a1", -100.0, 100.0),
-        number("a2", -1.0, 1.0),
-        number("a3", -10.0, 10.0),
-        number("a4", -100.0, 100.0),
-        number("a5", -100.0, 100.0),
-        number("a6", 0.0, 100.0),
-    ];
-    let (lowest, highest) = (number("lowest-celsius", -50.0, 400.0), number("highest-celsius", -50.0, 400.0));
-    let fraction = number("highest-mass-fraction", 0.0, 1.0);
-    let source = read_source(&mut model, "source");
-    if source.is_none() {
-        model.findings.push(Finding::value_without_source(node.place.clone(), id, "heat-capacity-model"));
-    }
-    row.findings.extend(model.finish());
+    let coefficients = coefficients.map(|(key, low, high)| number(key, low, high));
+    let lowest = number("lowest-celsius", lowest.0, lowest.1);
+    let highest = number("highest-celsius", highest.0, highest.1);
+    let fraction = number("highest-mass-fraction", fraction.0, fraction.1);
+    let source = require_source(model, id, name);
     let (lowest, highest) = (lowest?, highest?);
     if lowest > highest {
-        let name = "heat-capacity-model";
-        row.findings.push(Finding::range_upside_down(node.place.clone(), id, name, lowest, highest));
+        model.findings.push(Finding::range_upside_down(model.place(), id, name, lowest, highest));
         return None;
     }
-    let [a1, a2, a3, a4, a5, a6] = coefficients;
-    Some(HeatCapacityModel {
-        coefficients: [a1?, a2?, a3?, a4?, a5?, a6?],
+    if coefficients.contains(&None) {
+        return None;
+    }
+    Some(SolutionModel {
+        coefficients: coefficients.map(Option::unwrap_or_default),
         celsius: (lowest, highest),
         highest_mass_fraction: fraction?,
         source: source?,
     })
 }
 
-/// Reads `rows = [[where, value], ...]` with its source, and whatever else `rest` takes from the same value. `bounds`
-/// are the limits of both columns.
-fn read_rows<T>(
-    row: &mut Reader<'_>,
-    node: &Node,
-    id: &str,
-    name: &'static str,
-    bounds: [(f64, f64); 2],
-    rest: impl FnOnce(&mut Reader<'_>) -> T,
-) -> Option<(Rows, T)> {
-    let mut table = Reader::new(node, name);
+/// Reads `rows = [[where, value], ...]` with its source; `None` if anything in the table was refused. `bounds` are the
+/// limits of both columns.
+fn read_rows(table: &mut Reader<'_>, id: &str, name: &str, bounds: [(f64, f64); 2]) -> Option<Rows> {
     let wanted = "pairs of numbers such as [[0, 29.6], [10, 33.8]], the first of each rising";
     let mut pairs: Vec<(f64, f64)> = Vec::new();
     let list = table.list("rows");
     let list = table.require("rows", list, "rows = [[0, 29.6], [10, 33.8]]").unwrap_or_default();
     for item in list {
-        let pair = match &item.value {
-            NodeValue::List(pair) => match pair[..] {
-                [Node { value: NodeValue::Number(at), .. }, Node { value: NodeValue::Number(value), .. }] => {
-                    Some((at, value))
-                }
-                _ => None,
-            },
-            _ => None,
-        };
-        let Some((at, value)) = pair else {
+        let Some((at, value)) = pair_of(item) else {
             table.findings.push(Finding::wrong_type(item.place.clone(), "rows", wanted, "this"));
             continue;
         };
@@ -202,17 +255,11 @@ fn read_rows<T>(
         }
         pairs.push((at, value));
     }
-    let rest = rest(&mut table);
-    let source = read_source(&mut table, "source");
-    if source.is_none() {
-        table.findings.push(Finding::value_without_source(node.place.clone(), id, name));
-    }
+    let source = require_source(table, id, name);
     if pairs.is_empty() && table.findings.is_empty() {
-        table.findings.push(Finding::wrong_type(node.place.clone(), "rows", wanted, "an empty list"));
+        table.findings.push(Finding::wrong_type(table.place(), "rows", wanted, "an empty list"));
     }
-    let refused = !table.findings.is_empty();
-    row.findings.extend(table.finish());
-    if refused { None } else { Some((Rows { pairs, source: source? }, rest)) }
+    if table.findings.is_empty() { Some(Rows { pairs, source: source? }) } else { None }
 }
 
 /// A list of temperatures; left out, it is empty.
@@ -228,30 +275,4 @@ fn read_celsius_list(table: &mut Reader<'_>, key: &'static str) -> Vec<f64> {
         }
     }
     celsius
-}
-
-pub(super) fn trust_alkali(kind: AlkaliKind, raw: Option<RawAlkali>) -> Alkali {
-    let raw = raw.expect("the embedded table has both alkalis");
-    let molar_mass = raw.molar_mass.expect("the embedded table has a molar mass");
-    let strongest = raw.strongest.expect("the embedded table has a strongest solution");
-    let solid_heat_capacity = raw.solid_heat_capacity.expect("the embedded table has a heat capacity of the solid");
-    let heat_of_solution = raw.heat_of_solution.expect("the embedded table has a heat of solution");
-    Alkali {
-        kind,
-        name: raw.name.expect("the embedded table has a name"),
-        molar_mass: MolarMass::grams_per_mole(molar_mass.number.value),
-        molar_mass_source: molar_mass.source,
-        strongest_solution_percent: strongest.number.value,
-        strongest_solution_source: strongest.source,
-        density_model: raw.density_model.expect("the embedded table has a density model"),
-        heat_capacity_model: raw.heat_capacity_model.expect("the embedded table has a heat capacity model"),
-        strong_heat_capacity: raw.strong_heat_capacity,
-        solid_heat_capacity: solid_heat_capacity.number.value,
-        solid_heat_capacity_source: solid_heat_capacity.source,
-        heat_of_solution_kj_per_mol: heat_of_solution.number.value,
-        heat_of_solution_source: heat_of_solution.source,
-        heat_by_dilution: raw.heat_by_dilution,
-        solubility: raw.solubility.expect("the embedded table has a solubility"),
-        hazard_statements: raw.hazards.unwrap_or_default(),
-    }
 }

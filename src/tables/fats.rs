@@ -1,193 +1,156 @@
-//! The rows of fats.toml, as typed and as trusted.
+//! The rows of fats.toml.
 //!
 //! Layer 1.
 
 use super::acids::FATTY_ACIDS;
-use super::raw::{RawRange, read_source, read_value};
-use super::{Fat, FatKind, FattyAcids, Source};
+use super::value::{PublishedRange, Row, Source, pair_of, read_choice, require_source};
 use crate::finding::Finding;
-use crate::reader::{Node, NodeValue, Reader};
-use crate::source::Place;
+use crate::reader::Reader;
 use crate::units::SapValue;
 
-/// A row of fats.toml.
-#[derive(Clone, Default)]
-pub(super) struct RawFat {
-    pub(super) place: Option<Place>,
-    /// Something typed in it was refused: what is missing then may be that.
-    is_faulty: bool,
-    name: Option<String>,
-    kind: Option<FatKind>,
-    inci: Option<String>,
-    inci_sodium_soap: Option<String>,
-    inci_potassium_soap: Option<String>,
-    inci_source: Option<Source>,
-    saponification_value: RawRange,
-    iodine_value: RawRange,
-    density: RawRange,
-    fatty_acids: Option<FattyAcids>,
-    note: Option<String>,
+/// What a molecule of a fat gives when it is saponified.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FatKind {
+    /// Soap and glycerol.
+    Triglyceride,
+    /// Soap and a fatty alcohol; no glycerol.
+    Wax,
+    /// Soap and water; no glycerol.
+    FattyAcid,
 }
 
-impl RawFat {
-    pub(super) fn over(self, base: RawFat) -> RawFat {
-        RawFat {
-            place: self.place.or(base.place),
-            is_faulty: self.is_faulty || base.is_faulty,
-            name: self.name.or(base.name),
-            kind: self.kind.or(base.kind),
-            inci: self.inci.or(base.inci),
-            inci_sodium_soap: self.inci_sodium_soap.or(base.inci_sodium_soap),
-            inci_potassium_soap: self.inci_potassium_soap.or(base.inci_potassium_soap),
-            inci_source: self.inci_source.or(base.inci_source),
-            saponification_value: self.saponification_value.over(base.saponification_value),
-            iodine_value: self.iodine_value.over(base.iodine_value),
-            density: self.density.over(base.density),
-            fatty_acids: self.fatty_acids.or(base.fatty_acids),
-            note: self.note.or(base.note),
-        }
-    }
+impl FatKind {
+    /// All of them with what tables call them.
+    const ALL: [(&'static str, FatKind); 3] =
+        [("triglyceride", FatKind::Triglyceride), ("wax", FatKind::Wax), ("fatty-acid", FatKind::FattyAcid)];
 }
 
-pub(super) fn read_fat(row: &mut Reader<'_>, id: &str) -> RawFat {
-    let kind = row.text("kind").and_then(|kind| match kind.value.as_str() {
-        "triglyceride" => Some(FatKind::Triglyceride),
-        "wax" => Some(FatKind::Wax),
-        "fatty-acid" => Some(FatKind::FattyAcid),
-        other => {
-            row.findings.push(Finding::unknown_choice(
-                kind.place,
-                "kind",
-                other,
-                &["triglyceride", "wax", "fatty-acid"],
-            ));
-            None
-        }
+/// The fatty acids of a fat, percent by mass of all of them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FattyAcids {
+    /// Low and high by the acid's short name, such as `C18-1` or `ricinoleic`, in the order of the table.
+    pub shares: Vec<(String, f64, f64)>,
+    /// What the figures are: a standard's range, a typical profile, a mean of samples.
+    pub basis: String,
+    /// Who published them.
+    pub source: Source,
+}
+
+/// A fat that recipes may use.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fat {
+    /// What recipes call it.
+    pub id: String,
+    /// What pages call it.
+    pub name: String,
+    /// What saponifying it gives.
+    pub kind: FatKind,
+    /// Name in lists of ingredients.
+    pub inci: Option<String>,
+    /// Name of its sodium soap in lists of ingredients.
+    pub inci_sodium_soap: Option<String>,
+    /// Name of its potassium soap in lists of ingredients.
+    pub inci_potassium_soap: Option<String>,
+    /// Who answers for these names.
+    pub inci_source: Option<Source>,
+    /// Low end of the published range of saponification values.
+    pub sap_low: SapValue,
+    /// High end of the published range.
+    pub sap_high: SapValue,
+    /// Who published the range.
+    pub sap_range_source: Source,
+    /// The value that recipes use: the middle of the range, unless the row states one.
+    pub sap_used: SapValue,
+    /// Who answers for the value used, when it is not the middle of the range.
+    pub sap_used_source: Option<Source>,
+    /// Iodine value, grams of iodine per 100 g.
+    pub iodine_value: Option<PublishedRange>,
+    /// Relative density, ratio to water.
+    pub relative_density: Option<PublishedRange>,
+    /// The temperatures of the relative density, in words.
+    pub density_basis: Option<String>,
+    /// What its fatty acids are.
+    pub fatty_acids: Option<FattyAcids>,
+    /// What an instructor should know.
+    pub note: Option<String>,
+}
+
+pub(super) fn read_fat(row: &mut Row<'_>) -> Option<Fat> {
+    let id = row.id;
+    let kind = row.last(|file| read_choice(file, "kind", &FatKind::ALL));
+    let name = row.words("name");
+    let ([inci, inci_sodium_soap, inci_potassium_soap], inci_source) =
+        row.inci(["inci", "inci-sodium-soap", "inci-potassium-soap"]);
+    let [low, high, used] = row.in_parts("saponification-value", |range| {
+        range.ends("saponification-value", ["low", "high", "use"], (1.0, 1000.0))
     });
-    let inci_place = row.place();
-    let mut raw = RawFat {
-        place: None,
-        is_faulty: false,
-        name: row.words("name").map(|it| it.value),
-        kind,
-        inci: row.words("inci").map(|it| it.value),
-        inci_sodium_soap: row.words("inci-sodium-soap").map(|it| it.value),
-        inci_potassium_soap: row.words("inci-potassium-soap").map(|it| it.value),
-        inci_source: None,
-        saponification_value: read_value(row, "saponification-value", id, (1.0, 1000.0)),
-        iodine_value: read_value(row, "iodine-value", id, (0.0, 400.0)),
-        density: read_value(row, "density", id, (0.5, 1.5)),
-        fatty_acids: row.node("fatty-acids").and_then(|node| read_fatty_acids(row, node, id)),
-        note: row.words("note").map(|it| it.value),
+    let iodine_value = row.range("iodine-value", (0.0, 400.0));
+    let (relative_density, density_basis) =
+        row.in_parts("density", |range| (range.published("density", (0.5, 1.5)), range.words("at")));
+    let fatty_acids = row.whole("fatty-acids", |acids| read_fatty_acids(acids, id));
+    let note = row.words("note");
+    let Some(name) = name else {
+        row.tell_missing("name", "name = \"olive oil\"");
+        return None;
     };
-    let has_inci = raw.inci.is_some() || raw.inci_sodium_soap.is_some() || raw.inci_potassium_soap.is_some();
-    raw.inci_source = read_source(row, "inci-source");
-    if raw.inci_source.is_none() && has_inci {
-        row.findings.push(Finding::value_without_source(inci_place, id, "inci"));
+    let (low, high) = match (low, high, &used) {
+        (Some(low), Some(high), _) => (low, high),
+        (None, None, Some(used)) => (used.clone(), used.clone()),
+        _ => {
+            let example = "saponification-value = { low = 184, high = 196, source = \"...\" }";
+            row.tell_missing("saponification-value", example);
+            return None;
+        }
+    };
+    let (sap_low, sap_high) = (low.number, high.number);
+    let sap_used = used.as_ref().map_or_else(|| f64::midpoint(sap_low, sap_high), |it| it.number);
+    if let Some(used) = &used {
+        let place = used.place.clone();
+        if sap_used < sap_low {
+            row.tell(Finding::value_below_its_range(place, id, sap_used, sap_low, sap_high));
+        } else if sap_used > sap_high {
+            row.tell(Finding::value_above_its_range(place, id, sap_used, sap_low, sap_high));
+        }
     }
-    raw.is_faulty = row.is_faulty();
-    raw
+    Some(Fat {
+        id: id.to_owned(),
+        name,
+        kind: kind.unwrap_or(FatKind::Triglyceride),
+        inci,
+        inci_sodium_soap,
+        inci_potassium_soap,
+        inci_source,
+        // A value to use that lies outside the published range widens it: the interval must hold what is used.
+        sap_low: SapValue::mg_koh_per_g(sap_low.min(sap_used)),
+        sap_high: SapValue::mg_koh_per_g(sap_high.max(sap_used)),
+        sap_range_source: low.source,
+        sap_used: SapValue::mg_koh_per_g(sap_used),
+        sap_used_source: used.map(|it| it.source),
+        iodine_value,
+        relative_density,
+        density_basis,
+        fatty_acids,
+        note,
+    })
 }
 
-fn read_fatty_acids(row: &mut Reader<'_>, node: &Node, id: &str) -> Option<FattyAcids> {
-    let mut acids = Reader::new(node, "fatty-acids");
-    let source = read_source(&mut acids, "source");
-    if source.is_none() {
-        acids.findings.push(Finding::value_without_source(node.place.clone(), id, "fatty-acids"));
-    }
+fn read_fatty_acids(acids: &mut Reader<'_>, id: &str) -> Option<FattyAcids> {
+    let source = require_source(acids, id, "fatty-acids");
     let basis = acids.words("basis").map_or_else(String::new, |it| it.value);
     let mut shares = Vec::new();
     for name in FATTY_ACIDS {
         let Some(node) = acids.node(name) else { continue };
-        let ends: Vec<f64> = match &node.value {
-            NodeValue::List(items) => items
-                .iter()
-                .filter_map(|it| match it.value {
-                    NodeValue::Number(number) if (0.0..=100.0).contains(&number) => Some(number),
-                    _ => None,
-                })
-                .collect(),
-            _ => Vec::new(),
-        };
-        match ends[..] {
-            [low, high] if low <= high => shares.push((name.to_owned(), low, high)),
-            [low, high] => {
+        let is_percent = |it: f64| (0.0..=100.0).contains(&it);
+        match pair_of(node).filter(|(low, high)| is_percent(*low) && is_percent(*high)) {
+            Some((low, high)) if low <= high => shares.push((name.to_owned(), low, high)),
+            Some((low, high)) => {
                 acids.findings.push(Finding::range_upside_down(node.place.clone(), id, name, low, high));
             }
-            _ => {
+            None => {
                 let wanted = "two percentages, such as [55.0, 83.0]";
                 acids.findings.push(Finding::wrong_type(node.place.clone(), name, wanted, node.value.kind()));
             }
         }
     }
-    row.findings.extend(acids.finish());
     Some(FattyAcids { shares, basis, source: source? })
-}
-
-pub(super) fn trust_fat(id: String, raw: RawFat, findings: &mut Vec<Finding>) -> Option<Fat> {
-    let place = raw.place?;
-    let is_faulty = raw.is_faulty;
-    let name = match raw.name {
-        Some(name) => name,
-        None => {
-            if !is_faulty {
-                findings.push(Finding::missing_key(place, "name", "name = \"olive oil\""));
-            }
-            return None;
-        }
-    };
-    let sap = raw.saponification_value;
-    let ends = match (&sap.low, &sap.high, &sap.used) {
-        (Some(low), Some(high), _) => Some((low.clone(), high.clone())),
-        (None, None, Some(used)) => Some((used.clone(), used.clone())),
-        _ => None,
-    };
-    let Some((low, high)) = ends else {
-        if !is_faulty {
-            let example = "saponification-value = { low = 184, high = 196, source = \"...\" }";
-            findings.push(Finding::missing_key(place, "saponification-value", example));
-        }
-        return None;
-    };
-    let (low_value, high_value) = (low.number.value, high.number.value);
-    if low_value > high_value {
-        // One end from the course, the other from the embedded row.
-        let name = "saponification-value";
-        findings.push(Finding::range_upside_down(low.number.place, &id, name, low_value, high_value));
-        return None;
-    }
-    let used = match &sap.used {
-        Some(used) => {
-            let value = used.number.value;
-            let place = used.number.place.clone();
-            if value < low_value {
-                findings.push(Finding::value_below_its_range(place, &id, value, low_value, high_value));
-            } else if value > high_value {
-                findings.push(Finding::value_above_its_range(place, &id, value, low_value, high_value));
-            }
-            value
-        }
-        None => f64::midpoint(low_value, high_value),
-    };
-    let density_basis = raw.density.basis.clone();
-    Some(Fat {
-        id,
-        name,
-        kind: raw.kind.unwrap_or(FatKind::Triglyceride),
-        inci: raw.inci,
-        inci_sodium_soap: raw.inci_sodium_soap,
-        inci_potassium_soap: raw.inci_potassium_soap,
-        inci_source: raw.inci_source,
-        // A value to use that lies outside the published range widens it: the interval must hold what is used.
-        sap_low: SapValue::mg_koh_per_g(low_value.min(used)),
-        sap_high: SapValue::mg_koh_per_g(high_value.max(used)),
-        sap_range_source: low.source,
-        sap_used: SapValue::mg_koh_per_g(used),
-        sap_used_source: sap.used.map(|it| it.source),
-        iodine_value: raw.iodine_value.published(),
-        relative_density: raw.density.published(),
-        density_basis,
-        fatty_acids: raw.fatty_acids,
-        note: raw.note,
-    })
 }

@@ -1,91 +1,91 @@
-//! The rows of moulds.toml, as typed and as trusted.
+//! The rows of moulds.toml.
 //!
 //! Layer 1.
 
-use super::raw::read_source;
-use super::{Mould, MouldShape};
+use super::value::{Row, read_count, require_source};
 use crate::finding::Finding;
 use crate::reader::Reader;
-use crate::source::Place;
-use crate::units::Length;
+use crate::units::{Length, Volume};
 
-/// A row of moulds.toml.
-#[derive(Clone, Default)]
-pub(super) struct RawMould {
-    pub(super) place: Option<Place>,
-    /// Something typed in it was refused: what is missing then may be that.
-    is_faulty: bool,
-    name: Option<String>,
-    length: Option<Length>,
-    width: Option<Length>,
-    diameter: Option<Length>,
-    fill_height: Option<Length>,
-    cavities: Option<f64>,
+/// The inside of a mould, seen from above.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum MouldShape {
+    /// A box.
+    Box {
+        /// Inside length.
+        length: Length,
+        /// Inside width.
+        width: Length,
+    },
+    /// A cylinder.
+    Cylinder {
+        /// Inside diameter.
+        diameter: Length,
+    },
 }
 
-impl RawMould {
-    pub(super) fn over(self, base: RawMould) -> RawMould {
-        RawMould {
-            place: self.place.or(base.place),
-            is_faulty: self.is_faulty || base.is_faulty,
-            name: self.name.or(base.name),
-            length: self.length.or(base.length),
-            width: self.width.or(base.width),
-            diameter: self.diameter.or(base.diameter),
-            fill_height: self.fill_height.or(base.fill_height),
-            cavities: self.cavities.or(base.cavities),
-        }
+/// A mould.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mould {
+    /// What recipes call it.
+    pub id: String,
+    /// What pages call it.
+    pub name: String,
+    /// Its inside, seen from above.
+    pub shape: MouldShape,
+    /// How deep the soap is to stand.
+    pub fill_height: Length,
+    /// How many such moulds are filled from one batch.
+    pub cavities: u32,
+}
+
+impl Mould {
+    /// The volume of soap that fills the mould to its fill height.
+    ///
+    /// `length * width * height * cavities`, or `pi / 4 * diameter^2 * height * cavities`, in mL (1 mL = 1000 mm³).
+    ///
+    /// # Example
+    ///
+    /// 250 mm by 80 mm, filled 60 mm deep, holds 1200 mL.
+    #[must_use]
+    pub fn volume(&self) -> Volume {
+        let area_square_millimetres = match self.shape {
+            MouldShape::Box { length, width } => length.to_millimetres() * width.to_millimetres(),
+            MouldShape::Cylinder { diameter } => std::f64::consts::FRAC_PI_4 * diameter.to_millimetres().powi(2),
+        };
+        let cubic_millimetres = area_square_millimetres * self.fill_height.to_millimetres() * f64::from(self.cavities);
+        Volume::millilitres(cubic_millimetres / 1000.0)
     }
 }
 
-pub(super) fn read_mould(row: &mut Reader<'_>, id: &str) -> RawMould {
-    let place = row.place();
-    let mut length = |key: &'static str| {
-        let length = row.length(key)?;
-        let (low, high) = (1.0, 10_000.0);
-        if (low..=high).contains(&length.value.to_millimetres()) {
-            return Some(length.value);
-        }
-        row.findings.push(Finding::out_of_range(length.place, key, length.value.to_millimetres(), low, high));
-        None
-    };
-    let mut raw = RawMould {
-        length: length("inside-length"),
-        width: length("inside-width"),
-        diameter: length("inside-diameter"),
-        fill_height: length("fill-height"),
-        ..RawMould::default()
-    };
-    raw.name = row.words("name").map(|it| it.value);
-    raw.cavities = row.number_between("cavities", 1.0, 1000.0).and_then(|it| {
-        if it.value.fract() == 0.0 {
-            return Some(it.value);
-        }
-        row.findings.push(Finding::wrong_type(it.place, "cavities", "a whole number", "a fraction"));
-        None
-    });
-    if read_source(row, "source").is_none() {
-        row.findings.push(Finding::value_without_source(place, id, "the inside dimensions"));
-    }
-    raw.is_faulty = row.is_faulty();
-    raw
-}
-
-pub(super) fn trust_mould(id: String, raw: RawMould, findings: &mut Vec<Finding>) -> Option<Mould> {
-    let place = raw.place?;
-    let shape = match (raw.length, raw.width, raw.diameter) {
+pub(super) fn read_mould(row: &mut Row<'_>) -> Option<Mould> {
+    let id = row.id;
+    let [length, width, diameter, fill_height] = ["inside-length", "inside-width", "inside-diameter", "fill-height"]
+        .map(|key| row.last(|file| read_length(file, key)));
+    let name = row.words("name");
+    let cavities = row.last(|file| read_count(file, "cavities", 1.0, 1000.0));
+    row.last(|file| require_source(file, id, "the inside dimensions"));
+    let shape = match (length, width, diameter) {
         (Some(length), Some(width), None) => Some(MouldShape::Box { length, width }),
         (None, None, Some(diameter)) => Some(MouldShape::Cylinder { diameter }),
         _ => None,
     };
-    let (Some(shape), Some(fill_height)) = (shape, raw.fill_height) else {
-        if !raw.is_faulty {
-            findings.push(Finding::mould_shape_unclear(place, &id));
+    let (Some(shape), Some(fill_height)) = (shape, fill_height) else {
+        if !row.is_faulty() {
+            row.tell(Finding::mould_shape_unclear(row.place.clone(), id));
         }
         return None;
     };
-    let name = raw.name.unwrap_or_else(|| id.clone());
-    // Checked to be a whole number from 1 to 1000 when it was read.
-    let cavities = raw.cavities.unwrap_or(1.0) as u32;
-    Some(Mould { id, name, shape, fill_height, cavities })
+    let name = name.unwrap_or_else(|| id.to_owned());
+    Some(Mould { id: id.to_owned(), name, shape, fill_height, cavities: cavities.unwrap_or(1) })
+}
+
+fn read_length(row: &mut Reader<'_>, key: &'static str) -> Option<Length> {
+    let length = row.length(key)?;
+    let (low, high, millimetres) = (1.0, 10_000.0, length.value.to_millimetres());
+    if (low..=high).contains(&millimetres) {
+        return Some(length.value);
+    }
+    row.findings.push(Finding::out_of_range(length.place, key, millimetres, low, high));
+    None
 }

@@ -1,0 +1,143 @@
+//! The rows of limits.toml: one number each, or two.
+//!
+//! Layer 1.
+
+use std::collections::BTreeMap;
+
+use super::value::{Row, read_value};
+use crate::finding::{Finding, nearest};
+use crate::units::{Density, Percent, TimeSpan};
+
+/// The limits and fallbacks of `limits.toml`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Limits {
+    /// Alkali in the lye that the trade uses, percent by mass: low and high.
+    pub usual_lye_concentration_percent: (f64, f64),
+    /// Temperature of cold water from the tap.
+    pub tap_water_celsius: f64,
+    /// How far a purity may lie from a single figure, percentage points.
+    pub purity_tolerance_percent: f64,
+    /// From here on the lye counts as strong.
+    pub strong_lye_concentration_percent: f64,
+    /// Above this a superfat is taken for a slip.
+    pub highest_usual_superfat_percent: f64,
+    /// Density of a fat whose row has none.
+    pub fat_density: Density,
+    /// Density of water at 20 °C.
+    pub water_density: Density,
+    /// Temperature of the lye when a mould is filled.
+    pub pouring_temperature_celsius: f64,
+    /// Water in a cured bar.
+    pub cured_moisture: Percent,
+    /// Superfat that the trade uses for a bar, percent: low and high.
+    pub usual_superfat_percent: (f64, f64),
+    /// How full a mould may be against its fill height, percent: low and high.
+    pub mould_fill_percent: (f64, f64),
+    /// How full a vessel is in which a stick blender works.
+    pub vessel_fill: Percent,
+    /// How full a vessel is in which something foams or rises.
+    pub foaming_vessel_fill: Percent,
+    /// How long a layer takes until it is firm but still tacky.
+    pub layer_wait: LayerWait,
+    /// The same for a layer with clay or another powder that thickens it.
+    pub thick_layer_wait: LayerWait,
+    /// How long steps take where the recipe does not say, shortest and longest, in the order of [`TIME_KEYS`].
+    pub times: [(TimeSpan, TimeSpan); TIME_KEYS.len()],
+}
+
+/// How long a layer takes until it carries the next.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LayerWait {
+    /// Common practice.
+    pub usual: TimeSpan,
+    /// From here on the next layer may not bind to it.
+    pub longest: TimeSpan,
+}
+
+/// The keys of a recipe's `[times]`, in the order of the work. `melt` goes on while the lye cools; `cook` is a step only
+/// where a recipe states it.
+pub const TIME_KEYS: [&str; 11] =
+    ["lay-out", "lye", "lye-cools", "melt", "blend", "additives", "pour", "cook", "wash-up", "mould", "cure"];
+
+/// The rows of limits.toml, taken one by one.
+struct LimitRows<'a> {
+    rows: BTreeMap<String, Row<'a>>,
+    known: Vec<String>,
+    findings: Vec<Finding>,
+}
+
+impl<'a> LimitRows<'a> {
+    /// # Panics
+    ///
+    /// If the embedded file lacks the row, or what `read` takes from it.
+    fn take<T>(&mut self, id: &str, read: impl FnOnce(&mut Row<'a>) -> Option<T>) -> T {
+        self.known.push(id.to_owned());
+        let mut row = self.rows.remove(id).expect("the embedded table has every limit");
+        let limit = read(&mut row);
+        self.findings.extend(row.finish());
+        limit.expect("an embedded limit is whole")
+    }
+
+    fn value(&mut self, id: &str, low: f64, high: f64) -> f64 {
+        self.take(id, |row| row.last(|file| read_value(file, id, (low, high)))).number
+    }
+
+    fn percent(&mut self, id: &str, low: f64, high: f64) -> Percent {
+        Percent::percent(self.value(id, low, high))
+    }
+
+    fn density(&mut self, id: &str) -> Density {
+        Density::grams_per_millilitre(self.value(id, 0.1, 10.0))
+    }
+
+    fn ends(&mut self, id: &str) -> (f64, f64) {
+        self.take(id, |row| {
+            let [low, high] = row.ends("the range", ["low", "high"], (0.0, 1e6));
+            Some((low?.number, high?.number))
+        })
+    }
+
+    fn times(&mut self, id: &str) -> (TimeSpan, TimeSpan) {
+        let (shortest, longest) = self.ends(id);
+        (TimeSpan::minutes(shortest), TimeSpan::minutes(longest))
+    }
+
+    fn wait(&mut self, id: &str) -> LayerWait {
+        let (usual, longest) = self.times(id);
+        LayerWait { usual, longest }
+    }
+
+    /// Rows that nobody asked for.
+    fn finish(mut self) -> Vec<Finding> {
+        let known: Vec<&str> = self.known.iter().map(String::as_str).collect();
+        for (id, row) in self.rows {
+            let near = nearest(&id, known.iter().copied());
+            self.findings.push(Finding::unknown_key(row.place, &id, near, &known));
+        }
+        self.findings
+    }
+}
+
+pub(super) fn read_limits(rows: BTreeMap<String, Row<'_>>, findings: &mut Vec<Finding>) -> Limits {
+    let mut rows = LimitRows { rows, known: Vec::new(), findings: Vec::new() };
+    let limits = Limits {
+        usual_lye_concentration_percent: rows.ends("usual-lye-concentration-percent"),
+        tap_water_celsius: rows.value("tap-water-celsius", 0.0, 100.0),
+        purity_tolerance_percent: rows.value("purity-tolerance-percent", 0.0, 100.0),
+        strong_lye_concentration_percent: rows.value("strong-lye-concentration-percent", 0.0, 100.0),
+        highest_usual_superfat_percent: rows.value("highest-usual-superfat-percent", 0.0, 100.0),
+        fat_density: rows.density("fat-density-g-per-ml"),
+        water_density: rows.density("water-density-g-per-ml"),
+        pouring_temperature_celsius: rows.value("pouring-temperature-celsius", 0.0, 100.0),
+        cured_moisture: rows.percent("cured-moisture-percent", 0.0, 90.0),
+        usual_superfat_percent: rows.ends("usual-superfat-percent"),
+        mould_fill_percent: rows.ends("mould-fill-percent"),
+        vessel_fill: rows.percent("vessel-fill-percent", 1.0, 100.0),
+        foaming_vessel_fill: rows.percent("foaming-vessel-fill-percent", 1.0, 100.0),
+        layer_wait: rows.wait("layer-wait-minutes"),
+        thick_layer_wait: rows.wait("thick-layer-wait-minutes"),
+        times: TIME_KEYS.map(|key| rows.times(&format!("{key}-minutes"))),
+    };
+    findings.extend(rows.finish());
+    limits
+}
