@@ -373,7 +373,7 @@ fn a_course_corrects_an_acid_and_an_acid_that_no_fat_can_name_is_refused() {
     let (tables, findings) = Tables::load(&[SourceFile::new("tables/acids.toml", row)]);
     let codes: Vec<_> = findings.iter().map(|it| (it.code, it.place.line_and_column().0)).collect();
     assert_eq!(codes, [("unknown-key", 4)], "{findings:#?}");
-    let oleic = tables.acids.iter().find(|it| it.id == "C18-1").expect("it is there");
+    let oleic = tables.acids.iter().find(|it| &*it.id == "C18-1").expect("it is there");
     assert_eq!((oleic.molar_mass.to_grams_per_mole(), oleic.iodine_factor), (282.5, 0.86));
 }
 
@@ -527,7 +527,7 @@ fn an_acid_of_no_percent_is_not_listed() {
     let (tables, findings) = Tables::load(&[file]);
     assert!(findings.is_empty(), "{findings:#?}");
     let acids = acids_of(tables.fats["bare"].fatty_acids.as_ref().expect("it has one"), &tables);
-    assert_eq!(acids.iter().map(|it| (it.acid.id.as_str(), it.percent)).collect::<Vec<_>>(), [("C18-1", 100.0)]);
+    assert_eq!(acids.iter().map(|it| (&*it.acid.id, it.percent)).collect::<Vec<_>>(), [("C18-1", 100.0)]);
 }
 
 const PROFILE: &str = "```kettle profile\nuse = \"odd\"\n```\n";
@@ -666,7 +666,7 @@ fn the_table_of_fats_needs_no_recipe_and_lists_all_or_the_used_or_the_named() {
     let tables = Tables::embedded();
     let all = ids("");
     assert_eq!(all.len(), tables.fats.len());
-    let names: Vec<&str> = all.iter().map(|it| tables.fats[it].name.as_str()).collect();
+    let names: Vec<&str> = all.iter().map(|it| &*tables.fats[it].name).collect();
     assert!(names.is_sorted(), "{names:?}");
     let used = ["beeswax", "carnauba", "castor", "coconut", "hemp", "mango-butter", "palm-olein", "peanut"];
     assert_eq!(ids("only = \"used\"\n"), used);

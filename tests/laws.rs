@@ -98,7 +98,7 @@ fn all_extras(batch: &Batch) -> f64 {
 
 /// The additives that are dissolved in the water of the lye, in grams.
 fn extras_in_lye(batch: &Batch) -> f64 {
-    batch.extras.iter().filter(|it| it.id == "salt").map(|it| it.mass.to_grams()).sum()
+    batch.extras.iter().filter(|it| *it.id == *"salt").map(|it| it.mass.to_grams()).sum()
 }
 
 /// Equal but for rounding: 1e-12 of the larger, or of `whole` where a difference of large numbers was taken.
@@ -212,7 +212,7 @@ proptest! {
         prop_assert!(equal(brought, total(batch.water_in_others), whole));
         prop_assert!(equal(total(batch.plain_water), (total(batch.water) - brought).max(0.0), whole));
         if !batch.layers.is_empty() {
-            let turmeric: f64 = batch.extras.iter().filter(|it| it.id == "turmeric").map(|it| total(it.mass)).sum();
+            let turmeric: f64 = batch.extras.iter().filter(|it| *it.id == *"turmeric").map(|it| total(it.mass)).sum();
             let fats_of_layers = sum(batch.layers.iter().map(|it| it.fats).collect());
             prop_assert!(equal(fats_of_layers, total(batch.total_fats) + turmeric, 0.0));
             let poured = sum(batch.layers.iter().map(|it| it.poured()).collect());
@@ -256,9 +256,9 @@ proptest! {
                 prop_assert!(nearest(*reading, it.mass));
             }
             let in_lye = [&weighed.alkalis, &weighed.acids, &weighed.liquids];
-            let salt = weighed.extras.iter().zip(&batch.extras).filter(|(_, it)| it.id == "salt");
+            let salt = weighed.extras.iter().zip(&batch.extras).filter(|(_, it)| *it.id == *"salt");
             let salt: u64 = salt.map(|(reading, _)| reading).sum();
-            let turmeric = weighed.extras.iter().zip(&batch.extras).filter(|(_, it)| it.id == "turmeric");
+            let turmeric = weighed.extras.iter().zip(&batch.extras).filter(|(_, it)| *it.id == *"turmeric");
             let turmeric: u64 = turmeric.map(|(reading, _)| reading).sum();
             prop_assert_eq!((weighed.extras_in_lye, weighed.extras_in_fats), (salt, turmeric));
             let solution = in_lye.into_iter().flatten().sum::<u64>() + weighed.water + salt;
@@ -282,7 +282,7 @@ proptest! {
                 // Additive by additive, but for what is in the lye or in the fats.
                 for (idx, (reading, it)) in weighed.extras.iter().zip(&batch.extras).enumerate() {
                     let shared = weighed.layers.iter().map(|it| it.shared_extras[idx]).sum::<u64>();
-                    prop_assert_eq!(shared, if ["salt", "turmeric"].contains(&it.id.as_str()) { 0 } else { *reading });
+                    prop_assert_eq!(shared, if ["salt", "turmeric"].contains(&&*it.id) { 0 } else { *reading });
                 }
                 let shared = weighed.layers.iter().flat_map(|it| &it.shared_extras).sum::<u64>() + turmeric;
                 let batter: u64 = weighed.layers.iter().filter_map(|it| it.batter).sum();

@@ -256,7 +256,7 @@ pub fn named_percent(acids: &FattyAcids) -> f64 {
 pub fn acids_of(acids: &FattyAcids, tables: &Tables) -> Vec<FattyAcidShare> {
     let sum = named_percent(acids);
     let share = |acid: &Arc<FattyAcid>| {
-        let (_, low, high) = acids.shares.iter().find(|(id, ..)| *id == acid.id)?;
+        let (_, low, high) = acids.shares.iter().find(|(id, ..)| **id == *acid.id)?;
         let percent = f64::midpoint(*low, *high) * 100.0 / sum;
         (percent > 0.0).then(|| FattyAcidShare { acid: acid.clone(), percent })
     };

@@ -20,6 +20,8 @@ mod water;
 mod weighing;
 mod yields;
 
+use std::sync::Arc;
+
 pub use crate::units::{Scale, ScaleUnit};
 pub use alkali::{alkali_for, koh_for, superfat_fraction_of};
 pub use bars::{Bars, bars};
@@ -40,7 +42,7 @@ pub use weighing::{Weighed, WeighedLayer, apportion};
 pub use yields::{Cut, Yields, cured_mass, cut, glycerol_from, percent_of_cured, yields};
 
 use self::layers::layers_of;
-use self::scaling::{batch_volume, extras_volume};
+use self::scaling::{batch_for_mould, batch_volume, extras_volume};
 use crate::recipe::{BatchSize, Divide, Extra, Rate, Recipe};
 use crate::tables::{AlkaliKind, GoesInto, Mould, Tables};
 use crate::units::{Density, Length, Mass, Percent, SapValue, Volume};
@@ -49,9 +51,9 @@ use crate::units::{Density, Length, Mass, Percent, SapValue, Volume};
 #[derive(Clone, Debug, PartialEq)]
 pub struct FatAmount {
     /// What recipes call it.
-    pub id: String,
+    pub id: Arc<str>,
     /// What pages call it.
-    pub name: String,
+    pub name: Arc<str>,
     /// Share of all fats, as a fraction.
     pub fraction: f64,
     /// How much of it.
@@ -83,9 +85,9 @@ pub struct AlkaliAmount {
 #[derive(Clone, Debug, PartialEq)]
 pub struct AcidAmount {
     /// What recipes call it.
-    pub id: String,
+    pub id: Arc<str>,
     /// What pages call it.
-    pub name: String,
+    pub name: Arc<str>,
     /// What is weighed out.
     pub mass: Mass,
     /// Pure acid in it.
@@ -100,9 +102,9 @@ pub struct AcidAmount {
 #[derive(Clone, Debug, PartialEq)]
 pub struct LiquidAmount {
     /// What recipes call it.
-    pub id: String,
+    pub id: Arc<str>,
     /// What pages call it.
-    pub name: String,
+    pub name: Arc<str>,
     /// What is weighed out.
     pub mass: Mass,
     /// Water in it.
@@ -113,9 +115,9 @@ pub struct LiquidAmount {
 #[derive(Clone, Debug, PartialEq)]
 pub struct LateFatAmount {
     /// What recipes call it.
-    pub id: String,
+    pub id: Arc<str>,
     /// What pages call it.
-    pub name: String,
+    pub name: Arc<str>,
     /// How much of it.
     pub mass: Mass,
 }
@@ -124,9 +126,9 @@ pub struct LateFatAmount {
 #[derive(Clone, Debug, PartialEq)]
 pub struct ExtraAmount {
     /// What recipes call it.
-    pub id: String,
+    pub id: Arc<str>,
     /// What pages call it.
-    pub name: String,
+    pub name: Arc<str>,
     /// How much of it.
     pub mass: Mass,
     /// The same as a spoon takes it, where its bulk density is known.
@@ -143,9 +145,9 @@ pub struct ExtraAmount {
 #[derive(Clone, Debug, PartialEq)]
 pub struct LayerAmount {
     /// What pages call it.
-    pub name: String,
+    pub name: Arc<str>,
     /// What values in sentences call it.
-    pub key: String,
+    pub key: Arc<str>,
     /// Share of the batter: of fats, lye and what goes into the whole batch.
     pub fraction: f64,
     /// Its volume, with what goes into it alone.
@@ -291,9 +293,8 @@ pub fn compute(recipe: &Recipe, tables: &Tables) -> Batch {
     match &recipe.size {
         BatchSize::Fats(total_fats) => compute_for(recipe, tables, *total_fats),
         BatchSize::Mould(mould) => {
-            let (total_fats, in_range) = fats_for_mould(recipe, mould, tables);
-            let batch = compute_for(recipe, tables, total_fats);
-            Batch { density_beyond_range: !in_range, ..batch }
+            let batch = batch_for_mould(recipe, mould, tables);
+            Batch { density_beyond_range: !batch.volume_is_known, ..batch }
         }
     }
 }

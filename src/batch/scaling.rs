@@ -85,23 +85,29 @@ fn water_kilograms_per_cubic_metre(celsius: f64) -> f64 {
 /// Volumes taken to add up: common practice. Check: the trade's rule of thumb of 0.40 oz of fats per cubic inch.
 #[must_use]
 pub fn fats_for_mould(recipe: &Recipe, mould: &Mould, tables: &Tables) -> (Mass, bool) {
+    let batch = batch_for_mould(recipe, mould, tables);
+    (batch.total_fats, batch.volume_is_known)
+}
+
+/// The batch that fills a mould.
+pub(super) fn batch_for_mould(recipe: &Recipe, mould: &Mould, tables: &Tables) -> Batch {
     const LEAST_GRAMS: f64 = 0.001;
     let wanted = mould.volume().to_millilitres();
-    let batch = |grams: f64| compute_for(recipe, tables, Mass::grams(grams));
-    let volume = |grams: f64| batch(grams).volume.to_millilitres();
+    let batch_of = |grams: f64| compute_for(recipe, tables, Mass::grams(grams));
     let (mut low, mut high) = (wanted / 2.0, wanted);
-    let (mut at_low, mut at_high) = (volume(low), volume(high));
+    let (mut at_low, mut batch) = (batch_of(low).volume.to_millilitres(), batch_of(high));
     // Three steps: one is exact for a straight line, which this is but for the density of a slowly changing lye.
     for _ in 0..3 {
+        let at_high = batch.volume.to_millilitres();
         let slope = (at_high - at_low) / (high - low);
         if !(slope.is_finite() && slope > 0.0) {
             break;
         }
         (low, at_low) = (high, at_high);
         high = (high + (wanted - at_high) / slope).clamp(LEAST_GRAMS, 100.0 * wanted);
-        at_high = volume(high);
+        batch = batch_of(high);
     }
-    (Mass::grams(high), batch(high).volume_is_known)
+    batch
 }
 
 /// The volume of a batch's lye at a temperature, for pouring by volume; `None` outside the range of its density.

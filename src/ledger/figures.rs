@@ -46,12 +46,12 @@ impl List<'_> {
         &mut self,
         key: Key,
         part: Part,
-        name: Option<&str>,
+        name: Option<&Arc<str>>,
         amount: Amount,
         goes_into: Option<Moment>,
         place: &Place,
     ) {
-        let (name, place) = (name.map(Arc::from), place.clone());
+        let (name, place) = (name.cloned(), place.clone());
         self.figures.push(Figure { key, part, name, amount, goes_into, place });
     }
 
@@ -72,12 +72,12 @@ impl List<'_> {
         self.add(Key::one(Kind::Water), Part::Water, None, water, into, &recipe.places.water);
         for (idx, it) in batch.liquids.iter().enumerate() {
             let amount = self.weighed(it.mass, |weighed| weighed.liquids[idx]);
-            let key = Key::each(Kind::Additive, it.id.as_str());
+            let key = Key::each(Kind::Additive, it.id.clone());
             self.add(key, Part::Liquid(idx), Some(&it.name), amount, into, &recipe.places.liquids[idx]);
         }
         for (idx, it) in batch.acids.iter().enumerate() {
             let amount = self.weighed(it.mass, |weighed| weighed.acids[idx]);
-            let key = Key::each(Kind::Additive, it.id.as_str());
+            let key = Key::each(Kind::Additive, it.id.clone());
             self.add(key, Part::Acid(idx), Some(&it.name), amount, into, &recipe.places.acids[idx]);
         }
         self.extras(|it| it == GoesInto::Water);
@@ -94,7 +94,7 @@ impl List<'_> {
         for (idx, (it, typed)) in batch.extras.iter().zip(&recipe.extras).enumerate() {
             if is_wanted(it.goes_into) {
                 let amount = self.weighed(it.mass, |weighed| weighed.extras[idx]);
-                let key = Key::each(Kind::Additive, it.id.as_str());
+                let key = Key::each(Kind::Additive, it.id.clone());
                 let into = Some(moment_of(it.goes_into));
                 self.add(key, Part::Extra(idx), Some(&it.name), amount, into, &typed.place);
             }
@@ -105,21 +105,21 @@ impl List<'_> {
         let Ledger { recipe, batch, .. } = self.ledger;
         for (idx, it) in batch.fats.iter().enumerate() {
             let amount = self.weighed(it.mass, |weighed| weighed.fats[idx]);
-            let key = Key::each(Kind::Fat, it.id.as_str());
+            let key = Key::each(Kind::Fat, it.id.clone());
             self.add(key, Part::Fat(idx), Some(&it.name), amount, Some(Moment::Fats), &recipe.places.fats[idx]);
         }
         self.extras(|it| it != GoesInto::Water);
         for (layer_idx, (layer, typed)) in batch.layers.iter().zip(&recipe.layers).enumerate() {
             for (idx, (it, typed)) in layer.extras.iter().zip(&typed.extras).enumerate() {
                 let amount = self.weighed(it.mass, |weighed| weighed.layers[layer_idx].extras[idx]);
-                let key = Key::each(Kind::LayerAdditive, it.id.as_str()).in_layer(layer.key.as_str());
+                let key = Key::each(Kind::LayerAdditive, it.id.clone()).in_layer(layer.key.clone());
                 let (part, into) = (Part::LayerExtra(layer_idx, idx), Some(moment_of(it.goes_into)));
                 self.add(key, part, Some(&it.name), amount, into, &typed.place);
             }
         }
         for (idx, it) in batch.late_fats.iter().enumerate() {
             let amount = self.weighed(it.mass, |weighed| weighed.late_fats[idx]);
-            let key = Key::each(Kind::LateFat, it.id.as_str());
+            let key = Key::each(Kind::LateFat, it.id.clone());
             let place = &recipe.places.late_fats[idx];
             self.add(key, Part::LateFat(idx), Some(&it.name), amount, Some(Moment::Cooked), place);
         }
@@ -179,20 +179,20 @@ impl List<'_> {
             let superfat = self.ledger.weighed(main).layer_superfat_percent(layer_idx);
             own.extend(superfat.map(|it| (Kind::LayerSuperfat, Amount::Share(it))));
             for (kind, amount) in own {
-                self.add(Key::one(kind).in_layer(layer.key.as_str()), part, Some(&layer.name), amount, None, place);
+                self.add(Key::one(kind).in_layer(layer.key.clone()), part, Some(&layer.name), amount, None, place);
             }
             for (idx, it) in batch.extras.iter().enumerate() {
                 if it.goes_into == GoesInto::Trace && recipe.divide == Divide::FatsAndLye {
                     let exact = it.mass * layer.fraction;
                     let amount = self.weighed(exact, |weighed| weighed.layers[layer_idx].shared_extras[idx]);
-                    let key = Key::each(Kind::LayerShared, it.id.as_str()).in_layer(layer.key.as_str());
+                    let key = Key::each(Kind::LayerShared, it.id.clone()).in_layer(layer.key.clone());
                     let part = Part::LayerShared(layer_idx, idx);
                     self.add(key, part, Some(&it.name), amount, None, &recipe.extras[idx].place);
                 }
             }
             for (idx, (it, typed)) in layer.extras.iter().zip(&typed.extras).enumerate() {
                 let part = Part::LayerExtra(layer_idx, idx);
-                let key = |kind| Key::each(kind, it.id.as_str()).in_layer(layer.key.as_str());
+                let key = |kind| Key::each(kind, it.id.clone()).in_layer(layer.key.clone());
                 let rate = Amount::Share(it.of_fats_percent);
                 self.add(key(Kind::LayerRate), part, Some(&it.name), rate, None, &typed.place);
                 if let Some(volume) = it.volume {
@@ -208,7 +208,7 @@ impl List<'_> {
     fn rates(&mut self) {
         let Ledger { recipe, batch, .. } = self.ledger;
         for (extra, dose) in highest_doses(self.ledger) {
-            let id = extra.additive.id.as_str();
+            let id = &extra.additive.id;
             let usual = extra.additive.usual_rate_percent.as_ref();
             let highest = extra.additive.highest_rate_percent.as_ref();
             let of_cured = percent_of_cured(&self.ledger.yields, batch, dose.of_fats_percent);
@@ -222,14 +222,14 @@ impl List<'_> {
                 (Kind::Vanillin, extra.vanillin_percent),
             ] {
                 if let Some(percent) = percent {
-                    let (key, name) = (Key::each(kind, id), Some(&*dose.name));
+                    let (key, name) = (Key::each(kind, Arc::clone(id)), Some(&dose.name));
                     self.add(key, Part::Whole, name, Amount::Share(percent), None, &extra.place);
                 }
             }
         }
         for (idx, (it, typed)) in batch.extras.iter().zip(&recipe.extras).enumerate() {
             if let Some(volume) = it.volume {
-                let key = Key::each(Kind::Spoons, it.id.as_str());
+                let key = Key::each(Kind::Spoons, it.id.clone());
                 self.add(key, Part::Extra(idx), Some(&it.name), Amount::Volume(volume), None, &typed.place);
             }
         }
@@ -245,7 +245,7 @@ impl List<'_> {
                 (Kind::SapValue, Amount::SapValue(it.sap_value)),
                 (Kind::Koh, Amount::Mass(it.koh)),
             ] {
-                let key = Key::each(kind, it.id.as_str());
+                let key = Key::each(kind, it.id.clone());
                 self.add(key, Part::Fat(idx), Some(&it.name), amount, None, &places.fats[idx]);
             }
         }
@@ -267,12 +267,12 @@ impl List<'_> {
                 (Kind::Strength, Amount::Share(share.strength.to_percent())),
                 (Kind::WaterFrom, Amount::Mass(it.mass - it.pure)),
             ] {
-                let key = Key::each(kind, it.id.as_str());
+                let key = Key::each(kind, it.id.clone());
                 self.add(key, Part::Acid(idx), Some(&it.name), amount, None, &places.acids[idx]);
             }
         }
         for (idx, it) in batch.liquids.iter().enumerate() {
-            let (key, water) = (Key::each(Kind::WaterFrom, it.id.as_str()), Amount::Mass(it.water));
+            let (key, water) = (Key::each(Kind::WaterFrom, it.id.clone()), Amount::Mass(it.water));
             self.add(key, Part::Liquid(idx), Some(&it.name), water, None, &places.liquids[idx]);
         }
         for (idx, (it, share)) in batch.alkalis.iter().zip(&recipe.alkalis).enumerate() {

@@ -270,11 +270,11 @@ impl Ledger {
     pub fn input_key(&self, input: Input) -> Key {
         let batch = &self.batch;
         let (kind, of) = match input {
-            Input::SaponificationValue(fat_idx) => (Kind::SuperfatBySapValue, batch.fats[fat_idx].id.as_str()),
-            Input::Purity(alkali) => (Kind::SuperfatByPurity, alkali.formula()),
-            Input::FatReading(fat_idx) => (Kind::SuperfatByFat, batch.fats[fat_idx].id.as_str()),
-            Input::AlkaliReading(alkali) => (Kind::SuperfatByAlkali, alkali.formula()),
-            Input::AcidReading(acid_idx) => (Kind::SuperfatByAcid, batch.acids[acid_idx].id.as_str()),
+            Input::SaponificationValue(fat_idx) => (Kind::SuperfatBySapValue, batch.fats[fat_idx].id.clone()),
+            Input::Purity(alkali) => (Kind::SuperfatByPurity, alkali.formula().into()),
+            Input::FatReading(fat_idx) => (Kind::SuperfatByFat, batch.fats[fat_idx].id.clone()),
+            Input::AlkaliReading(alkali) => (Kind::SuperfatByAlkali, alkali.formula().into()),
+            Input::AcidReading(acid_idx) => (Kind::SuperfatByAcid, batch.acids[acid_idx].id.clone()),
         };
         Key::each(kind, of)
     }

@@ -114,7 +114,7 @@ impl List<'_> {
         let Ledger { recipe, composition, .. } = self.ledger;
         let place = &recipe.places.recipe;
         for it in &composition.acids {
-            let key = Key::each(Kind::FattyAcid, it.acid.id.as_str());
+            let key = Key::each(Kind::FattyAcid, it.acid.id.clone());
             self.add(key, Part::Whole, Some(&it.acid.name), Amount::Share(it.percent), None, place);
         }
         for it in composition.groups() {
@@ -147,7 +147,7 @@ impl List<'_> {
             let named = fat.fatty_acids.as_ref().map(|it| Amount::Share(crate::batch::named_percent(it)));
             for (kind, amount) in [(Kind::IodineOfFat, iodine), (Kind::NamedAcids, named)] {
                 if let Some(amount) = amount {
-                    self.add(Key::each(kind, fat.id.as_str()), Part::Fat(idx), Some(&fat.name), amount, None, place);
+                    self.add(Key::each(kind, fat.id.clone()), Part::Fat(idx), Some(&fat.name), amount, None, place);
                 }
             }
         }

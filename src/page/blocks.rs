@@ -134,7 +134,7 @@ impl<'a> Renderer<'a> {
             }
             Some(Only::Used) => {
                 let used: BTreeSet<&str> = self.shelf.recipes.values().flatten().flat_map(fats_used).collect();
-                fats.extend(tables.fats.values().filter(|it| used.contains(it.id.as_str())));
+                fats.extend(tables.fats.values().filter(|it| used.contains(&*it.id)));
                 "The fats of this course, by name"
             }
             Some(Only::Named(names)) => {
@@ -245,5 +245,5 @@ impl<'a> Renderer<'a> {
 /// The ids of the fats of a recipe, those stirred in later among them.
 fn fats_used(ledger: &Ledger) -> impl Iterator<Item = &str> {
     let recipe = &ledger.recipe;
-    recipe.fats.iter().map(|it| &it.fat).chain(recipe.late_fats.iter().map(|it| &it.fat)).map(|it| it.id.as_str())
+    recipe.fats.iter().map(|it| &it.fat).chain(recipe.late_fats.iter().map(|it| &it.fat)).map(|it| &*it.id)
 }

@@ -151,7 +151,7 @@ pub fn names_of(recipe: &RawRecipe, tables: &Tables) -> BTreeMap<String, Value> 
             Of::LateFat => recipe.late_fats.iter().map(|it| it.key.value.clone()).collect(),
             Of::Additive => of_all.clone(),
             Of::Alkali => AlkaliKind::ALL.map(|it| it.formula().to_owned()).to_vec(),
-            Of::FattyAcid => tables.acids.iter().map(|it| it.id.clone()).collect(),
+            Of::FattyAcid => tables.acids.iter().map(|it| it.id.to_string()).collect(),
             Of::AcidGroup => AcidGroup::ALL.map(|it| it.id().to_owned()).to_vec(),
             Of::Scale => UNIT_GROUPS.map(|(name, _)| name.to_owned()).to_vec(),
             Of::Step => (1..=99).map(|it| it.to_string()).collect(),

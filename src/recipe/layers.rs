@@ -65,8 +65,8 @@ impl Check<'_> {
             let pouring = self.pouring(layer);
             let Some(size) = sizes.as_ref().and_then(|it| it.get(layer_idx)).copied() else { continue };
             layers.push(Layer {
-                name: name.value.clone(),
-                key,
+                name: name.value.as_str().into(),
+                key: key.into(),
                 fraction: 0.0,
                 size,
                 is_rest: layer.thickness.as_ref().is_some_and(|it| it.value.is_none()),

@@ -89,9 +89,9 @@ pub struct AlkaliShare {
 #[derive(Clone, Debug)]
 pub struct AcidShare {
     /// What recipes call it.
-    pub id: String,
+    pub id: Arc<str>,
     /// What pages call it.
-    pub name: String,
+    pub name: Arc<str>,
     /// Molar mass of the pure acid.
     pub molar_mass: MolarMass,
     /// Moles of alkali that one mole takes up.
@@ -106,9 +106,9 @@ pub struct AcidShare {
 #[derive(Clone, Debug)]
 pub struct LiquidShare {
     /// What recipes call it.
-    pub id: String,
+    pub id: Arc<str>,
     /// What pages call it.
-    pub name: String,
+    pub name: Arc<str>,
     /// Water in it.
     pub water: Percent,
     /// How much of it.
@@ -195,9 +195,9 @@ pub enum Divide {
 #[derive(Clone, Debug)]
 pub struct Layer {
     /// What pages call it.
-    pub name: String,
+    pub name: Arc<str>,
     /// What values in sentences call it: the name in lower case with hyphens.
-    pub key: String,
+    pub key: Arc<str>,
     /// Share of the whole, by its parts or by its thickness; all shares add up to one.
     pub fraction: f64,
     /// How large it is, as typed; the rest of a mould worked out.

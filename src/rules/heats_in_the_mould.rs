@@ -27,12 +27,12 @@ pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
     let mut heating = Vec::new();
     for (liquid, place) in recipe.liquids.iter().zip(&recipe.places.liquids) {
         if liquid.effects.contains(&Effect::Heats) {
-            heating.push((liquid.name.as_str(), place));
+            heating.push((&*liquid.name, place));
         }
     }
     for (_, extra, _) in extras_of(ledger) {
         if extra.additive.effects.contains(&Effect::Heats) {
-            heating.push((extra.additive.name.as_str(), &extra.place));
+            heating.push((&*extra.additive.name, &extra.place));
         }
     }
     if let Some((_, place)) = heating.first() {

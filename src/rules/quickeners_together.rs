@@ -23,7 +23,7 @@ use crate::tables::{Effect, Tables};
 pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
     let quickeners: Vec<_> =
         extras_of(ledger).map(|(_, it, _)| it).filter(|it| it.additive.effects.contains(&Effect::Quickens)).collect();
-    let names = || quickeners.iter().map(|it| it.additive.name.as_str());
+    let names = || quickeners.iter().map(|it| &*it.additive.name);
     // One of them in several layers is still one.
     let are_several = names().any(|it| Some(it) != names().next());
     if let (Some(extra), true) = (quickeners.last(), are_several) {

@@ -225,7 +225,7 @@ fn report(ledger: &Ledger) -> BatchReport {
     let totals = totals.into_iter().filter_map(|(kind, name)| amount(ledger, &Key::one(kind), name, name));
     let amounts = amounts.chain(totals).collect();
     let layers = batch.layers.iter().enumerate().map(|(idx, it)| Layer {
-        name: it.name.clone(),
+        name: it.name.to_string(),
         share: Exact { value: it.fraction * 100.0, unit: "%" },
         measures: layer_measures(ledger, idx),
         batter: batch.batter_is_divided.then(|| Part {
@@ -243,7 +243,7 @@ fn report(ledger: &Ledger) -> BatchReport {
             .iter()
             .enumerate()
             .map(|(extra_idx, it)| LayerExtra {
-                id: it.id.clone(),
+                id: it.id.to_string(),
                 amount: Part {
                     exact: grams(it.mass),
                     printed: printed(&scales, &|weighed| weighed.layers[idx].extras[extra_idx]),

@@ -2,6 +2,8 @@
 //!
 //! Layer 1.
 
+use std::sync::Arc;
+
 use super::value::{Row, Source, read_choice};
 use crate::finding::{Finding, nearest};
 use crate::units::MolarMass;
@@ -78,9 +80,9 @@ impl AcidGroup {
 #[derive(Clone, Debug, PartialEq)]
 pub struct FattyAcid {
     /// What the table of fats calls it, such as `C18-1`.
-    pub id: String,
+    pub id: Arc<str>,
     /// What pages call it.
-    pub name: String,
+    pub name: Arc<str>,
     /// Carbon atoms and double bonds, such as `C18:1`.
     pub short: String,
     /// The acids it is taken with.
@@ -107,8 +109,8 @@ pub(super) fn read_acid(row: &mut Row<'_>) -> Option<FattyAcid> {
     let iodine_factor = row.value("iodine-factor", (0.0, 10.0));
     let molar_mass = molar_mass?;
     Some(FattyAcid {
-        id: id.to_owned(),
-        name: name?,
+        id: id.into(),
+        name: name?.into(),
         short: short?,
         group: group?,
         molar_mass: MolarMass::grams_per_mole(molar_mass.number),

@@ -2,6 +2,8 @@
 //!
 //! Layer 1.
 
+use std::sync::Arc;
+
 use super::value::{PublishedRange, Row, Source, read_choice, read_choices, read_count, read_ends};
 use crate::units::{Density, MolarMass, Percent};
 
@@ -98,9 +100,9 @@ pub enum Scent {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Additive {
     /// What recipes call it.
-    pub id: String,
+    pub id: Arc<str>,
     /// What pages call it.
-    pub name: String,
+    pub name: Arc<str>,
     /// What it does to the calculation.
     pub kind: AdditiveKind,
     /// Whether it is a scent, and then whether it is a blend made by a perfumer.
@@ -191,8 +193,8 @@ pub(super) fn read_additive(row: &mut Row<'_>) -> Option<Additive> {
     };
     let kind = kind.map_err(|(key, example)| row.tell_missing(key, example)).ok()?;
     Some(Additive {
-        id: id.to_owned(),
-        name: name.unwrap_or_else(|| id.to_owned()),
+        id: id.into(),
+        name: name.map_or_else(|| id.into(), Arc::from),
         kind,
         scent: if let Some(TypedKind::Scent(scent)) = typed_kind { Some(scent) } else { None },
         bulk_density,

@@ -2,6 +2,8 @@
 //!
 //! Layer 1.
 
+use std::sync::Arc;
+
 use super::acids::FATTY_ACIDS;
 use super::value::{PublishedRange, Row, Source, pair_of, read_choice, require_source};
 use crate::finding::Finding;
@@ -40,9 +42,9 @@ pub struct FattyAcids {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fat {
     /// What recipes call it.
-    pub id: String,
+    pub id: Arc<str>,
     /// What pages call it.
-    pub name: String,
+    pub name: Arc<str>,
     /// What saponifying it gives.
     pub kind: FatKind,
     /// Name in lists of ingredients.
@@ -113,8 +115,8 @@ pub(super) fn read_fat(row: &mut Row<'_>) -> Option<Fat> {
         }
     }
     Some(Fat {
-        id: id.to_owned(),
-        name,
+        id: id.into(),
+        name: name.into(),
         kind: kind.unwrap_or(FatKind::Triglyceride),
         inci,
         inci_sodium_soap,

@@ -92,7 +92,7 @@ pub(crate) fn cross_section(print: Printer<'_>) -> CrossSection {
         let slice_height = height * layer.height_fraction;
         let upper_edge = lower_edge - slice_height;
         let middle = upper_edge + slice_height / 2.0;
-        let key = |kind: Kind| Key::one(kind).in_layer(layer.key.as_str());
+        let key = |kind: Kind| Key::one(kind).in_layer(layer.key.clone());
         let thickness = match layer.thickness {
             Some(_) => print.words(&key(Kind::LayerThickness)),
             None => print

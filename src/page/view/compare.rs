@@ -182,7 +182,7 @@ fn layer_words(print: Printer<'_>) -> String {
     let words = recipe.layers.iter().zip(&batch.layers).enumerate().map(|(layer_idx, (layer, amount))| {
         let share = layer_size_words(print, layer_idx);
         let extras = amount.extras.iter().map(|it| {
-            let key = Key::each(Kind::LayerRate, it.id.as_str()).in_layer(layer.key.as_str());
+            let key = Key::each(Kind::LayerRate, it.id.clone()).in_layer(layer.key.clone());
             format!("{} of {}", print.mark(&key, percent_to(it.of_fats_percent, 2)), it.name)
         });
         format!("{} ({})", layer.name, [share].into_iter().chain(extras).collect::<Vec<_>>().join(", "))

@@ -78,7 +78,7 @@ fn entry(fat: &Fat) -> FatEntry {
     }
     FatEntry {
         name: capitalised(&fat.name),
-        id: fat.id.clone(),
+        id: fat.id.to_string(),
         facts,
         note: fat.note.clone(),
         sap_value,

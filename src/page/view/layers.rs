@@ -69,7 +69,7 @@ pub(crate) fn layers_view(print: Printer<'_>) -> Option<LayersView> {
         ),
     };
     let rows = recipe.layers.iter().enumerate().map(|(layer_idx, layer)| LayerRow {
-        name: layer.name.clone(),
+        name: layer.name.to_string(),
         share: share_words(print, layer_idx),
         amounts: kinds.iter().map(|it| print.amount(&of_layer(print, layer_idx, *it))).collect(),
         extras: extras(print, layer_idx),
@@ -97,7 +97,7 @@ pub(crate) fn layers_view(print: Printer<'_>) -> Option<LayersView> {
 
 /// The key of a layer's figure.
 fn of_layer(print: Printer<'_>, layer_idx: usize, kind: Kind) -> Key {
-    Key::one(kind).in_layer(print.ledger.recipe.layers[layer_idx].key.as_str())
+    Key::one(kind).in_layer(print.ledger.recipe.layers[layer_idx].key.clone())
 }
 
 /// How large a layer is: as typed, and how thick it lies where a mould tells.
@@ -186,7 +186,7 @@ fn bench(print: Printer<'_>) -> Vec<LayerSteps> {
             sentences.push("Mist it with rubbing alcohol, away from any flame.".into());
         }
         let cautions = cautions_at(print.ledger, Step::Layer(layer_idx));
-        LayerSteps { name: layer.name.clone(), sentences, cautions }
+        LayerSteps { name: layer.name.to_string(), sentences, cautions }
     });
     steps.collect()
 }

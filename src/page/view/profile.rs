@@ -239,7 +239,7 @@ fn notes(print: Printer<'_>) -> Vec<String> {
     let named = |fat_idxs: &[usize]| {
         let names = fat_idxs.iter().map(|it| {
             let share = &recipe.fats[*it];
-            let percent = print.words(&Key::each(Kind::FatPercent, share.fat.id.as_str()));
+            let percent = print.words(&Key::each(Kind::FatPercent, share.fat.id.clone()));
             format!("{} ({percent} of the fats)", share.fat.name)
         });
         names.collect::<Vec<_>>().join(", ")
@@ -265,7 +265,7 @@ fn notes(print: Printer<'_>) -> Vec<String> {
                 print.each(Kind::IodineOfFat, &fat.id, show::short(range.middle().unwrap_or_default(), 1))
             ));
         }
-        let key = Key::each(Kind::NamedAcids, fat.id.as_str());
+        let key = Key::each(Kind::NamedAcids, fat.id.clone());
         let named = print.figure(&key).filter(|_| fat.kind != FatKind::Wax);
         let sum = named.and_then(|it| it.amount.percent(print.units().main())).unwrap_or_default();
         if sum > 0.0 && sum < LEAST_NAMED_PERCENT {
@@ -277,7 +277,7 @@ fn notes(print: Printer<'_>) -> Vec<String> {
         }
     }
     if !recipe.late_fats.is_empty() {
-        let names: Vec<&str> = recipe.late_fats.iter().map(|it| it.fat.name.as_str()).collect();
+        let names: Vec<&str> = recipe.late_fats.iter().map(|it| &*it.fat.name).collect();
         notes.push(format!("Stirred in when the soap is cooked, and not counted: {}.", names.join(", ")));
     }
     notes

@@ -95,7 +95,7 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
         Part::Water => "cold, into the lye vessel".into(),
         Part::Liquid(_) => "in place of water, as cold as it can be".into(),
         Part::Acid(idx) if recipe.acids[idx].strength.to_percent() < 100.0 => {
-            let strength = print.words(&Key::each(Kind::Strength, batch.acids[idx].id.as_str()));
+            let strength = print.words(&Key::each(Kind::Strength, batch.acids[idx].id.clone()));
             format!("{strength} acid, into the water before the alkali")
         }
         Part::Acid(_) => "dissolved in the water before the alkali".into(),
@@ -103,14 +103,14 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
             format!("{} pure", print.words(&Key::each(Kind::Purity, batch.alkalis[idx].kind.formula())))
         }
         Part::Alkali(_) => "counted as pure".into(),
-        Part::Fat(idx) => print.words(&Key::each(Kind::FatPercent, batch.fats[idx].id.as_str())),
+        Part::Fat(idx) => print.words(&Key::each(Kind::FatPercent, batch.fats[idx].id.clone())),
         Part::Extra(idx) => {
-            let key = Key::each(Kind::Spoons, batch.extras[idx].id.as_str());
+            let key = Key::each(Kind::Spoons, batch.extras[idx].id.clone());
             with_spoons(&key, figure.goes_into, print)
         }
         Part::LayerExtra(layer_idx, idx) => {
             let layer = &batch.layers[layer_idx];
-            let key = Key::each(Kind::LayerSpoons, layer.extras[idx].id.as_str()).in_layer(layer.key.as_str());
+            let key = Key::each(Kind::LayerSpoons, layer.extras[idx].id.clone()).in_layer(layer.key.clone());
             format!("for the layer {}: {}", layer.name, with_spoons(&key, figure.goes_into, print))
         }
         Part::LateFat(_) | Part::Layer(_) | Part::LayerShared(..) | Part::Whole => return None,

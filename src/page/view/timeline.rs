@@ -110,7 +110,7 @@ fn names(print: Printer<'_>, is_wanted: impl Fn(&Figure) -> bool) -> String {
 /// What is done; `in_jars` where the soap is a paste without a mould.
 fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
     let recipe = &print.ledger.recipe;
-    let name = |layer_idx: usize| recipe.layers[layer_idx].name.as_str();
+    let name = |layer_idx: usize| &*recipe.layers[layer_idx].name;
     match action {
         Action::LayOut if in_jars => "Lay everything out, put on goggles and gloves".into(),
         Action::LayOut => "Line the mould, lay everything out, put on goggles and gloves".into(),

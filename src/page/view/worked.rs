@@ -45,7 +45,7 @@ pub(crate) fn worked_view(print: Printer<'_>) -> WorkedView {
     let batch = &print.ledger.batch;
     let exact = |kind: Kind| print.exact(&Key::one(kind));
     let fats = batch.fats.iter().map(|fat| {
-        let key = |kind: Kind| Key::each(kind, fat.id.as_str());
+        let key = |kind: Kind| Key::each(kind, fat.id.clone());
         WorkedFat {
             name: capitalised(&fat.name),
             mass: print.exact(&key(Kind::Fat)),
@@ -100,7 +100,7 @@ fn acid_step(print: Printer<'_>) -> Step {
     let acids = ledger.batch.acids.iter().zip(&ledger.recipe.acids);
     let mut lines: Vec<String> = acids
         .map(|(acid, share)| {
-            let key = |kind: Kind| Key::each(kind, acid.id.as_str());
+            let key = |kind: Kind| Key::each(kind, acid.id.clone());
             let strength = share.strength.to_percent();
             let strength = if strength < 100.0 {
                 format!(" × {} ÷ 100", print.mark(&key(Kind::Strength), short(strength, 2)))

@@ -38,7 +38,7 @@ fn note(print: Printer<'_>, extra: &Extra, amount: &ExtraAmount) -> String {
     }
     if extra.limit_percent.is_some() {
         let percent = |kind: Kind| {
-            let figure = print.figure(&Key::each(kind, additive.id.as_str()));
+            let figure = print.figure(&Key::each(kind, additive.id.clone()));
             shown(kind, figure.and_then(|it| it.amount.percent(print.units().main())).unwrap_or_default())
         };
         let (of_cured, limit) = (percent(Kind::OfCured), percent(Kind::SupplierLimit));

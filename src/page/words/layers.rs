@@ -15,7 +15,7 @@ pub(crate) fn size_words(print: Printer<'_>, layer_idx: usize) -> String {
         LayerSize::Parts(parts) => parts,
         LayerSize::Thickness(_) => 0.0,
     };
-    let key = Key::one(Kind::LayerSize).in_layer(layers[layer_idx].key.as_str());
+    let key = Key::one(Kind::LayerSize).in_layer(layers[layer_idx].key.clone());
     match layers[layer_idx].size {
         LayerSize::Thickness(_) => format!("{} thick", print.words(&key)),
         LayerSize::Parts(parts) => {
