@@ -2,7 +2,8 @@
 //!
 //! Layer 3. A published range says what may be sold under a name; its middle stands for a fat of which nothing else is
 //! known. So the composition is a check on the table and a help in comparing recipes; no alkali is computed from it.
-//! Which acids go together, their molar masses and iodine factors are rows of `tables/acids.toml`.
+//! Which acids go together, their molar masses and iodine factors are rows of `tables/acids.toml`; the
+//! molar masses of glycerol and water, of `tables/limits.toml`.
 //!
 //! Symbols: SV, saponification value (mg KOH per g fat); IV, iodine value (g iodine per 100 g); M, molar mass (g/mol).
 
@@ -11,23 +12,6 @@ use std::sync::Arc;
 use crate::recipe::FatShare;
 use crate::tables::{AcidGroup, Fat, FatKind, FattyAcid, FattyAcids, Tables};
 use crate::units::{MolarMass, SapValue};
-
-/// Molar mass of glycerol, g/mol.
-///
-/// # Source
-///
-/// Standard atomic weights, as in PyPI molmass 2026.1.8.
-pub const GLYCEROL_GRAMS_PER_MOLE: f64 = 92.093_96;
-
-/// Molar mass of water, g/mol.
-///
-/// # Source
-///
-/// Standard atomic weights, as in PyPI molmass 2026.1.8.
-pub const WATER_GRAMS_PER_MOLE: f64 = 18.015_29;
-
-/// What a triglyceride weighs more than its three fatty acids, g/mol: glycerol less three of water, 38.048.
-pub const GLYCEROL_RESIDUE_GRAMS_PER_MOLE: f64 = GLYCEROL_GRAMS_PER_MOLE - 3.0 * WATER_GRAMS_PER_MOLE;
 
 /// A fatty acid and its share of all fatty acids.
 #[derive(Clone, Debug, PartialEq)]
@@ -177,7 +161,7 @@ pub fn composition(fats: &[FatShare], tables: &Tables) -> Composition {
         unknown_fats,
         iodine_value: (!with.is_empty()).then(|| blend(&with, &iodine(|it| it.middle))),
         iodine_values: (!comparable.is_empty()).then(|| Comparison {
-            predicted: blend(&comparable, &|it| iodine_value_from_acids(fats[it].fat.kind, &acids_by_fat[it])),
+            predicted: blend(&comparable, &|it| iodine_value_from_acids(fats[it].fat.kind, &acids_by_fat[it], tables)),
             table: blend(&comparable, &iodine(|it| it.middle)),
             low: blend(&comparable, &iodine(|it| it.low)),
             high: blend(&comparable, &iodine(|it| it.high)),
@@ -185,7 +169,7 @@ pub fn composition(fats: &[FatShare], tables: &Tables) -> Composition {
         }),
         sap_values: (!known.is_empty()).then(|| Comparison {
             predicted: blend(&known, &|it| {
-                sap_value_from_acids(fats[it].fat.kind, &acids_by_fat[it], tables.koh.molar_mass).map_or(0.0, sap)
+                sap_value_from_acids(fats[it].fat.kind, &acids_by_fat[it], tables).map_or(0.0, sap)
             }),
             table: blend(&known, &|it| sap(fats[it].fat.sap_used)),
             low: blend(&known, &|it| sap(fats[it].fat.sap_low)),
@@ -292,7 +276,7 @@ pub fn mean_molar_mass(acids: &[FattyAcidShare]) -> Option<MolarMass> {
 
 /// The saponification value of a fat made of acids of this mean molar mass.
 ///
-/// - triglyceride: `3 * 1000 M(KOH) / (3 M + 38.048)`, [`GLYCEROL_RESIDUE_GRAMS_PER_MOLE`]
+/// - triglyceride: `3 * 1000 M(KOH) / (3 M + 38.048)`, glycerol less three of water
 /// - free acids: `1000 M(KOH) / M`, which is also their acid value
 /// - wax: `None`, since nothing is known of its alcohols
 ///
@@ -303,9 +287,9 @@ pub fn mean_molar_mass(acids: &[FattyAcidShare]) -> Option<MolarMass> {
 /// Oleic acid, 282.46212 g/mol: as triolein 3 * 56105.65 / 885.434 = 190.10, free 56105.65 / 282.462 = 198.63.
 ///
 /// ```
-/// use kettlebook::{batch::sap_value_of, tables::FatKind, units::MolarMass};
-/// let (oleic, koh) = (MolarMass::grams_per_mole(282.46212), MolarMass::grams_per_mole(56.10565));
-/// let value = |kind| sap_value_of(kind, oleic, koh).map(|it| (it.to_mg_koh_per_g() * 100.0).round() / 100.0);
+/// use kettlebook::{batch::sap_value_of, tables::{FatKind, Tables}, units::MolarMass};
+/// let (oleic, tables) = (MolarMass::grams_per_mole(282.46212), Tables::embedded());
+/// let value = |kind| sap_value_of(kind, oleic, &tables).map(|it| (it.to_mg_koh_per_g() * 100.0).round() / 100.0);
 /// assert_eq!(value(FatKind::Triglyceride), Some(190.10));
 /// assert_eq!(value(FatKind::FattyAcid), Some(198.63));
 /// assert_eq!(value(FatKind::Wax), None);
@@ -315,18 +299,18 @@ pub fn mean_molar_mass(acids: &[FattyAcidShare]) -> Option<MolarMass> {
 ///
 /// Stoichiometry; the method by composition is AOCS Cd 3a-94 (named, not read).
 #[must_use]
-pub fn sap_value_of(kind: FatKind, mean_acid: MolarMass, koh: MolarMass) -> Option<SapValue> {
-    let (m, koh) = (mean_acid.to_grams_per_mole(), koh.to_grams_per_mole());
+pub fn sap_value_of(kind: FatKind, mean_acid: MolarMass, tables: &Tables) -> Option<SapValue> {
+    let (m, koh) = (mean_acid.to_grams_per_mole(), tables.koh.molar_mass.to_grams_per_mole());
     let grams_per_mole_of_alkali = match kind {
-        FatKind::Triglyceride => m + GLYCEROL_RESIDUE_GRAMS_PER_MOLE / 3.0,
+        FatKind::Triglyceride => m + tables.limits.glycerol_residue_grams_per_mole() / 3.0,
         FatKind::FattyAcid => m,
         FatKind::Wax => return None,
     };
     Some(SapValue::mg_koh_per_g(1000.0 * koh / grams_per_mole_of_alkali))
 }
 
-fn sap_value_from_acids(kind: FatKind, acids: &[FattyAcidShare], koh: MolarMass) -> Option<SapValue> {
-    sap_value_of(kind, mean_molar_mass(acids)?, koh)
+fn sap_value_from_acids(kind: FatKind, acids: &[FattyAcidShare], tables: &Tables) -> Option<SapValue> {
+    sap_value_of(kind, mean_molar_mass(acids)?, tables)
 }
 
 /// The iodine value of a fat made of these acids.
@@ -341,22 +325,24 @@ fn sap_value_from_acids(kind: FatKind, acids: &[FattyAcidShare], koh: MolarMass)
 ///
 /// ```
 /// use kettlebook::{batch::{FattyAcidShare, iodine_value_from_acids}, tables::{FatKind, Tables}};
-/// let acid = Tables::embedded().acids.into_iter().find(|it| it.id == "C18-1").expect("it is in the table");
+/// let tables = Tables::embedded();
+/// let acid = tables.acids.iter().find(|it| it.id == "C18-1").expect("it is in the table").clone();
 /// let oleic = [FattyAcidShare { acid, percent: 100.0 }];
-/// assert!((iodine_value_from_acids(FatKind::Triglyceride, &oleic) - 86.0).abs() < 1e-9);
-/// assert!((iodine_value_from_acids(FatKind::FattyAcid, &oleic) - 89.86).abs() < 0.005);
+/// assert!((iodine_value_from_acids(FatKind::Triglyceride, &oleic, &tables) - 86.0).abs() < 1e-9);
+/// assert!((iodine_value_from_acids(FatKind::FattyAcid, &oleic, &tables) - 89.86).abs() < 0.005);
 /// ```
 ///
 /// # Source
 ///
 /// AOCS Recommended Practice Cd 1c-85 (the basis of ISO 3961:2018, Annex B). Its own factor for free oleic acid is 0.8986.
 #[must_use]
-pub fn iodine_value_from_acids(kind: FatKind, acids: &[FattyAcidShare]) -> f64 {
+pub fn iodine_value_from_acids(kind: FatKind, acids: &[FattyAcidShare], tables: &Tables) -> f64 {
+    let glycerol_residue = tables.limits.glycerol_residue_grams_per_mole();
     let of_acid = |it: &FattyAcidShare| {
         let three_acids = 3.0 * it.acid.molar_mass.to_grams_per_mole();
         let without_glycerol = match kind {
             FatKind::Triglyceride => 1.0,
-            FatKind::FattyAcid | FatKind::Wax => (three_acids + GLYCEROL_RESIDUE_GRAMS_PER_MOLE) / three_acids,
+            FatKind::FattyAcid | FatKind::Wax => (three_acids + glycerol_residue) / three_acids,
         };
         it.percent * it.acid.iodine_factor * without_glycerol
     };

@@ -7,7 +7,7 @@
 //!
 //! Symbols: n, moles of water per mole of alkali; w, mass fraction of all alkali; t, degrees Celsius.
 
-use super::{Batch, WATER_GRAMS_PER_MOLE};
+use super::Batch;
 use crate::tables::{Alkali, AlkaliKind, HeatByDilution, Tables};
 use crate::units::Mass;
 
@@ -22,19 +22,8 @@ const WATER_JOULES_PER_GRAM_KELVIN: [f64; 21] = [
     4.1881, 4.1915, 4.1955, 4.2000, 4.2050, 4.2106, 4.2166,
 ];
 
-/// Heat that melts a gram of ice at 0 °C.
-///
-/// # Source
-///
-/// IAPWS-95 less IAPWS-06 at 0 °C and 101325 Pa, as computed by PyPI iapws 1.5.5: 333.42 J/g. Older handbooks have
-/// 333.55.
-const MELTING_JOULES_PER_GRAM: f64 = 333.42;
-
 /// The temperature at which heats of solution are tabulated.
 const TABULATED_CELSIUS: f64 = 25.0;
-
-/// Where water boils at 101325 Pa.
-const BOILING_CELSIUS: f64 = 100.0;
 
 /// The heat capacity of a solution of one or both alkalis, in J/(g K).
 ///
@@ -80,7 +69,7 @@ pub fn lye_heat_capacity(naoh_fraction: f64, koh_fraction: f64, celsius: f64, ta
         w = w.min(strongest_known_fraction(alkali));
         t = t.clamp(lowest, highest);
     }
-    t = t.clamp(0.0, BOILING_CELSIUS);
+    t = t.clamp(0.0, tables.limits.water_boiling_celsius);
     let in_range = w == total && t == celsius;
     // Halved, so that two fractions far beyond any sense still have a finite sum.
     let halves: f64 = present.iter().map(|(fraction, _)| fraction / 2.0).sum();
@@ -255,8 +244,8 @@ pub struct HottestLye {
 ///
 /// # Source
 ///
-/// First law, at constant pressure. Heats and heat capacities: `tables/alkalis.toml`; water and ice: constants of this
-/// file.
+/// First law, at constant pressure. Heats and heat capacities: `tables/alkalis.toml`; water and ice: `tables/limits.toml`,
+/// the heat capacity of water this file.
 #[must_use]
 pub fn hottest_lye(
     naoh: Mass,
@@ -266,13 +255,15 @@ pub fn hottest_lye(
     start_celsius: f64,
     tables: &Tables,
 ) -> HottestLye {
-    let start = start_celsius.clamp(0.0, BOILING_CELSIUS);
+    let limits = &tables.limits;
+    let boiling_celsius = limits.water_boiling_celsius;
+    let start = start_celsius.clamp(0.0, boiling_celsius);
     let ice_fraction_used = ice_fraction.clamp(0.0, 1.0);
     let inputs_in_range = start == start_celsius && ice_fraction_used == ice_fraction;
     let masses = [naoh, koh, water].map(Mass::to_grams);
     let largest = masses.into_iter().fold(0.0, f64::max);
     if largest == 0.0 {
-        return HottestLye { celsius: start, in_range: false, may_boil: start >= BOILING_CELSIUS };
+        return HottestLye { celsius: start, in_range: false, may_boil: start >= boiling_celsius };
     }
     // Only proportions matter, and these have a finite sum.
     let [naoh, koh, water] = masses.map(|it| it / largest);
@@ -281,9 +272,9 @@ pub fn hottest_lye(
     let water_cp = water_heat_capacity(TABULATED_CELSIUS);
     let alkalis = [(naoh, &tables.naoh), (koh, &tables.koh)];
     let moles: f64 = alkalis.iter().map(|(mass, alkali)| mass / alkali.molar_mass.to_grams_per_mole()).sum();
-    let moles_water_per_mole = water / WATER_GRAMS_PER_MOLE / moles;
+    let moles_water_per_mole = water / limits.water_molar_mass.to_grams_per_mole() / moles;
     let ice = water * ice_fraction_used;
-    let mut heat = -ice * (MELTING_JOULES_PER_GRAM + TABULATED_CELSIUS * water_cp);
+    let mut heat = -ice * (limits.ice_melting_joules_per_gram + TABULATED_CELSIUS * water_cp);
     let mut start_capacity = (water - ice) * water_cp;
     for (mass, alkali) in alkalis.into_iter().filter(|(mass, _)| *mass > 0.0) {
         heat += mass * heat_of_solution_joules_per_gram(alkali.kind, moles_water_per_mole, tables);
@@ -292,7 +283,7 @@ pub fn hottest_lye(
     heat += start_capacity * (start - TABULATED_CELSIUS);
     // Below 0 °C some of the ice is still ice, and the lye between its freezing point and 0 °C.
     let celsius = (TABULATED_CELSIUS + heat / (total * cp)).max(0.0);
-    HottestLye { celsius, in_range: in_range && inputs_in_range, may_boil: celsius >= BOILING_CELSIUS }
+    HottestLye { celsius, in_range: in_range && inputs_in_range, may_boil: celsius >= boiling_celsius }
 }
 
 /// The hottest that the lye of a batch can get, from water of the tap; `None` where the tables do not reach so far.

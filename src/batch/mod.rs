@@ -26,8 +26,8 @@ pub use crate::units::{Scale, ScaleUnit};
 pub use alkali::{alkali_for, koh_for, superfat_fraction_of};
 pub use bars::{Bars, bars};
 pub use composition::{
-    Comparison, Composition, FattyAcidShare, GLYCEROL_GRAMS_PER_MOLE, GLYCEROL_RESIDUE_GRAMS_PER_MOLE, GroupShare,
-    WATER_GRAMS_PER_MOLE, acids_of, composition, iodine_value_from_acids, mean_molar_mass, named_percent, sap_value_of,
+    Comparison, Composition, FattyAcidShare, GroupShare, acids_of, composition, iodine_value_from_acids,
+    mean_molar_mass, named_percent, sap_value_of,
 };
 pub use heat::{HottestLye, heat_of_solution_joules_per_gram, hottest_lye, hottest_lye_of, lye_heat_capacity};
 pub use layers::split;

@@ -7,7 +7,6 @@
 //! Symbols: M, molar mass (g/mol); n, amount of substance (mol).
 
 use super::Batch;
-use super::composition::{GLYCEROL_GRAMS_PER_MOLE, GLYCEROL_RESIDUE_GRAMS_PER_MOLE, WATER_GRAMS_PER_MOLE};
 use crate::recipe::Recipe;
 use crate::tables::{FatKind, Tables};
 use crate::units::{Length, Mass, Percent};
@@ -24,17 +23,18 @@ use crate::units::{Length, Mass, Percent};
 /// 100 g of KOH, 1.78235 mol: 54.715 g. The same moles of NaOH weigh 71.289 g, so it is 0.767505 g for each gram of NaOH.
 ///
 /// ```
-/// use kettlebook::batch::glycerol_from;
-/// assert!((glycerol_from(100.0 / 56.10565).to_grams() - 54.715).abs() < 0.0005);
-/// assert!((glycerol_from(1.0 / 39.99712).to_grams() - 0.767505).abs() < 0.000001);
+/// use kettlebook::{batch::glycerol_from, tables::Tables};
+/// let tables = Tables::embedded();
+/// assert!((glycerol_from(100.0 / 56.10565, &tables).to_grams() - 54.715).abs() < 0.0005);
+/// assert!((glycerol_from(1.0 / 39.99712, &tables).to_grams() - 0.767505).abs() < 0.000001);
 /// ```
 ///
 /// # Source
 ///
 /// Stoichiometry of a triglyceride.
 #[must_use]
-pub fn glycerol_from(koh_moles: f64) -> Mass {
-    Mass::grams(koh_moles / 3.0 * GLYCEROL_GRAMS_PER_MOLE)
+pub fn glycerol_from(koh_moles: f64, tables: &Tables) -> Mass {
+    Mass::grams(koh_moles / 3.0 * tables.limits.glycerol_molar_mass.to_grams_per_mole())
 }
 
 /// The mass of a bar that has dried to a stated moisture.
@@ -170,13 +170,14 @@ pub fn yields(recipe: &Recipe, batch: &Batch, tables: &Tables, moisture: Percent
 
     let poured = batch.poured();
     let neutralised = moles(by_free_acids + batch.koh_for_acids);
-    let water = batch.plain_water + batch.water_in_others + Mass::grams(neutralised * WATER_GRAMS_PER_MOLE);
+    let water_grams_per_mole = tables.limits.water_molar_mass.to_grams_per_mole();
+    let water = batch.plain_water + batch.water_in_others + Mass::grams(neutralised * water_grams_per_mole);
     let cured = cured_mass(poured, poured - water, moisture);
     let fats = batch.total_fats + batch.total_late_fats();
-    let fatty_matter = fats - Mass::grams(triglyceride_moles / 3.0 * GLYCEROL_RESIDUE_GRAMS_PER_MOLE)
-        + Mass::grams(wax_moles * WATER_GRAMS_PER_MOLE);
+    let fatty_matter = fats - Mass::grams(triglyceride_moles / 3.0 * tables.limits.glycerol_residue_grams_per_mole())
+        + Mass::grams(wax_moles * water_grams_per_mole);
     Yields {
-        glycerol: glycerol_from(triglyceride_moles),
+        glycerol: glycerol_from(triglyceride_moles, tables),
         poured,
         water,
         moisture,

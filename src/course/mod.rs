@@ -39,8 +39,8 @@ impl Course {
     /// templates.
     #[must_use]
     pub fn new(files: &CourseFiles) -> (Course, Vec<Finding>) {
-        let (settings, mut findings) = Settings::read(&files.book_toml);
         let (tables, table_findings) = Tables::load(&files.tables);
+        let (settings, mut findings) = Settings::read(&files.book_toml, &tables.limits);
         findings.extend(table_findings);
         let parsed = files.recipes.iter().map(|it| RecipeFile::parse(&recipe_id(it), it));
         let recipe_files: BTreeMap<String, RecipeFile> = parsed.map(|it| (it.id.clone(), it)).collect();

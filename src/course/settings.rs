@@ -9,7 +9,7 @@ use crate::reader::{Node, NodeValue, Reader, parse};
 use crate::recipe::{Defaults, read_purity, water_rule};
 use crate::show::Units;
 use crate::source::{Extract, Located, SourceFile};
-use crate::tables::AlkaliKind;
+use crate::tables::{AlkaliKind, Limits};
 use crate::units::{Scale, ScaleUnit};
 
 /// Where a course keeps the style sheet of the blocks, as book.toml names it.
@@ -53,11 +53,11 @@ impl Default for Settings {
 impl Settings {
     /// Reads book.toml. Only what is ours is looked at; the rest is mdBook's to judge.
     #[must_use]
-    pub fn read(book_toml: &Arc<SourceFile>) -> (Settings, Vec<Finding>) {
+    pub fn read(book_toml: &Arc<SourceFile>, limits: &Limits) -> (Settings, Vec<Finding>) {
         let (root, mut findings) = parse(&Extract::whole(book_toml));
         let mut settings = Settings::default();
         if let Some(section) = child(&root, "preprocessor").and_then(|it| child(it, "kettle")) {
-            settings.read_section(section, &mut findings);
+            settings.read_section(section, limits, &mut findings);
         } else if findings.is_empty() {
             findings.push(Finding::not_switched_on(root.place.clone()));
         }
@@ -72,7 +72,7 @@ impl Settings {
         (settings, findings)
     }
 
-    fn read_section(&mut self, section: &Node, findings: &mut Vec<Finding>) {
+    fn read_section(&mut self, section: &Node, limits: &Limits, findings: &mut Vec<Finding>) {
         let mut reader = Reader::new(section, "preprocessor.kettle");
         for key in KEYS_OF_MDBOOK {
             let _ = reader.node(key);
@@ -108,7 +108,7 @@ impl Settings {
             for entry in defaults.table("purity").unwrap_or_default() {
                 match AlkaliKind::ALL.into_iter().find(|it| it.formula() == entry.key.value) {
                     Some(kind) => {
-                        let purity = read_purity(entry, findings);
+                        let purity = read_purity(entry, limits, findings);
                         self.defaults.purity.extend(purity.map(|it| (kind, it)));
                     }
                     None => findings.push(Finding::unknown_alkali(entry.key.place.clone(), &entry.key.value)),

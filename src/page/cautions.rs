@@ -23,10 +23,6 @@ pub(crate) struct Caution {
     pub(crate) what: String,
 }
 
-/// Below this iodine value a fat is solid on a cool bench and has to be melted (g iodine per 100 g). Common practice, no
-/// source: lard and palm oil, at 50 to 60, are the usual border.
-const SOLID_BELOW_IODINE_VALUE: f64 = 62.0;
-
 /// The cautions for everything that the given recipes bring to the bench, in the order in which they matter.
 pub(crate) fn cautions(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> Vec<Caution> {
     let mut cautions = Vec::new();
@@ -154,7 +150,7 @@ pub(crate) fn cautions(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> V
                 .into(),
         );
     }
-    let (solid, waxes) = solid_fats(recipes);
+    let (solid, waxes) = solid_fats(recipes, tables.limits.solid_below_iodine_value);
     if !solid.is_empty() {
         say(
             "Melting the fats",
@@ -217,9 +213,9 @@ fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
          the vessel, and let the lye cool where nobody can knock it over."
             .to_owned()
     };
-    if crystallises_when_cold(recipes, tables) {
+    if let Some(celsius) = crystallises_below_celsius(recipes, tables) {
         words.push_str(&format!(
-            " Do not let it get colder than {CRYSTALS_BELOW_CELSIUS:.0} °C: alkali would settle out as crystals, and the lye \
+            " Do not let it get colder than {celsius:.0} °C: alkali would settle out as crystals, and the lye \
              above them would be too weak."
         ));
     }
@@ -241,33 +237,31 @@ fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
     words
 }
 
-/// Sodium hydroxide dissolves far less below this temperature, where another hydrate is stable (`alkalis.toml`).
-const CRYSTALS_BELOW_CELSIUS: f64 = 20.0;
-
-/// Whether a lye holds more sodium hydroxide than stays dissolved just below the temperature of a cool room.
-fn crystallises_when_cold(recipes: &[&Ledger], tables: &Tables) -> bool {
-    let limit = strongest_solution_percent_at(AlkaliKind::NaOH, CRYSTALS_BELOW_CELSIUS - 1.0, tables);
-    limit.is_some_and(|limit| {
-        recipes.iter().any(|it| {
-            let batch = &it.batch;
-            let only_naoh = batch.alkalis.iter().all(|it| it.kind == AlkaliKind::NaOH);
-            only_naoh && batch.pure_concentration_percent > limit
-        })
-    })
+/// The temperature below which sodium hydroxide crystallises out of one of the lyes, if that may happen in a cool room:
+/// there another hydrate is stable, of which far less stays dissolved.
+fn crystallises_below_celsius(recipes: &[&Ledger], tables: &Tables) -> Option<f64> {
+    let celsius = *tables.naoh.solubility.other_crystals_from_celsius.first()?;
+    let limit = strongest_solution_percent_at(AlkaliKind::NaOH, celsius - 1.0, tables)?;
+    let crystallises = recipes.iter().any(|it| {
+        let batch = &it.batch;
+        let only_naoh = batch.alkalis.iter().all(|it| it.kind == AlkaliKind::NaOH);
+        only_naoh && batch.pure_concentration_percent > limit
+    });
+    crystallises.then_some(celsius)
 }
 
 /// The names of fats and of waxes that have to be melted, each once.
-fn solid_fats(recipes: &[&Ledger]) -> (String, String) {
+fn solid_fats(recipes: &[&Ledger], solid_below_iodine_value: f64) -> (String, String) {
     let fats = recipes.iter().flat_map(|it| {
         let late_fats = it.recipe.late_fats.iter().map(|it| &it.fat);
         it.recipe.fats.iter().map(|it| &it.fat).chain(late_fats)
     });
+    // Without an iodine value nothing is known; the harmless guess is that it must be melted.
+    let is_solid = |fat: &Fat| {
+        let iodine_value = fat.iodine_value.as_ref().and_then(PublishedRange::middle);
+        iodine_value.is_none_or(|it| it < solid_below_iodine_value)
+    };
     let (waxes, solid): (Vec<_>, Vec<_>) = fats.filter(|it| is_solid(it)).partition(|it| it.kind == FatKind::Wax);
     let names = |fats: Vec<&Arc<Fat>>| listed(fats.into_iter().map(|it| &*it.name));
     (names(solid), names(waxes))
-}
-
-fn is_solid(fat: &Fat) -> bool {
-    // Without an iodine value nothing is known; the harmless guess is that it must be melted.
-    fat.iodine_value.as_ref().and_then(PublishedRange::middle).is_none_or(|it| it < SOLID_BELOW_IODINE_VALUE)
 }

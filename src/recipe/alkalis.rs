@@ -6,11 +6,8 @@ use super::validate::{Check, SUM_TOLERANCE_PERCENT};
 use super::{AlkaliShare, Defaults, Purity, RawRecipe};
 use crate::finding::Finding;
 use crate::reader::{Entry, NodeValue, Reader};
-use crate::tables::AlkaliKind;
+use crate::tables::{AlkaliKind, Limits};
 use crate::units::Percent;
-
-/// The least purity that can be sold as an alkali for soap, percent; anything lower is a slip. Common practice.
-const LEAST_PURITY_PERCENT: f64 = 50.0;
 
 impl Check<'_> {
     pub(super) fn alkalis(&mut self, raw: &RawRecipe, defaults: &Defaults) -> Option<Vec<AlkaliShare>> {
@@ -90,27 +87,28 @@ impl Check<'_> {
             if !shares.is_empty() && !shares.iter().any(|(it, _)| *it == kind) {
                 self.findings.push(Finding::purity_of_absent_alkali(entry.key.place.clone(), kind.formula()));
             }
-            purity.extend(read_purity(entry, &mut self.findings).map(|it| (kind, it)));
+            purity.extend(read_purity(entry, &self.tables.limits, &mut self.findings).map(|it| (kind, it)));
         }
         purity
     }
 }
 
 /// Reads the purity of an alkali: a percentage, or its lowest and highest.
-pub(crate) fn read_purity(entry: &Entry, findings: &mut Vec<Finding>) -> Option<Purity> {
+pub(crate) fn read_purity(entry: &Entry, limits: &Limits, findings: &mut Vec<Finding>) -> Option<Purity> {
+    let least_percent = limits.least_purity_percent;
     let (name, place) = (format!("purity of {}", entry.key.value), entry.node.place.clone());
     match &entry.node.value {
-        NodeValue::Number(percent) if (LEAST_PURITY_PERCENT..=100.0).contains(percent) => {
+        NodeValue::Number(percent) if (least_percent..=100.0).contains(percent) => {
             Some(Purity { used: Percent::percent(*percent), range: None })
         }
         NodeValue::Number(percent) => {
-            findings.push(Finding::out_of_range(place, &name, *percent, LEAST_PURITY_PERCENT, 100.0));
+            findings.push(Finding::out_of_range(place, &name, *percent, least_percent, 100.0));
             None
         }
         NodeValue::Table(_) => {
             let mut reader = Reader::new(&entry.node, "purity");
             let mut end = |key: &'static str| {
-                let end = reader.number_between(key, LEAST_PURITY_PERCENT, 100.0);
+                let end = reader.number_between(key, least_percent, 100.0);
                 reader.require(key, end, "purity = { NaOH = { low = 97, high = 99 } }")
             };
             let (low, high) = (end("low"), end("high"));

@@ -6,9 +6,9 @@ use std::collections::BTreeMap;
 
 use super::value::{Row, read_value};
 use crate::finding::{Finding, nearest};
-use crate::units::{Density, Percent, TimeSpan};
+use crate::units::{Density, MolarMass, Percent, TimeSpan};
 
-/// The limits and fallbacks of `limits.toml`.
+/// The limits, fallbacks and constants of `limits.toml`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Limits {
     /// Alkali in the lye that the trade uses, percent by mass: low and high.
@@ -41,8 +41,32 @@ pub struct Limits {
     pub layer_wait: LayerWait,
     /// The same for a layer with clay or another powder that thickens it.
     pub thick_layer_wait: LayerWait,
+    /// The least purity of an alkali that is not taken for a slip.
+    pub least_purity_percent: f64,
+    /// Below this iodine value a fat counts as solid, g iodine per 100 g.
+    pub solid_below_iodine_value: f64,
+    /// A fat whose row names less of its fatty acids than this is told of.
+    pub least_named_acids_percent: f64,
+    /// Below this share nothing is said about a group of fatty acids.
+    pub least_told_acids_percent: f64,
+    /// Molar mass of glycerol.
+    pub glycerol_molar_mass: MolarMass,
+    /// Molar mass of water.
+    pub water_molar_mass: MolarMass,
+    /// Heat that melts a gram of ice at 0 °C.
+    pub ice_melting_joules_per_gram: f64,
+    /// Where water boils.
+    pub water_boiling_celsius: f64,
     /// How long steps take where the recipe does not say, shortest and longest, in the order of [`TIME_KEYS`].
     pub times: [(TimeSpan, TimeSpan); TIME_KEYS.len()],
+}
+
+impl Limits {
+    /// What a triglyceride weighs more than its three fatty acids, g/mol: glycerol less three of water, 38.048.
+    #[must_use]
+    pub fn glycerol_residue_grams_per_mole(&self) -> f64 {
+        self.glycerol_molar_mass.to_grams_per_mole() - 3.0 * self.water_molar_mass.to_grams_per_mole()
+    }
 }
 
 /// How long a layer takes until it carries the next.
@@ -88,6 +112,10 @@ impl<'a> LimitRows<'a> {
 
     fn density(&mut self, id: &str) -> Density {
         Density::grams_per_millilitre(self.value(id, 0.1, 10.0))
+    }
+
+    fn molar_mass(&mut self, id: &str, low: f64, high: f64) -> MolarMass {
+        MolarMass::grams_per_mole(self.value(id, low, high))
     }
 
     fn ends(&mut self, id: &str) -> (f64, f64) {
@@ -136,6 +164,15 @@ pub(super) fn read_limits(rows: BTreeMap<String, Row<'_>>, findings: &mut Vec<Fi
         foaming_vessel_fill: rows.percent("foaming-vessel-fill-percent", 1.0, 100.0),
         layer_wait: rows.wait("layer-wait-minutes"),
         thick_layer_wait: rows.wait("thick-layer-wait-minutes"),
+        least_purity_percent: rows.value("least-purity-percent", 1.0, 100.0),
+        solid_below_iodine_value: rows.value("solid-below-iodine-value", 0.0, 400.0),
+        least_named_acids_percent: rows.value("least-named-acids-percent", 0.0, 100.0),
+        least_told_acids_percent: rows.value("least-told-acids-percent", 0.0, 100.0),
+        // Known so well that anything else is a slip; and glycerol less three of water has to leave something.
+        glycerol_molar_mass: rows.molar_mass("glycerol-molar-mass-g-per-mol", 92.0, 92.2),
+        water_molar_mass: rows.molar_mass("water-molar-mass-g-per-mol", 18.0, 18.1),
+        ice_melting_joules_per_gram: rows.value("ice-melting-heat-j-per-g", 300.0, 350.0),
+        water_boiling_celsius: rows.value("water-boiling-celsius", 60.0, 100.0),
         times: TIME_KEYS.map(|key| rows.times(&format!("{key}-minutes"))),
     };
     findings.extend(rows.finish());

@@ -13,12 +13,6 @@ use crate::ledger::{Key, Kind};
 use crate::show::{self, NO_BREAK, capitalised, percent, percent_of_tenths};
 use crate::tables::{AcidGroup, FatKind};
 
-/// A row whose acids add up to less than this is told of, percent. Middles of ranges seldom add up to 100; below this
-/// there are acids that the row does not name.
-const LEAST_NAMED_PERCENT: f64 = 90.0;
-/// Below this share nothing is said about a group, in tenths of a percent: it makes no difference that anybody notices.
-const LEAST_TOLD_TENTHS: u64 = 10;
-
 /// A group of acids in the table.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct ProfileRow {
@@ -58,7 +52,8 @@ pub(crate) fn profile_view(print: Printer<'_>) -> ProfileView {
     let recipe = &print.ledger.recipe;
     let composition = &print.ledger.composition;
     let (rows, shares) = rows(print);
-    let told = shares.iter().zip(composition.groups()).filter(|(share, _)| share.tenths >= LEAST_TOLD_TENTHS);
+    let least_told_tenths = print.tables.limits.least_told_acids_percent * 10.0;
+    let told = shares.iter().zip(composition.groups()).filter(|(share, _)| share.tenths as f64 >= least_told_tenths);
     let expectations =
         told.map(|(_, it)| Expectation { name: group_name(it.group), words: expected_of(it.group) }).collect();
     let shown: Vec<Share> = shares.into_iter().filter(|it| it.tenths > 0).collect();
@@ -268,7 +263,7 @@ fn notes(print: Printer<'_>) -> Vec<String> {
         let key = Key::each(Kind::NamedAcids, fat.id.clone());
         let named = print.figure(&key).filter(|_| fat.kind != FatKind::Wax);
         let sum = named.and_then(|it| it.amount.percent(print.units().main())).unwrap_or_default();
-        if sum > 0.0 && sum < LEAST_NAMED_PERCENT {
+        if sum > 0.0 && sum < print.tables.limits.least_named_acids_percent {
             notes.push(format!(
                 "The table names only {} of the acids of {}; they are counted as if they were all.",
                 print.words(&key),
