@@ -7,7 +7,7 @@ use std::fmt;
 
 use crate::finding::Finding;
 use crate::reader::{Entry, Node, NodeValue, Reader};
-use crate::source::Place;
+use crate::source::{Located, Place};
 
 /// Who answers for a value.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -97,12 +97,9 @@ pub(super) struct Row<'a> {
 }
 
 impl<'a> Row<'a> {
-    /// The row that a file states under this key; [`Row::lay`] adds those of later files.
-    pub(super) fn new(entry: &'a Entry) -> Row<'a> {
-        let mut row =
-            Row { id: &entry.key.value, place: entry.key.place.clone(), files: Vec::new(), findings: Vec::new() };
-        row.lay(entry);
-        row
+    /// A row that no file states yet.
+    pub(super) fn new(key: &'a Located<String>) -> Row<'a> {
+        Row { id: &key.value, place: key.place.clone(), files: Vec::new(), findings: Vec::new() }
     }
 
     /// Lays the row of the next file over this one.
