@@ -175,7 +175,6 @@ impl<'a> Row<'a> {
         let files = nodes.map(|it| Reader::new(it, key)).collect();
         let mut value = Row { id: self.id, place: self.place.clone(), files, findings: Vec::new() };
         let read = read(&mut value);
-        // Told with the row of the last file; where each was typed stands in its place.
         self.findings.extend(value.finish());
         read
     }
