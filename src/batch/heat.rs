@@ -304,6 +304,7 @@ pub fn hottest_lye_of(batch: &Batch, ice_fraction: f64, tables: &Tables) -> Opti
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::source::SourceFile;
 
     #[test]
     fn straight_lines_keep_to_their_points_and_stay_level_beyond() {
@@ -312,6 +313,18 @@ mod tests {
             assert_eq!(line_through(&points, at), value, "{at}");
         }
         assert_eq!(line_through(&points[..1], 7.0), 10.0);
+    }
+
+    #[test]
+    fn lye_may_boil_sooner_where_a_course_says_that_water_does() {
+        let row = "[water-boiling-celsius]\nvalue = 90\nsource = \"a barometer\"\n";
+        let (mountains, findings) = Tables::load(&[SourceFile::new("tables/limits.toml", row)]);
+        assert!(findings.is_empty(), "{findings:#?}");
+        let lye = |tables| hottest_lye(Mass::grams(25.0), Mass::ZERO, Mass::grams(75.0), 0.0, 20.0, tables);
+        let (here, there) = (lye(&Tables::embedded()), lye(&mountains));
+        assert_eq!(here.celsius, there.celsius);
+        assert!(90.0 < here.celsius && here.celsius < 100.0, "{}", here.celsius);
+        assert!(!here.may_boil && there.may_boil);
     }
 
     #[test]

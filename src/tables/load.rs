@@ -29,23 +29,18 @@ const EMBEDDED: [(&str, &str); 6] = [
 
 pub(super) fn load(course_files: &[Arc<SourceFile>]) -> (Tables, Vec<Finding>) {
     let embedded = EMBEDDED.map(|(name, text)| SourceFile::new(format!("(built in) {name}"), text));
+    let names = EMBEDDED.map(|(name, _)| name);
+    let of_course = course_files.iter().map(|file| (file.path().rsplit('/').next().unwrap_or_default(), file));
     let mut findings = Vec::new();
     let mut trees: Vec<(&str, Node)> = Vec::new();
-    for (file, (name, _)) in embedded.iter().zip(EMBEDDED) {
-        let (root, syntax) = parse(&Extract::whole(file));
-        findings.extend(syntax);
-        trees.push((name, root));
-    }
-    let names = EMBEDDED.map(|(name, _)| name);
-    for file in course_files {
-        let name = file.path().rsplit('/').next().unwrap_or_default();
+    for (name, file) in names.into_iter().zip(&embedded).chain(of_course) {
+        let whole = Extract::whole(file);
         if names.contains(&name) {
-            let (root, syntax) = parse(&Extract::whole(file));
+            let (root, syntax) = parse(&whole);
             findings.extend(syntax);
             trees.push((name, root));
         } else {
-            let place = Extract::whole(file).place(0..0);
-            findings.push(Finding::unknown_table(place, name, nearest(name, names), &names));
+            findings.push(Finding::unknown_table(whole.place(0..0), name, nearest(name, names), &names));
         }
     }
     let fats = read_all(rows_of("fats.toml", &trees), &mut findings, |row| read_fat(row).map(Arc::new));
@@ -71,10 +66,7 @@ fn rows_of<'a>(name: &str, trees: &'a [(&str, Node)]) -> BTreeMap<String, Row<'a
     for (_, root) in trees.iter().filter(|(it, _)| *it == name) {
         let NodeValue::Table(entries) = &root.value else { continue };
         for entry in entries {
-            match rows.get_mut(&entry.key.value) {
-                Some(row) => row.lay(entry),
-                None => drop(rows.insert(entry.key.value.clone(), Row::new(entry))),
-            }
+            rows.entry(entry.key.value.clone()).or_insert_with(|| Row::new(&entry.key)).lay(entry);
         }
     }
     rows

@@ -7,7 +7,7 @@ use std::fmt;
 
 use crate::finding::Finding;
 use crate::reader::{Entry, Node, NodeValue, Reader};
-use crate::source::Place;
+use crate::source::{Located, Place};
 
 /// Who answers for a value.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -97,12 +97,9 @@ pub(super) struct Row<'a> {
 }
 
 impl<'a> Row<'a> {
-    /// The row that a file states under this key; [`Row::lay`] adds those of later files.
-    pub(super) fn new(entry: &'a Entry) -> Row<'a> {
-        let mut row =
-            Row { id: &entry.key.value, place: entry.key.place.clone(), files: Vec::new(), findings: Vec::new() };
-        row.lay(entry);
-        row
+    /// A row that no file states yet.
+    pub(super) fn new(key: &'a Located<String>) -> Row<'a> {
+        Row { id: &key.value, place: key.place.clone(), files: Vec::new(), findings: Vec::new() }
     }
 
     /// Lays the row of the next file over this one.
@@ -178,7 +175,6 @@ impl<'a> Row<'a> {
         let files = nodes.map(|it| Reader::new(it, key)).collect();
         let mut value = Row { id: self.id, place: self.place.clone(), files, findings: Vec::new() };
         let read = read(&mut value);
-        // Told with the row of the last file; where each was typed stands in its place.
         self.findings.extend(value.finish());
         read
     }
