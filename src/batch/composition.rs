@@ -136,7 +136,7 @@ pub fn composition(fats: &[FatShare], tables: &Tables) -> Composition {
     let known_fraction = fraction_of(&known);
     let acids = tables.acids.iter().map(|acid| {
         let of_fat = |fat_idx: &usize| {
-            let shares = acids_by_fat[*fat_idx].iter().filter(|it| it.acid.id == acid.id);
+            let shares = acids_by_fat[*fat_idx].iter().filter(|it| Arc::ptr_eq(&it.acid, acid));
             shares.map(|it| it.percent).sum::<f64>() * fats[*fat_idx].fraction
         };
         let percent = known.iter().map(of_fat).sum::<f64>() / known_fraction;
@@ -239,8 +239,10 @@ pub fn named_percent(acids: &FattyAcids) -> f64 {
 #[must_use]
 pub fn acids_of(acids: &FattyAcids, tables: &Tables) -> Vec<FattyAcidShare> {
     let sum = named_percent(acids);
+    // Both are in the order of the table.
+    let mut shares = acids.shares.iter().peekable();
     let share = |acid: &Arc<FattyAcid>| {
-        let (_, low, high) = acids.shares.iter().find(|(id, ..)| **id == *acid.id)?;
+        let (_, low, high) = shares.next_if(|(id, ..)| **id == *acid.id)?;
         let percent = f64::midpoint(*low, *high) * 100.0 / sum;
         (percent > 0.0).then(|| FattyAcidShare { acid: acid.clone(), percent })
     };
