@@ -11,7 +11,7 @@ use num_rational::BigRational;
 use num_traits::ToPrimitive as _;
 use proptest::prelude::*;
 
-use crate::plan::{ACIDS, Alkali, EXTRAS, FAT_IDS, LIQUIDS, Plan, Rate, Size, Water, cases, compute, decimal, plans};
+use super::plan::{ACIDS, Alkali, EXTRAS, FAT_IDS, LIQUIDS, Plan, Rate, Size, Water, cases, compute, decimal, plans};
 
 /// A decimal as typed, as a fraction: `12.5` is 25/2.
 fn exact(text: &str) -> BigRational {

@@ -5,7 +5,7 @@ use kettlebook::recipe::Recipe;
 use kettlebook::tables::AlkaliKind;
 use proptest::prelude::*;
 
-use crate::plan::{Plan, Size, cases, plans, recipe, tables};
+use super::plan::{Plan, Size, cases, plans, recipe, tables};
 
 /// Everything that may be off, as numbers: a value, and how far it reaches to either side.
 #[derive(Clone)]

@@ -7,7 +7,7 @@ use kettlebook::source::SourceFile;
 use kettlebook::units::Mass;
 use proptest::prelude::*;
 
-use crate::plan::{Plan, Size, cases, plans, recipe, tables};
+use super::plan::{Plan, Size, cases, plans, recipe, tables};
 
 const BOOK: &str = "[preprocessor.kettle]\nscale = { grams = 0.1, ounces = 0.005 }\n";
 
@@ -109,7 +109,7 @@ proptest! {
             ("e-own", Plan {
                 superfat: superfat * 1000,
                 size: Size::Batch(u64::from(grams) * 1000),
-                water: crate::plan::Water::PerLye("2".into()),
+                water: super::plan::Water::PerLye("2".into()),
                 ..base
             }.text()),
         ]);

@@ -1,0 +1,106 @@
+//! What is wrong with a course, as the programs tell it.
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::process::Command;
+
+use crate::{
+    KETTLEBOOK, PLAIN, build, changed, demo_course, edit, files, kettlebook, small_course, stderr, stdout, write,
+};
+
+#[test]
+fn everything_wrong_is_told_in_one_run_and_the_last_good_book_stays() {
+    let (_folder, course) = demo_course();
+    let good = build(&course);
+    edit(&course, "recipes/quay-plain.toml", "olive = 50", "olvie = 50");
+    edit(&course, "recipes/deck-soap.toml", "superfat = 5", "superfat = -5");
+    edit(&course, "src/weighing.md", "{{ total.batch }} of batter", "{{ total.bacth }} of batter");
+    write(&course, "tables/fats.toml", "[olive]\nsaponification-value = { use = 190 }\n");
+    let output = kettlebook(&course, &["build", "--format", "concise"]);
+    assert_eq!(output.status.code(), Some(1));
+    assert_eq!(stdout(&output), "");
+    let told = stderr(&output);
+    for line in [
+        "course/tables/fats.toml:2:24: error[value-without-source]",
+        "course/recipes/deck-soap.toml:4:12: error[superfat-below-zero]",
+        "course/recipes/quay-plain.toml:10:1: error[unknown-fat]: no fat named `olvie` in the table of fats; did you \
+         mean `olive`?",
+        "error[unknown-value]: there is no value `total.bacth` in this page's recipe; did you mean `total.batch`?",
+        "Kettlebook found 4 errors.",
+        "Nothing was built; the last good pages are as they were.",
+    ] {
+        assert!(told.contains(line), "{line}\nis not in\n{told}");
+    }
+    assert_eq!(changed(&good, &files(&course.join("book"))), BTreeSet::new());
+}
+
+#[test]
+fn a_full_report_shows_the_line_and_the_next_step() {
+    let (_folder, course) = small_course("```kettle recip\nuse = \"plain\"\n```\n", PLAIN);
+    let output = kettlebook(&course, &["check"]);
+    assert_eq!((output.status.code(), stdout(&output).as_str()), (Some(1), ""));
+    let expected = "\
+error[unknown-view]: there is no view named `recip`
+ --> course/src/page.md:1:11
+  |
+1 | ```kettle recip
+  |           ^^^^^ which view?
+  |
+  = help: did you mean `recipe`?
+";
+    assert!(stderr(&output).contains(expected), "{}", stderr(&output));
+    assert!(!course.join("theme").exists(), "check writes nothing");
+}
+
+/// The chapter on mistakes shows a report; it is the report of these mistakes.
+#[test]
+fn the_sample_report_in_the_chapter_on_mistakes_is_a_real_one() {
+    let (_folder, course) = demo_course();
+    edit(&course, "recipes/quay-plain.toml", "olive = 50", "olive = 51");
+    edit(&course, "src/plain-bar.md", "{{ percent.olive }}", "{{ percent.oliv }}");
+    edit(&course, "src/slow-bar.md", "```kettle recipe", "```kettle recipes");
+    let output = kettlebook(&course, &["build"]);
+    let chapter = fs::read_to_string(course.join("src/instructor/mistakes.md")).expect("the chapter can be read");
+    assert!(chapter.contains(stderr(&output).trim_end()), "the chapter should show:\n{}", stderr(&output));
+}
+
+#[test]
+fn what_an_author_means_is_listed_by_check_and_nowhere_else_but_students_still_read_it() {
+    let recipe = format!(
+        "{PLAIN}[[additives]]\nitem = \"honey\"\nrate = \"1 %\"\n[[acknowledged]]\nfinding = \"heats-in-the-mould\"\n\
+         because = \"the mould stays uncovered\"\n"
+    );
+    let (_folder, course) = small_course("```kettle safety\n```\n\n```kettle recipe\nuse = \"plain\"\n```\n", &recipe);
+    let checked = kettlebook(&course, &["check", "course"]);
+    let told = stderr(&checked);
+    assert!(checked.status.success(), "{told}");
+    assert!(
+        told.contains("acknowledged[heats-in-the-mould]") && told.contains("because the mould stays uncovered"),
+        "{told}"
+    );
+    assert!(stdout(&checked).contains("but what you have acknowledged"), "{}", stdout(&checked));
+    let built = kettlebook(&course, &["build", "course"]);
+    assert!(built.status.success() && !stderr(&built).contains("heats-in-the-mould"), "{}", stderr(&built));
+    let page = fs::read_to_string(course.join("book/page.html")).expect("the page can be read");
+    assert!(page.contains("With honey this soap heats up in the mould"), "{page}");
+}
+
+#[test]
+fn json_has_standard_output_to_itself() {
+    let (_folder, course) = small_course("```kettle recipe\nuse = \"plian\"\n```\n", PLAIN);
+    let output = kettlebook(&course, &["build", "--format", "json"]);
+    assert_eq!(output.status.code(), Some(1));
+    let report: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON alone");
+    assert_eq!(report["version"], 1);
+    let finding = &report["findings"][0];
+    assert_eq!((&finding["code"], &finding["line"]), (&"unknown-recipe".into(), &2.into()));
+    assert_eq!(finding["help"], "did you mean `plain`?");
+}
+
+#[test]
+fn a_folder_without_a_course_gives_one_clear_sentence() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let output = Command::new(KETTLEBOOK).arg("build").current_dir(folder.path()).output().expect("it runs");
+    assert_eq!(output.status.code(), Some(1));
+    assert!(stderr(&output).starts_with("error: there is no "), "{}", stderr(&output));
+}
