@@ -32,13 +32,13 @@ pub use composition::{
 pub use heat::{HottestLye, heat_of_solution_joules_per_gram, hottest_lye, hottest_lye_of, lye_heat_capacity};
 pub use layers::split;
 pub use scaling::{fats_for_mould, fats_volume, lye_density, lye_volume};
-pub use solubility::strongest_solution_percent_at;
+pub use solubility::{crystallises_below_celsius, strongest_solution_percent_at};
 pub use swap::{Swap, swap_fats};
 pub use timeline::{Action, BenchStep, LongStep, Timeline, timeline, wait_after};
 pub use uncertainty::{Contribution, Input, SuperfatUncertainty, superfat_uncertainty};
 pub use vessels::{Vessels, vessel_for, vessels};
 pub use water::{WaterConventions, water_for};
-pub use weighing::{Weighed, WeighedLayer, apportion};
+pub use weighing::{Weighed, WeighedLayer};
 pub use yields::{Cut, Yields, cured_mass, cut, glycerol_from, percent_of_cured, yields};
 
 use self::layers::layers_of;

@@ -2,6 +2,7 @@
 //!
 //! Layer 3. The figures are in `tables/alkalis.toml`; whether a lye is too strong is a finding (`rules/`).
 
+use super::Batch;
 use crate::tables::{AlkaliKind, Tables};
 
 /// The strongest solution of an alkali at a temperature, in percent by mass; `None` outside the table, 0 to 100 °C.
@@ -46,4 +47,26 @@ pub fn strongest_solution_percent_at(kind: AlkaliKind, celsius: f64, tables: &Ta
         return Some(cold_percent.min(warm_percent));
     }
     Some(cold_percent + (warm_percent - cold_percent) * (celsius - cold) / (warm - cold))
+}
+
+/// The temperature in degrees Celsius below which sodium hydroxide crystallises out of the lye of a batch, if that may
+/// happen in a cool room: there another hydrate is stable, of which far less stays dissolved.
+///
+/// The first temperature at which the crystals change, where the pure alkali in the lye is more than dissolves one degree
+/// below. `None` for a weaker lye, and for one with potassium hydroxide. Cannot fail.
+///
+/// # Example
+///
+/// A lye of 40 % NaOH holds more than the 33.8 % that dissolve at 19 °C, so it may crystallise below 20 °C; one of 33 %
+/// stays clear.
+///
+/// # Source
+///
+/// As [`strongest_solution_percent_at`].
+#[must_use]
+pub fn crystallises_below_celsius(batch: &Batch, tables: &Tables) -> Option<f64> {
+    let celsius = *tables.naoh.solubility.other_crystals_from_celsius.first()?;
+    let limit = strongest_solution_percent_at(AlkaliKind::NaOH, celsius - 1.0, tables)?;
+    let only_naoh = batch.alkalis.iter().all(|it| it.kind == AlkaliKind::NaOH);
+    (only_naoh && batch.pure_concentration_percent > limit).then_some(celsius)
 }

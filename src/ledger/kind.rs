@@ -227,6 +227,8 @@ kinds! {
     HottestLye Recipe "hottest_lye" One Free;
     /// The same with half of the water as ice.
     HottestIcedLye Recipe "hottest_lye_with_ice" One Free;
+    /// The temperature below which alkali settles out of the lye.
+    CrystalsBelow Recipe "crystals_below" One Free;
     /// The temperature at which the lye is poured.
     PouringTemperature Recipe "pouring_temperature" One Free;
     /// The volume of the lye when it is poured.

@@ -19,8 +19,8 @@ use std::sync::Arc;
 
 use crate::batch::{
     Bars, Batch, Composition, ExtraAmount, Input, SuperfatUncertainty, Swap, Timeline, Vessels, Weighed, Yields, bars,
-    composition, compute, compute_for, hottest_lye_of, lye_volume, superfat_uncertainty, swap_fats, timeline, vessels,
-    wait_after, yields,
+    composition, compute, compute_for, crystallises_below_celsius, hottest_lye_of, lye_volume, superfat_uncertainty,
+    swap_fats, timeline, vessels, wait_after, yields,
 };
 use crate::finding::StepCaution;
 use crate::recipe::{Extra, Recipe};
@@ -157,6 +157,8 @@ pub struct Ledger {
     /// The hottest that the lye can get from tap water, degrees Celsius, and with half of the water as ice; `None` where the
     /// tables do not reach so far.
     pub hottest_celsius: [Option<f64>; 2],
+    /// Below how many degrees Celsius alkali may settle out of the lye; `None` where it does not in a room.
+    pub crystals_below_celsius: Option<f64>,
     /// The batch in time.
     pub timeline: Timeline,
     /// How long each layer but the last waits for the next.
@@ -210,6 +212,7 @@ impl Ledger {
             vessels: vessels(&recipe, &batch, tables),
             lye_volume: lye_volume(&batch, limits.pouring_temperature_celsius, tables),
             hottest_celsius: [0.0, 0.5].map(|it| hottest_lye_of(&batch, it, tables)),
+            crystals_below_celsius: crystallises_below_celsius(&batch, tables),
             timeline: timeline(&recipe, tables),
             waits,
             composition: composition(&recipe.fats, tables),

@@ -49,6 +49,7 @@ impl List<'_> {
         for (kind, amount) in [
             (Kind::HottestLye, plain.map(Amount::Celsius)),
             (Kind::HottestIcedLye, iced.map(Amount::Celsius)),
+            (Kind::CrystalsBelow, self.ledger.crystals_below_celsius.map(Amount::Celsius)),
             (Kind::LyeVolume, lye_volume.map(Amount::Volume)),
             (Kind::LyeVessel, vessels.lye.map(Amount::Vessel)),
             (Kind::Pot, Some(Amount::Vessel(vessels.pot))),

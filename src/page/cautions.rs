@@ -9,7 +9,6 @@ use std::sync::Arc;
 use serde::Serialize;
 
 use super::printer::Notes;
-use crate::batch::strongest_solution_percent_at;
 use crate::ledger::{Key, Kind, Ledger};
 use crate::show::{self, capitalised, listed};
 use crate::tables::{AlkaliKind, Effect, Fat, FatKind, PublishedRange, Tables};
@@ -213,9 +212,11 @@ fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
          the vessel, and let the lye cool where nobody can knock it over."
             .to_owned()
     };
-    if let Some(celsius) = crystallises_below_celsius(recipes, tables) {
+    let first = recipes.iter().find_map(|it| Some((it, it.crystals_below_celsius?)));
+    if let Some((ledger, celsius)) = first {
+        let coldest = mark(ledger, Kind::CrystalsBelow, show::celsius(celsius));
         words.push_str(&format!(
-            " Do not let it get colder than {celsius:.0} °C: alkali would settle out as crystals, and the lye \
+            " Do not let it get colder than {coldest}: alkali would settle out as crystals, and the lye \
              above them would be too weak."
         ));
     }
@@ -235,19 +236,6 @@ fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
         ));
     }
     words
-}
-
-/// The temperature below which sodium hydroxide crystallises out of one of the lyes, if that may happen in a cool room:
-/// there another hydrate is stable, of which far less stays dissolved.
-fn crystallises_below_celsius(recipes: &[&Ledger], tables: &Tables) -> Option<f64> {
-    let celsius = *tables.naoh.solubility.other_crystals_from_celsius.first()?;
-    let limit = strongest_solution_percent_at(AlkaliKind::NaOH, celsius - 1.0, tables)?;
-    let crystallises = recipes.iter().any(|it| {
-        let batch = &it.batch;
-        let only_naoh = batch.alkalis.iter().all(|it| it.kind == AlkaliKind::NaOH);
-        only_naoh && batch.pure_concentration_percent > limit
-    });
-    crystallises.then_some(celsius)
 }
 
 /// The names of fats and of waxes that have to be melted, each once.

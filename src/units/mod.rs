@@ -4,8 +4,10 @@
 //! whatever is computed from it can be trusted to be a number. Text such as `900 g` is read by [`Mass::parse`] and
 //! [`Length::parse`]; how a value is *shown* is decided in `show/`.
 
+mod apportion;
 mod scale;
 
+pub use apportion::apportion;
 pub(crate) use scale::HAIR;
 pub use scale::{Scale, ScaleUnit};
 

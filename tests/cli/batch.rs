@@ -1,6 +1,6 @@
 //! One recipe alone: `kettlebook batch`.
 
-use crate::{PLAIN, build, demo_course, edit, kettlebook, small_course, stderr, stdout, write};
+use crate::{PLAIN, build, copy, demo_course, edit, kettlebook, small_course, stderr, stdout, write};
 
 #[test]
 fn one_recipe_is_printed_with_its_amounts_and_its_arithmetic() {
@@ -112,6 +112,7 @@ fn what_is_wrong_with_a_recipe_or_an_argument_leaves_standard_output_empty() {
         (&["plain", "--batch", "9 t"], "the unit `t` is not known here"),
         (&["plain", "--mould", "slab-smal"], "did you mean `slab-small`?"),
         (&["plain", "--scale", "0 g"], "is not the smallest step of a scale"),
+        (&["plain", "--scale", "500 g"], "is not the smallest step of a scale"),
         (&["plain", "--bogus"], "unexpected argument"),
         (&["missing.toml"], "cannot read missing.toml"),
     ] {
@@ -119,4 +120,16 @@ fn what_is_wrong_with_a_recipe_or_an_argument_leaves_standard_output_empty() {
         assert_eq!((output.status.code(), stdout(&output).as_str()), (Some(1), ""), "{arguments:?}");
         assert!(stderr(&output).contains(words), "{arguments:?}: {}", stderr(&output));
     }
+}
+
+/// What is wrong with a course is told wherever the course lies, below a folder named like one of its own too.
+#[test]
+fn a_faulty_table_stops_the_recipe_of_a_course_below_a_folder_of_recipes() {
+    let (folder, course) = small_course("", PLAIN);
+    let below = folder.path().join("recipes/course");
+    copy(&course, &below);
+    write(&below, "tables/moulds.toml", "[loaf]\nname = \"Loaf\"\nlenght = \"250 mm\"\n");
+    let output = kettlebook(&course, &["batch", "plain", "--course", "recipes/course"]);
+    assert_eq!((output.status.code(), stdout(&output).as_str()), (Some(1), ""), "{}", stderr(&output));
+    assert!(stderr(&output).contains("moulds.toml:3:1"), "{}", stderr(&output));
 }

@@ -1,11 +1,12 @@
 //! The two blocks that show what fats are made of: `profile` and `fats`.
 
-use kettlebook::batch::{apportion, composition};
+use kettlebook::batch::composition;
 use kettlebook::course::{Course, CourseFiles};
 use kettlebook::finding::Finding;
 use kettlebook::page::{Form, Lesson, Page, Rendered};
 use kettlebook::source::SourceFile;
 use kettlebook::tables::Tables;
+use kettlebook::units::apportion;
 use scraper::{Html, Selector};
 
 const ODD: &str = "title = \"Odd <fats> & waxes\"\nbatch = \"500 g\"\nsuperfat = 8\nalkali = \"NaOH\"\n\

@@ -1,10 +1,10 @@
 //! Amounts as a scale shows them: what adds up, which way is rounded, and the superfat that comes of it.
 
-use kettlebook::batch::{Scale, ScaleUnit, Weighed, apportion};
+use kettlebook::batch::{Scale, ScaleUnit, Weighed};
 use kettlebook::course::{Settings, compute_recipe};
 use kettlebook::recipe::{Changes, RawRecipe};
 use kettlebook::source::SourceFile;
-use kettlebook::units::Mass;
+use kettlebook::units::{Mass, apportion};
 use proptest::prelude::*;
 
 use super::plan::{Plan, cases, compute, plans, tables};

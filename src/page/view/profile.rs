@@ -8,10 +8,11 @@ use serde::Serialize;
 use super::super::figure::{ProfileFigure, Share, profile_figure};
 use super::super::printer::Printer;
 use super::Fact;
-use crate::batch::{Comparison, Composition, apportion};
+use crate::batch::{Comparison, Composition};
 use crate::ledger::{Key, Kind};
 use crate::show::{self, NO_BREAK, capitalised, percent, percent_of_tenths};
 use crate::tables::{AcidGroup, FatKind};
+use crate::units::apportion;
 
 /// A group of acids in the table.
 #[derive(Clone, Debug, Serialize)]
