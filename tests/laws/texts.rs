@@ -1,13 +1,15 @@
 //! Whatever is typed: no panic, no number that is none, every finding at a place that exists.
 
-use std::sync::LazyLock;
+use std::slice;
+use std::sync::{Arc, LazyLock};
 
 use kettlebook::batch::superfat_uncertainty;
 use kettlebook::course::{Course, CourseFiles};
 use kettlebook::finding::Finding;
 use kettlebook::ledger::Ledger;
-use kettlebook::page::{Form, Page};
+use kettlebook::page::{Form, Lesson, Page};
 use kettlebook::report;
+use kettlebook::sheet::{batch_json, sheet};
 use kettlebook::source::SourceFile;
 use proptest::prelude::*;
 
@@ -144,7 +146,45 @@ fn check_finite(ledger: &Ledger) {
     assert!(numbers.iter().all(|it| it.is_finite()), "{}: {numbers:?}", recipe.id);
 }
 
-/// Reads, computes, renders and reports a course of these texts.
+/// Fails on a word of `made` that stands for a number that is none, unless somebody typed it.
+#[track_caller]
+fn check_words(made: &str, typed: &[&str]) {
+    let has = |text: &str, word: &str| text.split(|it: char| !(it.is_alphanumeric() || it == '-')).any(|it| it == word);
+    for word in ["NaN", "inf", "-inf"] {
+        assert!(!has(made, word) || typed.iter().any(|it| has(it, word)), "{word} in {made}");
+    }
+}
+
+/// Reads, computes, renders and reports a course, and one page of it that may include what `included` finds.
+#[track_caller]
+pub fn try_course(
+    files: &CourseFiles,
+    lessons: &[Lesson],
+    page: &Arc<SourceFile>,
+    included: &dyn Fn(&str, &str) -> Option<Arc<SourceFile>>,
+) {
+    let (mut course, mut findings) = Course::new(files);
+    findings.extend(course.read_glossary(lessons, included));
+    let all = [slice::from_ref(&files.book_toml), &files.recipes, &files.tables, slice::from_ref(page)].concat();
+    let typed: Vec<&str> = all.iter().map(|it| it.text()).collect();
+    for ledger in course.recipes().values().flatten() {
+        check_finite(ledger);
+        check_words(&sheet(ledger, course.tables()), &typed);
+        check_words(&batch_json(ledger).expect("a recipe is text"), &typed);
+    }
+    for form in [Form::Html, Form::Markdown] {
+        let rendered = course.render(&Page { file: page, id: "page", form, included });
+        check_words(&rendered.text, &typed);
+        findings.extend(rendered.findings);
+    }
+    findings.extend(course.missing_assets(Form::Html));
+    check_places(&findings);
+    let json = report::json(&findings).expect("findings are text");
+    let _ = (report::full(&findings, true), json, report::summary(&findings));
+    let _ = report::concise(&findings);
+}
+
+/// The same for a course of these texts, whose page includes nothing.
 #[track_caller]
 pub fn run(texts: &Texts) {
     let file = |idx: usize| SourceFile::new(PATHS[idx], texts.texts[idx].as_str());
@@ -154,24 +194,7 @@ pub fn run(texts: &Texts) {
         tables: vec![file(6), file(3), file(4), file(7), file(5)],
         templates: Vec::new(),
     };
-    let (course, mut findings) = Course::new(&files);
-    for ledger in course.recipes().values().flatten() {
-        check_finite(ledger);
-    }
-    let page = file(8);
-    for form in [Form::Html, Form::Markdown] {
-        let included = |_: &str, _: &str| None;
-        let rendered = course.render(&Page { file: &page, id: "page", form, included: &included });
-        let has_no_number = |it: &str| matches!(it, "NaN" | "inf" | "-inf");
-        let words = rendered.text.split(|it: char| !(it.is_alphanumeric() || it == '-'));
-        assert!(!words.into_iter().any(has_no_number) || page.text().contains("inf"), "{}", rendered.text);
-        findings.extend(rendered.findings);
-    }
-    findings.extend(course.missing_assets(Form::Html));
-    check_places(&findings);
-    let json = report::json(&findings).expect("findings are text");
-    let _ = (report::full(&findings, true), json, report::summary(&findings));
-    let _ = report::concise(&findings);
+    try_course(&files, &[], &file(8), &|_, _| None);
 }
 
 /// Any text, and texts that Tera refuses.
