@@ -1,5 +1,9 @@
 //! Layers, invariants and the map in DEVELOPERS.md: most are absences, which nobody sees by reading code.
 
+mod architecture {
+    mod licences;
+}
+
 use std::fs;
 use std::path::{Path, PathBuf};
 

@@ -2,11 +2,12 @@
 //!
 //! The laws of the arithmetic are in `laws/amounts.rs` and `laws/weighing.rs`, with the reason why each holds;
 //! `laws/exact.rs` is a second calculation that shares nothing with the library but the tables' text, `laws/texts.rs`,
-//! `laws/slips.rs` and `laws/pages.rs` throw broken and hostile text at it, and `laws/variants.rs` holds the laws of recipes
+//! `laws/slips.rs`, `laws/pages.rs` and `laws/demo.rs` throw broken and hostile text at it, and `laws/variants.rs` holds the laws of recipes
 //! that are based on others.
 
 mod laws {
     mod amounts;
+    mod demo;
     mod exact;
     mod glossary;
     mod pages;

@@ -1,13 +1,15 @@
 //! Whatever is typed: no panic, no number that is none, every finding at a place that exists.
 
-use std::sync::LazyLock;
+use std::slice;
+use std::sync::{Arc, LazyLock};
 
 use kettlebook::batch::superfat_uncertainty;
 use kettlebook::course::{Course, CourseFiles};
 use kettlebook::finding::Finding;
 use kettlebook::ledger::Ledger;
-use kettlebook::page::Form;
+use kettlebook::page::{Form, Lesson};
 use kettlebook::report;
+use kettlebook::sheet::{batch_json, sheet};
 use kettlebook::source::SourceFile;
 use proptest::prelude::*;
 
@@ -50,10 +52,10 @@ const MOULDS: &str = "[tried]\nname = \"tried\"\ninside-length = \"230 mm\"\nins
 
 /// The embedded tables that a course may lay its own numbers over.
 const ALKALIS: &str = include_str!("../../src/tables/alkalis.toml");
-pub(super) const LIMITS: &str = include_str!("../../src/tables/limits.toml");
+pub const LIMITS: &str = include_str!("../../src/tables/limits.toml");
 
 /// A page with every view and many values.
-pub(super) const PAGE: &str = "# Page\n\n{{ title }} {{ superfat }} {{ superfat_as_weighed }} {{ lye_concentration }} {{ water_per_lye }}\n\
+pub const PAGE: &str = "# Page\n\n{{ title }} {{ superfat }} {{ superfat_as_weighed }} {{ lye_concentration }} {{ water_per_lye }}\n\
     {{ water_of_fats }} {{ water }} {{ solution }} {{ total.fats }} {{ total.batch }} {{ fats.olive }} {{ percent.olive }}\n\
     {{ alkali.NaOH }} {{ layers.base.poured }} {{ grams.total.batch }} {{ ounces.total.solution }}\n\n\
     ```kettle recipe\nuse = \"tried\"\n```\n\n```kettle worked\n```\n\n```kettle layers\n```\n\n```kettle safety\n```\n\n\
@@ -65,15 +67,15 @@ pub(super) const PAGE: &str = "# Page\n\n{{ title }} {{ superfat }} {{ superfat_
 
 /// The texts of a course, in the order of the seeds below.
 #[derive(Clone, Debug)]
-pub(super) struct Texts {
+pub struct Texts {
     pub texts: [String; 10],
 }
 
-pub(super) static SEEDS: LazyLock<Texts> = LazyLock::new(|| Texts {
+pub static SEEDS: LazyLock<Texts> = LazyLock::new(|| Texts {
     texts: [BOOK, RECIPE, MOULDED, FATS, ADDITIVES, MOULDS, ALKALIS, LIMITS, PAGE, VARIANT].map(str::to_owned),
 });
 
-pub(super) const PATHS: [&str; 10] = [
+pub const PATHS: [&str; 10] = [
     "book.toml",
     "recipes/tried.toml",
     "recipes/moulded.toml",
@@ -88,7 +90,7 @@ pub(super) const PATHS: [&str; 10] = [
 
 /// Fails unless a finding points into its file.
 #[track_caller]
-pub(super) fn check_places(findings: &[Finding]) {
+pub fn check_places(findings: &[Finding]) {
     for it in findings {
         let (span, text) = (&it.place.span, it.place.file.text());
         assert!(span.start <= span.end && span.end <= text.len(), "{it:?}");
@@ -145,27 +147,35 @@ fn check_finite(ledger: &Ledger) {
     assert!(numbers.iter().all(|it| it.is_finite()), "{}: {numbers:?}", recipe.id);
 }
 
-/// Reads, computes, renders and reports a course of these texts.
+/// Fails on a word of `made` that stands for a number that is none, unless somebody typed it.
 #[track_caller]
-pub(super) fn run(texts: &Texts) {
-    let file = |idx: usize| SourceFile::new(PATHS[idx], texts.texts[idx].as_str());
-    let files = CourseFiles {
-        book_toml: file(0),
-        recipes: vec![file(2), file(1), file(9)],
-        tables: vec![file(6), file(3), file(4), file(7), file(5)],
-        templates: Vec::new(),
-    };
-    let (course, mut findings) = Course::new(&files);
+fn check_words(made: &str, typed: &[&str]) {
+    let has = |text: &str, word: &str| text.split(|it: char| !(it.is_alphanumeric() || it == '-')).any(|it| it == word);
+    for word in ["NaN", "inf", "-inf"] {
+        assert!(!has(made, word) || typed.iter().any(|it| has(it, word)), "{word} in {made}");
+    }
+}
+
+/// Reads, computes, renders and reports a course, and one page of it that may include what `included` finds.
+#[track_caller]
+pub fn try_course(
+    files: &CourseFiles,
+    lessons: &[Lesson],
+    page: &Arc<SourceFile>,
+    included: &dyn Fn(&str, &str) -> Option<Arc<SourceFile>>,
+) {
+    let (mut course, mut findings) = Course::new(files);
+    findings.extend(course.read_pages(lessons.to_vec(), included).1);
+    let all = [slice::from_ref(&files.book_toml), &files.recipes, &files.tables, slice::from_ref(page)].concat();
+    let typed: Vec<&str> = all.iter().map(|it| it.text()).collect();
     for ledger in course.recipes().values().flatten() {
         check_finite(ledger);
+        check_words(&sheet(ledger, course.tables()), &typed);
+        check_words(&batch_json(ledger).expect("a recipe is text"), &typed);
     }
-    let page = file(8);
     for form in [Form::Html, Form::Markdown] {
-        let included = |_: &str, _: &str| None;
-        let rendered = course.render(&read_page(&page, &included), form);
-        let has_no_number = |it: &str| matches!(it, "NaN" | "inf" | "-inf");
-        let words = rendered.text.split(|it: char| !(it.is_alphanumeric() || it == '-'));
-        assert!(!words.into_iter().any(has_no_number) || page.text().contains("inf"), "{}", rendered.text);
+        let rendered = course.render(&read_page(page, included), form);
+        check_words(&rendered.text, &typed);
         findings.extend(rendered.findings);
     }
     findings.extend(course.missing_assets(Form::Html));
@@ -173,6 +183,19 @@ pub(super) fn run(texts: &Texts) {
     let json = report::json(&findings).expect("findings are text");
     let _ = (report::full(&findings, true), json, report::summary(&findings));
     let _ = report::concise(&findings);
+}
+
+/// The same for a course of these texts, whose page includes nothing.
+#[track_caller]
+pub fn run(texts: &Texts) {
+    let file = |idx: usize| SourceFile::new(PATHS[idx], texts.texts[idx].as_str());
+    let files = CourseFiles {
+        book_toml: file(0),
+        recipes: vec![file(2), file(1), file(9)],
+        tables: vec![file(6), file(3), file(4), file(7), file(5)],
+        templates: Vec::new(),
+    };
+    try_course(&files, &[], &file(8), &|_, _| None);
 }
 
 /// Any text, and texts that Tera refuses.
