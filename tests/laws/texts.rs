@@ -52,10 +52,10 @@ const MOULDS: &str = "[tried]\nname = \"tried\"\ninside-length = \"230 mm\"\nins
 
 /// The embedded tables that a course may lay its own numbers over.
 const ALKALIS: &str = include_str!("../../src/tables/alkalis.toml");
-pub const LIMITS: &str = include_str!("../../src/tables/limits.toml");
+pub(super) const LIMITS: &str = include_str!("../../src/tables/limits.toml");
 
 /// A page with every view and many values.
-pub const PAGE: &str = "# Page\n\n{{ title }} {{ superfat }} {{ superfat_as_weighed }} {{ lye_concentration }} {{ water_per_lye }}\n\
+pub(super) const PAGE: &str = "# Page\n\n{{ title }} {{ superfat }} {{ superfat_as_weighed }} {{ lye_concentration }} {{ water_per_lye }}\n\
     {{ water_of_fats }} {{ water }} {{ solution }} {{ total.fats }} {{ total.batch }} {{ fats.olive }} {{ percent.olive }}\n\
     {{ alkali.NaOH }} {{ layers.base.poured }} {{ grams.total.batch }} {{ ounces.total.solution }}\n\n\
     ```kettle recipe\nuse = \"tried\"\n```\n\n```kettle worked\n```\n\n```kettle layers\n```\n\n```kettle safety\n```\n\n\
@@ -67,15 +67,15 @@ pub const PAGE: &str = "# Page\n\n{{ title }} {{ superfat }} {{ superfat_as_weig
 
 /// The texts of a course, in the order of the seeds below.
 #[derive(Clone, Debug)]
-pub struct Texts {
+pub(super) struct Texts {
     pub texts: [String; 10],
 }
 
-pub static SEEDS: LazyLock<Texts> = LazyLock::new(|| Texts {
+pub(super) static SEEDS: LazyLock<Texts> = LazyLock::new(|| Texts {
     texts: [BOOK, RECIPE, MOULDED, FATS, ADDITIVES, MOULDS, ALKALIS, LIMITS, PAGE, VARIANT].map(str::to_owned),
 });
 
-pub const PATHS: [&str; 10] = [
+pub(super) const PATHS: [&str; 10] = [
     "book.toml",
     "recipes/tried.toml",
     "recipes/moulded.toml",
@@ -90,7 +90,7 @@ pub const PATHS: [&str; 10] = [
 
 /// Fails unless a finding points into its file.
 #[track_caller]
-pub fn check_places(findings: &[Finding]) {
+pub(super) fn check_places(findings: &[Finding]) {
     for it in findings {
         let (span, text) = (&it.place.span, it.place.file.text());
         assert!(span.start <= span.end && span.end <= text.len(), "{it:?}");
@@ -158,7 +158,7 @@ fn check_words(made: &str, typed: &[&str]) {
 
 /// Reads, computes, renders and reports a course, and one page of it that may include what `included` finds.
 #[track_caller]
-pub fn try_course(
+pub(super) fn try_course(
     files: &CourseFiles,
     lessons: &[Lesson],
     page: &Arc<SourceFile>,
@@ -187,7 +187,7 @@ pub fn try_course(
 
 /// The same for a course of these texts, whose page includes nothing.
 #[track_caller]
-pub fn run(texts: &Texts) {
+pub(super) fn run(texts: &Texts) {
     let file = |idx: usize| SourceFile::new(PATHS[idx], texts.texts[idx].as_str());
     let files = CourseFiles {
         book_toml: file(0),
