@@ -5,11 +5,9 @@
 //! the rules then judge as they judge every recipe. How the exercise is worded and shown is in `page/view/practice.rs`.
 
 use std::collections::BTreeMap;
-use std::ops::Range;
-use std::sync::Arc;
 
 use super::Shelf;
-use super::block::{Item, find};
+use super::practice_words::WordsWithValues;
 use super::printer::Notes;
 use super::values::{Evaluated, Value, Values, evaluate};
 use crate::finding::{Finding, Severity};
@@ -18,7 +16,7 @@ use crate::reader::Reader;
 use crate::recipe::ChangesRead;
 use crate::rules::check;
 use crate::show::{self, Units};
-use crate::source::{Located, Place, SourceFile};
+use crate::source::{Located, Place};
 use crate::units::{Mass, QuantityError, Scale};
 
 /// Numbers beyond this are no answer to anything asked at a bench.
@@ -30,9 +28,9 @@ const USUAL_TOLERANCE: f64 = 0.01;
 /// What a `kettle practice` block says.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Exercise {
-    ask: Option<Words>,
+    ask: Option<WordsWithValues>,
     answer: Option<Located<String>>,
-    because: Option<Words>,
+    because: Option<WordsWithValues>,
     tolerance: Option<Located<Tolerance>>,
     changes: Option<ChangesRead>,
 }
@@ -106,14 +104,15 @@ impl Exercise {
         }
         let tolerance = reader.quantity("tolerance", Tolerance::FORMS, Tolerance::parse);
         let changes = ChangesRead::read(reader, "with");
-        let mut words = |typed: Option<Located<String>>| typed.map(|it| Words::read(it, &mut reader.findings));
+        let mut words =
+            |typed: Option<Located<String>>| typed.map(|it| WordsWithValues::read(it, &mut reader.findings));
         Exercise { ask: words(ask), answer, because: words(because), tolerance, changes }
     }
 
     /// Everything in the exercise that is evaluated.
     pub(super) fn expressions(&self) -> impl Iterator<Item = &Located<String>> {
-        let words = [&self.ask, &self.because].into_iter().flatten().flat_map(|it| &it.sites);
-        self.answer.iter().chain(words.map(|site| &site.expression))
+        let words = [&self.ask, &self.because].into_iter().flatten();
+        self.answer.iter().chain(words.flat_map(WordsWithValues::expressions))
     }
 
     /// Misspelt values, told although their recipe cannot be computed.
@@ -330,87 +329,8 @@ fn number_in(text: &str) -> Option<(String, f64, &'static str)> {
 }
 
 /// The value, or `None` and the finding kept with the others.
-fn keep<T>(tried: Result<T, Box<Finding>>, findings: &mut Vec<Finding>) -> Option<T> {
+pub(super) fn keep<T>(tried: Result<T, Box<Finding>>, findings: &mut Vec<Finding>) -> Option<T> {
     tried.map_err(|finding| findings.push(*finding)).ok()
-}
-
-/// A text with values in it.
-#[derive(Clone, Debug)]
-struct Words {
-    markdown: String,
-    sites: Vec<Site>,
-}
-
-/// A value in a text.
-#[derive(Clone, Debug)]
-struct Site {
-    /// The bytes of the text to replace.
-    range: Range<usize>,
-    expression: Located<String>,
-}
-
-impl Words {
-    /// Finds the values in a text as in a page: not in code, not after a backslash.
-    fn read(typed: Located<String>, findings: &mut Vec<Finding>) -> Words {
-        let text = SourceFile::new(typed.place.file.path(), typed.value.as_str());
-        let (items, found) = find(&text);
-        for finding in found {
-            let is_of_braces = typed.value[finding.place.span.clone()].starts_with("{{");
-            let until = finding.place.span.end;
-            let place = if is_of_braces { place_of_braces(&typed, until) } else { typed.place.clone() };
-            findings.push(Finding { place, ..finding });
-        }
-        let site = |item: Item| match item {
-            Item::Value(value) => {
-                let place = place_of_braces(&typed, value.expression.place.span.start);
-                Some(Site { range: value.range, expression: Located { value: value.expression.value, place } })
-            }
-            Item::Block(_) | Item::Include(_) => None,
-        };
-        let sites = items.into_iter().filter_map(site).collect();
-        Words { markdown: typed.value, sites }
-    }
-
-    /// The text with the values put in; `None` if one of them cannot be.
-    fn fill(&self, values: &Values<'_>, ledger: &Ledger, notes: &Notes, findings: &mut Vec<Finding>) -> Option<String> {
-        let mut filled = String::with_capacity(self.markdown.len());
-        let mut from = 0;
-        let mut is_whole = true;
-        for Site { range, expression } in &self.sites {
-            filled.push_str(&self.markdown[from..range.start]);
-            match keep(values.evaluate(&expression.value, &expression.place), findings) {
-                Some(it) => {
-                    let key = it.figure.map(|(figure, _)| &figure.key);
-                    filled.push_str(&notes.mark(ledger, key, &expression.value, &it.text));
-                }
-                None => is_whole = false,
-            }
-            from = range.end;
-        }
-        filled.push_str(&self.markdown[from..]);
-        is_whole.then_some(filled)
-    }
-}
-
-/// Where the last braces before an offset of a text in quotes stand in the file, or what stands in them. The file has
-/// escapes and line prefixes that the text has not; so the braces are counted, which look the same in both.
-fn place_of_braces(typed: &Located<String>, until: usize) -> Place {
-    let Place { file, span: whole } = &typed.place;
-    let raw = &file.text()[whole.clone()];
-    let n_braces = typed.value[..until].matches("{{").count();
-    let Some((brace, _)) = n_braces.checked_sub(1).and_then(|it| raw.match_indices("{{").nth(it)) else {
-        return typed.place.clone();
-    };
-    let start = whole.start + brace;
-    let inside = raw[brace + 2..].split_once("}}").map_or("", |(inside, _)| inside);
-    let trimmed = inside.trim();
-    let span = if trimmed.is_empty() || trimmed.contains('\n') {
-        start..start + 2
-    } else {
-        let from = start + 2 + (inside.len() - inside.trim_start().len());
-        from..from + trimmed.len()
-    };
-    Place { file: Arc::clone(file), span }
 }
 
 #[cfg(test)]
@@ -448,16 +368,5 @@ mod tests {
         assert_eq!(Tolerance::parse("inf %"), Err(QuantityError::OutOfRange));
         assert_eq!(Tolerance::parse("2"), Err(QuantityError::NoUnit));
         assert_eq!(Tolerance::parse("1 tsp"), Err(QuantityError::UnknownUnit("tsp".into())));
-    }
-
-    #[test]
-    fn a_value_in_quotes_has_its_place_in_the_file_whatever_was_escaped_before_it() {
-        let page = "> ask = \"\\u00e9 `{{ a }}` {{ b }} and {{ c }}\"";
-        let file = SourceFile::new("a.md", page);
-        let place = Place { file, span: 8..page.len() };
-        let typed = Located { value: "é `{{ a }}` {{ b }} and {{ c }}".to_owned(), place };
-        let words = Words::read(typed, &mut Vec::new());
-        let found: Vec<_> = words.sites.iter().map(|it| &page[it.expression.place.span.clone()]).collect();
-        assert_eq!(found, ["b", "c"]);
     }
 }
