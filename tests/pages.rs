@@ -145,8 +145,26 @@ fn cautions_are_put_before_the_first_lye_and_only_where_there_are_none() {
     assert!(cautions.is_some() && cautions < list, "{rendered}");
     assert_eq!(rendered.matches("kettle-safety").count(), 1);
 
-    let no_lye = "```kettle recipe\nuse = \"plain\"\n```\n\n```kettle safety\n```\n";
-    assert_eq!(render(&course, "a.md", no_lye, Form::Html).matches("kettle-safety").count(), 1);
+    let (card, safety) = ("```kettle recipe\nuse = \"plain\"\n```\n\n", "```kettle safety\n```\n\n");
+    let boxes = |page: &str| render(&course, "a.md", page, Form::Html).matches("kettle-safety").count();
+    assert_eq!(boxes(&format!("{safety}{card}")), 1);
+    // A box at the foot is read too late: it stays, and one comes in front.
+    let page = render(&course, "a.md", &format!("{card}{safety}"), Form::Html);
+    assert_eq!(page.matches("kettle-safety").count(), 2);
+    assert!(page.find("kettle-safety") < page.find("kettle-recipe"), "{page}");
+}
+
+/// No recipe that a box names keeps back what another recipe on its page calls for, in a card or in a sentence.
+#[test]
+fn a_box_holds_the_cautions_of_everything_on_its_page() {
+    let course = course("both");
+    let safety = "```kettle safety\nuse = \"plain\"\n```\n\n";
+    for shown in ["```kettle recipe\nuse = \"soft\"\n```\n", "Weigh {{ soft.alkali.KOH }}.\n"] {
+        let page = render(&course, "a.md", &format!("{safety}{shown}"), Form::Markdown);
+        let cautions: String = page.lines().filter(|it| it.starts_with('>')).collect();
+        assert!(cautions.contains("Sodium hydroxide (NaOH)") && cautions.contains("(KOH)"), "{page}");
+    }
+    assert!(!render(&course, "a.md", safety, Form::Markdown).contains("(KOH)"), "nor does it invent any");
 }
 
 #[test]

@@ -57,6 +57,26 @@ impl Finding {
             .help("add  use = \"the name of a file in recipes, without .toml\"  to the first `kettle recipe` block")
     }
 
+    /// A value on a page with cards of several recipes that does not say of which it is; each recipe with what it would be.
+    pub fn ambiguous_value(place: Place, expression: &str, values: &[(&str, Option<String>)]) -> Finding {
+        let words = values.iter().map(|(recipe, value)| match value {
+            Some(value) => format!("{value} in `{recipe}`"),
+            None => format!("nothing in `{recipe}`"),
+        });
+        let names: Vec<String> = values.iter().map(|(recipe, _)| format!("{{{{ {recipe}.{expression} }}}}")).collect();
+        let words = words.collect::<Vec<_>>().join(", and ");
+        Finding::error("ambiguous-value", place, format!("`{expression}` is {words}"))
+            .label("of which of the recipes on this page?")
+            .help(format!("name the recipe: write {}", names.join(" or ")))
+    }
+
+    /// A block on a page with cards of several recipes that does not say which one it is about.
+    pub fn ambiguous_block(place: Place, recipes: &[&str]) -> Finding {
+        Finding::error("ambiguous-block", place, format!("this page has cards of {}", choices(recipes)))
+            .label("about which of them?")
+            .help(format!("add  use = \"{}\"  or another of them to this block", recipes.last().unwrap_or(&"")))
+    }
+
     /// Layers asked of a recipe that has none.
     pub fn no_layers(place: Place, recipe: &str) -> Finding {
         Finding::error("no-layers", place, format!("the recipe `{recipe}` has no layers"))

@@ -23,9 +23,10 @@ impl Finding {
             ))
     }
 
-    /// A page that shows lye and whose author wrote no cautions.
-    pub fn no_cautions(place: Place) -> Finding {
-        Finding::note("no-cautions", place, "this page shows lye and has no `kettle safety` block".into())
+    /// A page that shows lye and whose author wrote no cautions, or wrote them after it.
+    pub fn no_cautions(place: Place, come_later: bool) -> Finding {
+        let has = if come_later { "before its" } else { "and has no" };
+        Finding::note("no-cautions", place, format!("this page shows lye {has} `kettle safety` block"))
             .label("the cautions are put in front of this")
             .help("write a `kettle safety` block where the cautions should be read; they stay on the page either way")
     }

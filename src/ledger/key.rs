@@ -136,14 +136,19 @@ pub fn parts_of(expression: &str) -> Option<Vec<String>> {
     }
 }
 
-/// Whether an expression may give an amount of lye: it is the name of one, or has a word in it that names one.
+/// Whether an expression may give an amount of lye: it is the name of one, the name of a recipe before it or not, or has
+/// a word in it that names one.
 ///
 /// An expression that computes is not looked into any further: cautions too many harm nobody.
 #[must_use]
 pub fn speaks_of_lye(expression: &str) -> bool {
-    let name = ["grams.", "ounces."].into_iter().find_map(|it| expression.strip_prefix(it)).unwrap_or(expression);
-    if parts_of(name).is_some() {
-        return name.parse::<Key>().is_ok_and(|it| it.holds_lye()) || name == "alkali";
+    if let Some(parts) = parts_of(expression) {
+        let parts: Vec<&str> = parts.iter().map(String::as_str).collect();
+        let is_of_lye = |parts: &[&str]| {
+            let parts = if let ["grams" | "ounces", rest @ ..] = parts { rest } else { parts };
+            parts == ["alkali"] || Key::from_parts(parts).is_some_and(|it| it.holds_lye())
+        };
+        return is_of_lye(&parts) || is_of_lye(&parts[1..]);
     }
     let words = expression.split(|it: char| !(it.is_alphanumeric() || it == '_'));
     words.into_iter().any(|word| {
@@ -195,10 +200,14 @@ mod tests {
             "layers[\"a b\"].solution",
             "lye | upper",
             "layers[name].batter",
+            "hillside.lye",
+            "hillside.grams.layers.base.solution",
         ] {
             assert!(speaks_of_lye(expression), "{expression}");
         }
-        for expression in ["fats.olive", "layers.lye.fats", "title", "water", "superfat", "percent.olive | upper"] {
+        for expression in
+            ["fats.olive", "layers.lye.fats", "title", "water", "superfat", "percent.olive | upper", "hillside.water"]
+        {
             assert!(!speaks_of_lye(expression), "{expression}");
         }
     }

@@ -50,10 +50,7 @@ impl<'a> Renderer<'a> {
                 view.figure = it.figure("timeline.svg", &view.figure_data, place);
                 it.template("timeline", &view, place)
             }),
-            View::Safety => {
-                self.has_safety = true;
-                self.of_recipe(options, place, |it, print| it.safety(&[print.ledger], place))
-            }
+            View::Safety => self.own_safety(options, place),
             View::Profile => self.of_recipe(options, place, |it, print| {
                 let mut view = profile_view(print);
                 if !view.figure_data.bars.is_empty() {
@@ -81,9 +78,6 @@ impl<'a> Renderer<'a> {
         draw: impl FnOnce(&mut Self, Printer<'a>) -> Option<String>,
     ) -> Option<String> {
         let ledger = self.recipe(options.recipe.as_ref(), place)?;
-        if options.view.shows_lye() {
-            self.lye_shown_for.push(ledger);
-        }
         let drawn = draw(self, Printer { ledger, tables: self.shelf.tables, notes: self.notes })?;
         Some(self.noted(&drawn, Some(&ledger.recipe.id), place))
     }
@@ -169,7 +163,7 @@ impl<'a> Renderer<'a> {
 
     /// Tells misspelt values of an exercise whose recipe cannot be computed for errors of its own.
     fn check_names_of_exercise(&mut self, exercise: &Exercise, options: &BlockOptions) {
-        let recipe = options.recipe.as_ref().or(self.page_recipe);
+        let recipe = options.recipe.as_ref().or(self.page_recipes.first().copied());
         let computed = recipe.and_then(|it| self.shelf.recipes.get(&it.value)).is_some_and(Option::is_some);
         if let Some(names) = recipe.and_then(|it| self.shelf.names.get(&it.value)).filter(|_| !computed) {
             self.findings.extend(exercise.unknown_values(names));
@@ -203,7 +197,9 @@ impl<'a> Renderer<'a> {
     fn meaning(&mut self, entry: &Entry, meaning: &str) -> String {
         let file = SourceFile::new("", meaning);
         let (items, _) = find(&file);
-        let ledger = entry.recipe.as_ref().and_then(|it| self.shelf.recipes.get(it)?.as_ref());
+        let recipes = self.shelf.recipes;
+        let known = entry.recipes.iter().filter_map(|it| recipes.get_key_value(it));
+        let of_page: Vec<&'a str> = known.map(|(id, _)| id.as_str()).collect();
         let (mut worded, mut from) = (String::with_capacity(meaning.len()), 0);
         for item in items {
             let range = item.range().clone();
@@ -212,9 +208,7 @@ impl<'a> Renderer<'a> {
             let Item::Value(value) = item else { continue };
             if let Some(text) = literal(&value.expression.value) {
                 worded.push_str(text);
-            } else if let Some(ledger) = ledger
-                && let Ok(text) = self.evaluated(&value, ledger)
-            {
+            } else if let Ok(Some(text)) = self.evaluated(&value.expression, &of_page) {
                 worded.push_str(&text);
             }
         }
@@ -232,6 +226,21 @@ impl<'a> Renderer<'a> {
         }
         let view = safety_view(cautions(recipes, self.shelf.tables, self.notes), titles.join(", "));
         self.template("safety", &view, place)
+    }
+
+    /// The cautions where the author wants them: of the recipe that the block names, and of everything else on the page that
+    /// has lye in it.
+    fn own_safety(&mut self, options: &BlockOptions, place: &Place) -> Option<String> {
+        let mut recipes = self.lye_shown_for.clone();
+        let mut own = None;
+        if options.recipe.is_some() || self.page_recipes.len() < 2 {
+            let ledger = self.recipe(options.recipe.as_ref(), place)?;
+            recipes.retain(|it| it.recipe.id != ledger.recipe.id);
+            recipes.insert(0, ledger);
+            own = Some(ledger.recipe.id.as_str());
+        }
+        let block = self.safety(&recipes, place)?;
+        Some(self.noted(&block, own, place))
     }
 
     /// The cautions of a page whose author wrote no `safety` block.

@@ -32,8 +32,8 @@ pub struct Entry {
     pub page_id: String,
     /// The title of its page.
     pub lesson: String,
-    /// The recipe of its page.
-    pub recipe: Option<String>,
+    /// The recipes of its page that its values may be of.
+    pub recipes: Vec<String>,
 }
 
 impl Glossary {
@@ -63,7 +63,7 @@ impl Glossary {
                     meanings: meanings.clone(),
                     page_id: page_id.clone(),
                     lesson: lesson.clone(),
-                    recipe: page.recipe().map(|it| it.value.clone()),
+                    recipes: page.recipes().into_iter().map(|it| it.value.clone()).collect(),
                 });
             }
         }

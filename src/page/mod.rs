@@ -19,6 +19,7 @@ mod render;
 mod template;
 mod values;
 mod view;
+mod whose;
 mod words;
 
 pub use block::{Block, IncludeSite, Item, ValueSite, find};

@@ -83,11 +83,21 @@ impl Page {
         as_index(&self.lesson.id)
     }
 
-    /// The recipe of the page: of its first `kettle recipe` block, or else of its first block that names one.
-    pub(super) fn recipe(&self) -> Option<&Located<String>> {
+    /// The recipes that what names none may be of: those of its cards, or else of all its blocks, each once. Where there
+    /// are several, nothing that differs between them may go without a name.
+    pub(super) fn recipes(&self) -> Vec<&Located<String>> {
         let blocks = self.blocks();
-        let cards = blocks.iter().filter(|it| matches!(it.view, View::Recipe));
-        cards.chain(&blocks).find_map(|it| it.recipe.as_ref())
+        let named = |is_meant: fn(&View) -> bool| {
+            let mut recipes: Vec<&Located<String>> = Vec::new();
+            for recipe in blocks.iter().filter(|it| is_meant(&it.view)).filter_map(|it| it.recipe.as_ref()) {
+                if recipes.iter().all(|it| it.value != recipe.value) {
+                    recipes.push(recipe);
+                }
+            }
+            recipes
+        };
+        let of_cards = named(|view| matches!(view, View::Recipe));
+        if of_cards.is_empty() { named(|_| true) } else { of_cards }
     }
 
     /// Whether it shows the glossary.
@@ -107,6 +117,11 @@ impl Page {
             PartItem::Value(value) => literal(&value.expression.value).is_none(),
             PartItem::Included(..) => false,
         })
+    }
+
+    /// Where the outermost element starts that holds the first `kettle safety` block.
+    pub(super) fn first_safety(&self) -> Option<usize> {
+        self.part.start_of_first(&|item| matches!(item, PartItem::Block(_, it) if matches!(it.view, View::Safety)))
     }
 
     /// Where the outermost element starts that holds the first lye of the page; on a page without any, the one that
@@ -298,11 +313,11 @@ mod tests {
         let blocks =
             "```kettle worked\nuse = \"a\"\n```\n\n```kettle recipe\nuse = \"b\"\n```\n\n```kettle glossary\n```\n";
         let page = read(blocks);
-        assert_eq!((page.recipe().map(|it| it.value.as_str()), page.has_glossary()), (Some("b"), true));
+        assert_eq!((page.recipes().first().map(|it| it.value.as_str()), page.has_glossary()), (Some("b"), true));
         let page = read(&format!("{{{{#include card.md}}}}\n\n{blocks}"));
-        assert_eq!(page.recipe().map(|it| it.value.as_str()), Some("c"), "an included card comes first");
+        assert_eq!(page.recipes().first().map(|it| it.value.as_str()), Some("c"), "an included card comes first");
         let page = read("```kettle worked\nuse = \"a\"\n```\n");
-        assert_eq!((page.recipe().map(|it| it.value.as_str()), page.has_glossary()), (Some("a"), false));
+        assert_eq!((page.recipes().first().map(|it| it.value.as_str()), page.has_glossary()), (Some("a"), false));
     }
 
     #[test]

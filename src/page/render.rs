@@ -9,11 +9,11 @@ use std::sync::Arc;
 use super::block::ValueSite;
 use super::printer::{Notes, Printed};
 use super::read::{Page, Part, PartItem};
-use super::values::{Values, evaluate, literal};
+use super::values::{Values, literal};
 use super::view::PracticeView;
 use super::{Form, Shelf};
-use crate::finding::{Finding, nearest, without_echoes};
-use crate::ledger::{Ledger, speaks_of_lye};
+use crate::finding::{Finding, without_echoes};
+use crate::ledger::Ledger;
 use crate::rules::{no_cautions, typed_quantity};
 use crate::source::{Located, Place, SourceFile};
 
@@ -40,23 +40,23 @@ pub fn render(page: &Page, form: Form, shelf: &Shelf<'_>) -> Rendered {
         page,
         form,
         shelf,
-        page_recipe: page.recipe(),
+        page_recipes: page.recipes(),
         findings,
         recipes: BTreeSet::new(),
         n_cards: 0,
         numbers_practice: page.n_practices() > 1,
         practices: Vec::new(),
         lye_shown_for: Vec::new(),
-        has_safety: false,
         notes: &notes,
         printed: Vec::new(),
         values: BTreeMap::new(),
     };
-    // Text and cautions are put together last: what the cautions say depends on every recipe of the page.
+    // What the cautions say, wherever they stand, depends on every recipe of the page.
+    renderer.lye_shown_for = renderer.lye_of(&page.part);
     let mut text = renderer.part(&page.part);
     if let Some(offset) = page.first_with_lye()
         && !renderer.lye_shown_for.is_empty()
-        && let Some(finding) = no_cautions::check(line_at(file, offset), renderer.has_safety)
+        && let Some(finding) = no_cautions::check(&line_at(file, offset), page.first_safety())
     {
         renderer.findings.push(finding);
         let block = renderer.automatic_safety(offset);
@@ -83,8 +83,8 @@ fn typed_quantities(page: &Page, shelf: &Shelf<'_>) -> Vec<Finding> {
     if !page.computes_prose() {
         return Vec::new();
     }
-    let ledger = page.recipe().and_then(|it| shelf.recipes.get(&it.value)?.as_ref());
-    typed_quantity::check(&page.words.prose, ledger)
+    let ledgers = page.recipes().into_iter().filter_map(|it| shelf.recipes.get(&it.value)?.as_ref());
+    typed_quantity::check(&page.words.prose, &ledgers.collect::<Vec<_>>())
 }
 
 /// What a page becomes, block by block; the blocks are in `blocks.rs`.
@@ -92,9 +92,10 @@ pub(super) struct Renderer<'a> {
     pub(super) page: &'a Page,
     pub(super) form: Form,
     pub(super) shelf: &'a Shelf<'a>,
-    pub(super) page_recipe: Option<&'a Located<String>>,
+    /// The recipes that what names none may be of.
+    pub(super) page_recipes: Vec<&'a Located<String>>,
     pub(super) findings: Vec<Finding>,
-    recipes: BTreeSet<String>,
+    pub(super) recipes: BTreeSet<String>,
     pub(super) n_cards: usize,
     /// Whether there are several exercises, which then have numbers.
     pub(super) numbers_practice: bool,
@@ -102,11 +103,10 @@ pub(super) struct Renderer<'a> {
     pub(super) practices: Vec<PracticeView>,
     /// The recipes whose lye the page shows, in the order of the page.
     pub(super) lye_shown_for: Vec<&'a Ledger>,
-    pub(super) has_safety: bool,
     pub(super) notes: &'a Notes,
     printed: Vec<Printed>,
     /// The values of the recipes that sentences have named so far.
-    values: BTreeMap<String, Values<'a>>,
+    pub(super) values: BTreeMap<String, Values<'a>>,
 }
 
 /// A text put together from pieces of a file, which still knows where an offset of the file went.
@@ -157,57 +157,11 @@ impl<'a> Renderer<'a> {
         }
     }
 
-    /// The recipe a block or value speaks of; `None`, with a finding, when there is none.
-    pub(super) fn recipe(&mut self, named: Option<&Located<String>>, place: &Place) -> Option<&'a Ledger> {
-        let Some(name) = named.or(self.page_recipe).cloned() else {
-            self.findings.push(Finding::no_recipe_on_page(place.clone()));
-            return None;
-        };
-        let recipes = self.shelf.recipes;
-        let Some(recipe) = recipes.get(&name.value) else {
-            // The page's recipe is reported once, at the block that names it.
-            let finding = Finding::unknown_recipe(
-                name.place,
-                &name.value,
-                nearest(&name.value, recipes.keys().map(String::as_str)),
-            );
-            if !self.findings.contains(&finding) {
-                self.findings.push(finding);
-            }
-            return None;
-        };
-        self.recipes.insert(name.value);
-        recipe.as_ref()
-    }
-
-    /// Tells a misspelt value of a recipe that cannot be computed for errors of its own.
-    fn check_name(&mut self, value: &ValueSite) {
-        let names = self.page_recipe.and_then(|it| self.shelf.names.get(&it.value));
-        if let Some(names) = names
-            && let Err(finding) = evaluate(&value.expression.value, &value.expression.place, names)
-            && finding.code == "unknown-value"
-        {
-            self.findings.push(*finding);
-        }
-    }
-
     /// A text without the marks of figures, which are noted.
     pub(super) fn noted(&mut self, text: &str, recipe: Option<&str>, place: &Place) -> String {
         let (text, printed) = self.notes.taken_out(text, self.form, recipe, place);
         self.printed.extend(printed);
         text
-    }
-
-    /// What a value gives, marked as what it is of.
-    pub(super) fn evaluated(&mut self, value: &ValueSite, ledger: &'a Ledger) -> Result<String, Box<Finding>> {
-        let expression = &value.expression;
-        if speaks_of_lye(&expression.value) {
-            self.lye_shown_for.push(ledger);
-        }
-        let id = &ledger.recipe.id;
-        let values = self.values.entry(id.clone()).or_insert_with(|| Values::new(ledger, self.shelf.units));
-        let it = values.evaluate(&expression.value, &expression.place)?;
-        Ok(self.notes.mark(ledger, it.figure.map(|(figure, _)| &figure.key), &expression.value, &it.text))
     }
 
     fn value(&mut self, value: &ValueSite) -> Option<String> {
@@ -216,12 +170,14 @@ impl<'a> Renderer<'a> {
         if let Some(text) = literal(&value.expression.value) {
             return Some(text.to_owned());
         }
-        let Some(ledger) = self.recipe(None, place) else {
-            self.check_name(value);
+        if self.page_recipes.is_empty() && !self.names_a_recipe(&value.expression) {
+            self.findings.push(Finding::no_recipe_on_page(place.clone()));
             return None;
-        };
-        match self.evaluated(value, ledger) {
-            Ok(text) => {
+        }
+        let of_page: Vec<&'a str> = self.page_recipes.iter().map(|it| it.value.as_str()).collect();
+        match self.evaluated(&value.expression, &of_page) {
+            Ok(None) => None,
+            Ok(Some(text)) => {
                 let form = if value.is_in_text { self.form } else { Form::Markdown };
                 let (text, printed) = self.notes.taken_out(&text, form, None, place);
                 self.printed.extend(printed);

@@ -1,7 +1,7 @@
 //! # What it finds
 //!
-//! A page that shows amounts of lye and has no `kettle safety` block. The cautions are then put in front of the first
-//! thing that shows them.
+//! A page that shows amounts of lye and has no `kettle safety` block before them. The cautions are then put in front of the
+//! first thing that shows lye.
 //!
 //! # Why it matters
 //!
@@ -18,8 +18,11 @@
 use crate::finding::Finding;
 use crate::source::Place;
 
-/// Looks at a page: where the first thing stands that shows lye, and whether the author has placed the cautions.
+/// Looks at a page: the first thing that shows lye, and where the author has placed the first cautions.
 #[must_use]
-pub fn check(first_lye: Place, has_safety: bool) -> Option<Finding> {
-    (!has_safety).then(|| Finding::no_cautions(first_lye))
+pub fn check(first_lye: &Place, first_safety: Option<usize>) -> Option<Finding> {
+    match first_safety {
+        Some(offset) if offset <= first_lye.span.start => None,
+        safety => Some(Finding::no_cautions(first_lye.clone(), safety.is_some())),
+    }
 }

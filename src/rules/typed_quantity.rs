@@ -58,14 +58,14 @@ struct Meant {
 
 /// Looks at the prose of a page.
 ///
-/// - `ledger`: of the page's recipe; what is weighed in it may be meant.
+/// - `ledgers`: of the page's recipe, or of all that it has cards of; what is weighed in them may be meant.
 #[must_use]
-pub fn check(prose: &[Prose], ledger: Option<&Ledger>) -> Vec<Finding> {
+pub fn check(prose: &[Prose], ledgers: &[&Ledger]) -> Vec<Finding> {
     let mut meant: Option<Vec<Meant>> = None;
     let mut findings = Vec::new();
     for it in prose {
         for quantity in quantities(it.text.text()) {
-            let meant = meant.get_or_insert_with(|| ledger.map(values_of).unwrap_or_default());
+            let meant = meant.get_or_insert_with(|| values_of(ledgers));
             let nearest = if quantity.is_range { None } else { nearest(quantity.mass, meant) };
             let typed = &it.text.text()[quantity.span.clone()];
             let place = it.text.place(quantity.span.clone());
@@ -76,9 +76,10 @@ pub fn check(prose: &[Prose], ledger: Option<&Ledger>) -> Vec<Finding> {
     findings
 }
 
-/// What is weighed in a recipe, with its sums.
-fn values_of(ledger: &Ledger) -> Vec<Meant> {
-    let values = ledger.figures().iter().filter_map(|figure| {
+/// What is weighed in these recipes, with its sums; of several, each value names its recipe.
+fn values_of(ledgers: &[&Ledger]) -> Vec<Meant> {
+    let figures = ledgers.iter().flat_map(|ledger| ledger.figures().iter().map(move |figure| (ledger, figure)));
+    let values = figures.filter_map(|(ledger, figure)| {
         let readings = ledger.scales.units.scales().iter().map(|unit| {
             let scale = ledger.scales.of(*unit);
             figure.amount.reading(*unit).map(|it| (scale.mass(it), show::reading(scale, it)))
@@ -88,7 +89,9 @@ fn values_of(ledger: &Ledger) -> Vec<Meant> {
             [main, other] => format!("{main} ({other})"),
             texts => texts.concat(),
         };
-        Some(Meant { expression: figure.key.to_string(), masses, printed })
+        let name = figure.key.to_string();
+        let expression = if ledgers.len() > 1 { format!("{}.{name}", ledger.recipe.id) } else { name };
+        Some(Meant { expression, masses, printed })
     });
     values.collect()
 }
