@@ -1,7 +1,5 @@
 //! The demo course with bytes of its files spliced, deleted, doubled and swapped: it is read, computed and rendered to the
 //! end, and everything that is told about it has a place.
-//!
-//! What once failed here stays as a test of its own at the end.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -12,6 +10,8 @@ use kettlebook::page::Lesson;
 use kettlebook::source::SourceFile;
 use proptest::prelude::*;
 use proptest::sample::Index;
+use proptest::strategy::ValueTree;
+use proptest::test_runner::TestRunner;
 
 use super::plan::cases;
 use super::texts::try_course;
@@ -173,4 +173,17 @@ proptest! {
         let path = which.get(&DEMO.all()).path().to_owned();
         DEMO.try_with(&SourceFile::new(path, String::from_utf8_lossy(&bytes)), page.get(&DEMO.pages));
     }
+}
+
+/// A disorder that leaves nearly every text as it was would try nothing.
+#[test]
+fn most_changes_change_the_text() {
+    let all = DEMO.all();
+    let mut runner = TestRunner::deterministic();
+    let differs = |_: &usize| {
+        let changes = changes().new_tree(&mut runner).expect("changes can be drawn").current();
+        changed(all[0].text(), &changes, &all) != all[0].text()
+    };
+    let n_different = (0..200).filter(differs).count();
+    assert!(n_different > 180, "{n_different} of 200");
 }
