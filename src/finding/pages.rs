@@ -50,6 +50,14 @@ impl Finding {
             .nearest(near, format!("write the recipe into recipes/{name}.toml"))
     }
 
+    /// A template of the course that leaves out cautions.
+    pub fn template_loses_cautions(place: Place, n_lost: usize, n_given: usize) -> Finding {
+        let message = format!("this template leaves out {n_lost} of the {n_given} cautions that it is given");
+        Finding::error("template-loses-cautions", place, message)
+            .label("cautions are lost here")
+            .help("print each of them, as the built-in template does, or remove the file to use that one")
+    }
+
     /// A block that has no recipe to speak of.
     pub fn no_recipe_on_page(place: Place) -> Finding {
         Finding::error("no-recipe-on-page", place, "no recipe is chosen on this page".into())

@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
-use super::printer::Notes;
+use super::printer::{Notes, caution};
 use crate::ledger::{Key, Kind, Ledger};
 use crate::show::{self, capitalised, listed};
 use crate::tables::{AlkaliKind, Effect, Fat, FatKind, PublishedRange, Tables};
@@ -25,7 +25,7 @@ pub(crate) struct Caution {
 /// The cautions for everything that the given recipes bring to the bench, in the order in which they matter.
 pub(crate) fn cautions(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> Vec<Caution> {
     let mut cautions = Vec::new();
-    let mut say = |when: &'static str, what: String| cautions.push(Caution { when, what });
+    let mut say = |when: &'static str, what: String| cautions.push(Caution { when, what: caution(&what) });
     let uses = |kind: AlkaliKind| recipes.iter().any(|it| it.batch.alkalis.iter().any(|it| it.kind == kind));
     let alkalis: Vec<_> = AlkaliKind::ALL.into_iter().filter(|it| uses(*it)).collect();
     let names: Vec<String> =

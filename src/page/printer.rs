@@ -18,6 +18,14 @@ use crate::tables::Tables;
 /// Before the number of a note, after it, and after the text. Unicode keeps these for use inside programs.
 const MARKS: [char; 3] = ['\u{fdd0}', '\u{fdd1}', '\u{fdd2}'];
 
+/// Before each caution that a template is given, so that one which it leaves out is missed.
+pub(super) const CAUTION: char = '\u{fdd3}';
+
+/// A caution as a template is given it.
+pub(crate) fn caution(words: &str) -> String {
+    format!("{CAUTION}{words}")
+}
+
 /// A figure that a page printed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Printed {
@@ -100,7 +108,7 @@ impl Notes {
             surroundings.pass(rest);
             clean.push_str(rest);
         }
-        (clean.replace([middle, after], ""), printed)
+        (clean.replace([middle, after, CAUTION], ""), printed)
     }
 }
 
@@ -171,7 +179,7 @@ pub fn without_marks(text: &str) -> String {
         match MARKS.iter().position(|mark| *mark == it) {
             Some(0) => is_number = true,
             Some(_) => is_number = false,
-            None if is_number => {}
+            None if is_number || it == CAUTION => {}
             None => clean.push(it),
         }
     }

@@ -9,6 +9,7 @@ use std::sync::{Arc, LazyLock};
 use serde::Serialize;
 use tera::{Context, Kwargs, State, Tera};
 
+use super::printer::CAUTION;
 use super::values::first_line;
 use crate::finding::{Finding, nearest};
 use crate::reader::{Entry, Node, NodeValue, parse};
@@ -107,12 +108,26 @@ impl Templates {
             }
             context
         });
-        context.and_then(|context| self.tera.render(name, &context)).map_err(|error| {
-            let file = self.course_files.iter().find(|it| it.path().ends_with(&format!("/{name}")));
+        let file = self.course_files.iter().find(|it| it.path().ends_with(&format!("/{name}")));
+        let drawn = context.and_then(|context| self.tera.render(name, &context)).map_err(|error| {
             let place = file.map_or_else(|| fallback.clone(), start_of);
             Box::new(refused(file, place, &error.to_string()))
-        })
+        })?;
+        match file {
+            Some(file) => no_caution_lost(file, view, &drawn).map(|()| drawn),
+            None => Ok(drawn),
+        }
     }
+}
+
+/// A course may draw its blocks as it likes, but not without the cautions that they are given.
+fn no_caution_lost(file: &Arc<SourceFile>, view: &impl Serialize, drawn: &str) -> Result<(), Box<Finding>> {
+    let given = serde_json::to_string(view).unwrap_or_default().matches(CAUTION).count();
+    let shown = drawn.matches(CAUTION).count();
+    if shown < given {
+        return Err(Box::new(Finding::template_loses_cautions(start_of(file), given - shown, given)));
+    }
+    Ok(())
 }
 
 /// A word, or several.

@@ -2,12 +2,13 @@
 //!
 //! Layer 6.
 
+use super::super::printer::caution;
 use crate::finding::Step;
 use crate::ledger::Ledger;
 
 /// What a recipe's warnings say to the student at a step.
 pub(crate) fn cautions_at(ledger: &Ledger, step: Step) -> Vec<String> {
-    ledger.cautions.iter().filter(|it| it.step == step).map(|it| it.words.clone()).collect()
+    ledger.cautions.iter().filter(|it| it.step == step).map(|it| caution(&it.words)).collect()
 }
 
 /// What they say at any layer, each with the layer's name.
