@@ -204,8 +204,8 @@ fn a_strong_lye_is_called_strong() {
         };
         without_keys(&render(&Course::new(&files).0, "a.md", page, Form::Html))
     };
-    assert!(cautions("40").contains("This lye is strong: 40 % of it is alkali"));
-    assert!(cautions("36").contains("This lye is strong: 36 %"));
+    assert!(cautions("40").contains("This lye is strong: 40\u{a0}% of it is alkali"));
+    assert!(cautions("36").contains("This lye is strong: 36\u{a0}%"));
     assert!(!cautions("35").contains("This lye is strong"));
 }
 

@@ -1,6 +1,6 @@
 //! Reads the folder of a course.
 //!
-//! Layer 6, and the only code of the library that opens files.
+//! Layer 7, and the only code of the library that opens files.
 
 use std::io;
 use std::path::{Path, PathBuf};

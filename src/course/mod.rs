@@ -1,6 +1,6 @@
 //! A course: its settings, tables, recipes and templates, read and checked.
 //!
-//! Layer 6. `load.rs` is the one place of the library that opens files; everything else works on texts, so that a
+//! Layer 7. `load.rs` is the one place of the library that opens files; everything else works on texts, so that a
 //! course can be made in memory. Pages come from outside, since mdBook knows their order.
 
 mod load;

@@ -1,6 +1,6 @@
 //! The settings of a course: `[preprocessor.kettle]` in book.toml.
 //!
-//! Layer 6. Read from the text of book.toml rather than from what mdBook made of it, so that a slip has a place.
+//! Layer 7. Read from the text of book.toml rather than from what mdBook made of it, so that a slip has a place.
 
 use std::sync::Arc;
 

@@ -1,6 +1,6 @@
 //! Computes the recipes of a course, each variant after the recipe it is based on, and decides what is told of it.
 //!
-//! Layer 6. How a variant is put together with its base is in `recipe/variant.rs`. What is wrong in the base is told
+//! Layer 7. How a variant is put together with its base is in `recipe/variant.rs`. What is wrong in the base is told
 //! once, at the base; what only the two together make wrong is told in the variant's file: at the key that is at fault
 //! if the variant typed it, or else at its `based-on`.
 

@@ -2,7 +2,8 @@
 //!
 //! Layer 6. The wording of every caution is here and nowhere else. What is said depends on the alkali, on how strong
 //! the lye is, and on the fats. Sources: GHS hazard statements of the alkalis (`tables/alkalis.toml`); the rest is the
-//! trade's common practice, and no source for it is claimed.
+//! trade's common practice, and no source for it is claimed, nor for how long to rinse (strong alkali is rinsed longer than
+//! acid) and for the fumes of sugars (data sheets of sodium hydroxide, from memory).
 
 use std::sync::Arc;
 
@@ -83,8 +84,9 @@ pub(crate) fn cautions(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> V
         say(
             "In place of water",
             format!(
-                "Whatever is in {} besides water heats and discolours with the alkali, and may foam or smell of ammonia: \
-                 have it ice-cold or frozen and free of gas, use a larger vessel, and add the alkali more slowly.",
+                "Whatever is in {} besides water heats and discolours with the alkali, and may foam. Its fumes may hold ammonia \
+                 and, from sugars such as milk's, carbon monoxide, which nobody smells: open the window. Have it ice-cold \
+                 or frozen and free of gas, use a larger vessel, and add the alkali more slowly.",
                 liquids
             ),
         );
@@ -154,8 +156,8 @@ pub(crate) fn cautions(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> V
         say(
             "Melting the fats",
             format!(
-                "{} must be melted. Hot fat scalds, and fat left alone on a hob can catch fire: melt it gently, stay \
-                 with it, and never put water on burning fat.",
+                "{} must be melted. Hot fat scalds, and fat left alone on a hob can catch fire: melt it gently and stay \
+                 with it. If it burns: heat off, lid on, and never water.",
                 capitalised(&solid)
             ),
         );
@@ -172,14 +174,15 @@ pub(crate) fn cautions(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> V
     say(
         "The batter",
         "Fresh soap batter is as caustic as lye. Keep gloves and goggles on while you blend, pour and wash up, and for as \
-         long as the soap is in the mould."
+         long as the soap is in the mould. Pull the plug of the blender before anything touches its blade."
             .into(),
     );
     say(
         "If lye or batter touches you",
-        "Take off what it has soaked and rinse at once with plenty of running water, for many minutes; eyes longest of \
-         all, lids held open. Get medical help for eyes, for anything swallowed, and for any burn. Put nothing acidic on \
-         skin."
+        "Brush dry alkali off first and take off what is soaked; then rinse at once with plenty of running water for 30 to 60 \
+         minutes, eyes too, lids held open and contact lenses out. Put nothing acidic on skin. If it was swallowed, rinse \
+         the mouth and do not make anybody vomit: call a poison centre. Get medical help for eyes, for anything \
+         swallowed, and for any burn."
             .into(),
     );
     say(
@@ -201,7 +204,7 @@ fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
     let strongest = recipes.iter().max_by(|a, b| percent(a).total_cmp(&percent(b)));
     let strong = strongest.filter(|it| percent(it) >= tables.limits.strong_lye_concentration_percent);
     let mut words = if let Some(strong) = strong {
-        let strongest = mark(strong, Kind::LyeConcentration, format!("{} %", show::fixed(percent(strong), 0)));
+        let strongest = mark(strong, Kind::LyeConcentration, show::with_unit(&show::fixed(percent(strong), 0), "%"));
         format!(
             "This lye is strong: {strongest} of it is alkali. It heats within seconds and can come near boiling. Start \
              with ice-cold water, add the alkali in smaller portions than usual, and stand the vessel in a basin of cold \
@@ -234,6 +237,10 @@ fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
             " From water at {start}, all at once and without cooling, it could reach {plain}; with half of the \
              water as ice, {iced}."
         ));
+        let hottest = recipes.iter().filter_map(|it| it.hottest_celsius[0]).fold(0.0, f64::max);
+        if hottest >= tables.limits.water_boiling_celsius {
+            words.push_str(" So it may boil and spit before it gets there.");
+        }
     }
     words
 }

@@ -1,6 +1,6 @@
 //! The Tera templates: built in from `theme/templates/`, replaced by a course's own of the same name.
 //!
-//! Layer 5. A template gets ready strings and calls nothing. HTML comes out as one line that starts with a comment, which
+//! Layer 6. A template gets ready strings and calls nothing. HTML comes out as one line that starts with a comment, which
 //! is the one form that survives lists, quotes and tables around it.
 
 use std::collections::BTreeMap;

@@ -1,6 +1,6 @@
 //! Everything computed from one recipe, for programs.
 //!
-//! Layer 8. The form is part of what we promise: it has a version, and a JSON Schema made from these same types
+//! Layer 7. The form is part of what we promise: it has a version, and a JSON Schema made from these same types
 //! (`kettlebook batch --schema`). Keys may be added within a version; a key that changes its meaning raises it.
 
 use serde::Serialize;

@@ -1,6 +1,6 @@
 //! One recipe's sheet as plain text, for a terminal.
 //!
-//! Layer 8. The same words and amounts as the pages, from the same views.
+//! Layer 7. The same words and amounts as the pages, from the same views.
 
 use std::fmt::Write as _;
 

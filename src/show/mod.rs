@@ -142,7 +142,7 @@ pub fn is_below_zero(percentage: f64) -> bool {
 /// Degrees Celsius, whole.
 #[must_use]
 pub fn celsius(value: f64) -> String {
-    format!("{} °C", fixed(value, 0))
+    with_unit(&fixed(value, 0), "°C")
 }
 
 /// What a scale shows at so many divisions, without its unit.

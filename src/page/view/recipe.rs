@@ -156,7 +156,7 @@ fn facts(print: Printer<'_>) -> Vec<Fact> {
     fact("Water of the fats", print.words_of(Kind::WaterOfFats));
     if let Some(volume) = ledger.lye_volume {
         let celsius = show::short(print.tables.limits.pouring_temperature_celsius, 1);
-        let celsius = print.one(Kind::PouringTemperature, format!("{celsius} °C"));
+        let celsius = print.one(Kind::PouringTemperature, show::with_unit(&celsius, "°C"));
         let volume = print.one(Kind::LyeVolume, show::volume(volume, units));
         fact(&format!("Volume of the lye solution at {celsius}"), format!("about {volume}"));
     }
