@@ -212,7 +212,7 @@ proptest! {
             prop_assert!((of_layers.to_grams() - poured).abs() < 1e-6 * poured);
             for weighed in [&it.grams, &it.ounces] {
                 let layers: u64 = weighed.layers.iter().map(|it| it.poured()).sum();
-                prop_assert_eq!(layers, weighed.poured());
+                prop_assert_eq!(layers + weighed.solution_left(), weighed.poured());
             }
         }
     }

@@ -24,11 +24,11 @@ fn block(view: &str) -> String {
     };
     let (course, findings) = Course::new(&files);
     assert!(findings.is_empty(), "{findings:#?}");
-    let file = SourceFile::new("page.md", format!("```kettle {view}\nuse = \"test\"\n```\n\n```kettle safety\n```\n"));
+    let file = SourceFile::new("page.md", format!("```kettle safety\n```\n\n```kettle {view}\nuse = \"test\"\n```\n"));
     let rendered = course
         .render(&Page::read(Lesson { id: "page.md".into(), title: "Page".into(), file }, &|_, _| None), Form::Html);
     assert!(rendered.findings.is_empty(), "{:#?}", rendered.findings);
-    rendered.text.lines().next().expect("a block").to_owned()
+    rendered.text.lines().last().expect("a block").to_owned()
 }
 
 /// The figure of a block, which must be XML of its own.

@@ -13,7 +13,7 @@ use crate::units::{Mass, Scale, apportion};
 pub struct WeighedLayer {
     /// Its part of the fats, and of what is stirred into them.
     pub fats: u64,
-    /// Its part of the lye.
+    /// Its part of the lye, rounded down to what its fats are due.
     pub solution: u64,
     /// Its part of each additive of the whole batch, in the order of the batch; nothing of what is in the lye or the fats.
     pub shared_extras: Vec<u64>,
@@ -58,7 +58,7 @@ pub struct Weighed {
     pub extras_in_fats: u64,
     /// The fats stirred in after saponification, in the order of the batch.
     pub late_fats: Vec<u64>,
-    /// The layers, in pouring order; each column adds up to its total.
+    /// The layers, in pouring order; each column adds up to its total, that of the lye with what stays in the jug.
     pub layers: Vec<WeighedLayer>,
     /// The superfat that these amounts lead to, percent.
     pub superfat_percent: f64,
@@ -68,7 +68,9 @@ impl Weighed {
     /// Reads a batch off a scale.
     ///
     /// Fats: the total to the nearest division, the parts by largest remainder. Alkali: down. Water, liquids, acids, late
-    /// fats: nearest. Layers: the printed totals by largest remainder. Superfat: from the printed amounts.
+    /// fats: nearest. Layers: the printed totals by largest remainder, but for the lye: a layer gets the whole divisions of
+    /// what its printed fats are due, so that rounding never gives it more, and the rest stays in the jug. Superfat: from
+    /// the printed amounts.
     ///
     /// # Example
     ///
@@ -101,14 +103,15 @@ impl Weighed {
             .collect();
         let batter = total_fats + solution + extras.iter().sum::<u64>() - extras_in_lye;
         let batter = apportion(batter, &layer_weights);
-        let layers = apportion(total_fats + extras_in_fats, &layer_weights)
+        let all_fats = total_fats + extras_in_fats;
+        let due = |fats: u64| (solution * fats).checked_div(all_fats).unwrap_or(0);
+        let layers = apportion(all_fats, &layer_weights)
             .into_iter()
-            .zip(apportion(solution, &layer_weights))
             .zip(batter.into_iter().zip(&batch.layers))
             .enumerate()
-            .map(|(layer_idx, ((fats, solution), (batter, layer)))| WeighedLayer {
+            .map(|(layer_idx, (fats, (batter, layer)))| WeighedLayer {
                 fats,
-                solution,
+                solution: due(fats),
                 shared_extras: shared.iter().map(|it| it[layer_idx]).collect(),
                 batter: batch.batter_is_divided.then_some(batter),
                 extras: layer.extras.iter().map(|it| scale.nearest(it.mass)).collect(),
@@ -155,25 +158,53 @@ impl Weighed {
         weighed + self.water + self.extras_in_lye
     }
 
+    /// Lye that no layer gets, since each layer's part is rounded down; nothing where there are no layers, or the batter is
+    /// divided.
+    #[must_use]
+    pub fn solution_left(&self) -> u64 {
+        if self.layers.iter().any(|it| it.batter.is_some()) || self.layers.is_empty() {
+            return 0;
+        }
+        self.solution() - self.layers.iter().map(|it| it.solution).sum::<u64>()
+    }
+
     /// The superfat that a layer's own printed amounts lead to, percent; `None` where the batter is divided, which is the
     /// same in every layer, and where the layer reads nothing.
     ///
     /// `1 - (1 - s) * (solution_i / solution) * (fats / fats_i)`, s the superfat of all printed amounts: thin layers on a
-    /// coarse scale get more or less lye than their fats are due.
+    /// coarse scale get less lye than their fats are due.
     ///
     /// # Example
     ///
-    /// s = 5 %, 8 g of 800 g of fats and 4 g of 360 g of lye: 1 - 0.95 * 4 / 360 * 800 / 8 = -5.6 %.
+    /// s = 5 %, 8 g of 800 g of fats are due 3.6 g of 360 g of lye and get 3 g: 1 - 0.95 * 3 / 360 * 800 / 8 = 20.8 %.
     #[must_use]
     pub fn layer_superfat_percent(&self, layer_idx: usize) -> Option<f64> {
+        self.layer_percent(layer_idx, self.superfat_percent, 0.0)
+    }
+
+    /// The worst case of a layer's superfat, percent: that of the batch, and both readings of the layer off by half a
+    /// division the unlucky way. `None` as for [`Weighed::layer_superfat_percent`].
+    ///
+    /// `1 - (1 - s) * ((solution_i + d / 2) / solution) * (fats / (fats_i - d / 2))`, s the batch's worst case.
+    ///
+    /// # Example
+    ///
+    /// s = 1 %, 80 g of 800 g of fats and 36 g of 360 g of lye on a scale of 1 g: 1 - 0.99 * 36.5 / 360 * 800 / 79.5 =
+    /// -1.0 %.
+    #[must_use]
+    pub fn layer_worst_percent(&self, layer_idx: usize, worst_percent: f64) -> Option<f64> {
+        self.layer_percent(layer_idx, worst_percent, 0.5)
+    }
+
+    fn layer_percent(&self, layer_idx: usize, of_batch_percent: f64, divisions_off: f64) -> Option<f64> {
         let layer = &self.layers[layer_idx];
         let (fats, solution) = (self.total_fats + self.extras_in_fats, self.solution());
         if layer.batter.is_some() || layer.fats == 0 || self.total_fats == 0 || solution == 0 {
             return None;
         }
-        let lye_share = layer.solution as f64 / solution as f64;
-        let fat_share = layer.fats as f64 / fats as f64;
-        Some(100.0 - (100.0 - self.superfat_percent) * lye_share / fat_share)
+        let lye_share = (layer.solution as f64 + divisions_off) / solution as f64;
+        let fat_share = (layer.fats as f64 - divisions_off) / fats as f64;
+        Some(100.0 - (100.0 - of_batch_percent) * lye_share / fat_share)
     }
 
     /// Everything that is poured, as printed.

@@ -219,18 +219,31 @@ impl Finding {
         )
     }
 
-    /// More alkali than a layer's fats can take, by rounding alone.
-    pub fn layer_superfat_below_zero(place: Place, layer: &str, superfat_percent: f64) -> Finding {
-        Finding::error(
-            "layer-superfat-below-zero",
+    /// A layer that may turn out to have more alkali than its fats can take, by its own readings.
+    pub fn layer_superfat_worst_case_below_zero(
+        place: Place,
+        layer: &str,
+        layer_idx: usize,
+        worst_percent: f64,
+    ) -> Finding {
+        Finding::warning(
+            "layer-superfat-worst-case-below-zero",
             place,
             format!(
-                "weighed as printed, the superfat of the layer `{layer}` would be {} %: it is too thin for the scale",
-                fixed(superfat_percent, 1)
+                "with everything at its worst, the superfat of the layer `{layer}` could be {} %",
+                fixed(worst_percent, 1)
             ),
         )
-        .label("below zero once the amounts are rounded")
-        .help("make the layer thicker, state the finer scale you use in book.toml, or blend once with  divide = \"batter\"")
+        .label("too little margin for the scale")
+        .help(
+            "make the layer thicker, raise the superfat, state the finer scale you use in book.toml, or blend once with  \
+             divide = \"batter\"",
+        )
+        .caution(
+            Step::Layer(layer_idx),
+            "This layer is small for the scale: half a division too much lye, or too little fat, uses up its margin. Weigh its \
+             two parts to the last division, and let nobody use the soap before your instructor has judged it.",
+        )
     }
 
     /// A layer without room for batter.

@@ -147,6 +147,9 @@ impl List<'_> {
         } else {
             let amount = self.weighed(fats_divided, |it| it.total_fats + it.extras_in_fats);
             self.whole(Kind::TotalFatsDivided, amount, size);
+            let left = batch.layers.iter().fold(batch.solution, |left, it| left - it.solution);
+            let amount = self.weighed(left, Weighed::solution_left);
+            self.whole(Kind::SolutionLeft, amount, size);
         }
     }
 
@@ -178,6 +181,8 @@ impl List<'_> {
             own.extend(wait.map(|it| (Kind::LayerWait, Amount::Time(it.time, it.time))));
             let superfat = self.ledger.weighed(main).layer_superfat_percent(layer_idx);
             own.extend(superfat.map(|it| (Kind::LayerSuperfat, Amount::Share(it))));
+            let worst = self.ledger.layer_worst_percent(layer_idx, main);
+            own.extend(worst.map(|it| (Kind::LayerWorst, Amount::Share(it))));
             for (kind, amount) in own {
                 self.add(Key::one(kind).in_layer(layer.key.clone()), part, Some(&layer.name), amount, None, place);
             }

@@ -119,6 +119,8 @@ kinds! {
     TotalBatter Recipe "total.batter" One Holds;
     /// The fats with what is stirred into them, as they are divided.
     TotalFatsDivided Recipe "total.fats_divided" One Free;
+    /// Lye that stays in the jug, since each layer's part of it is rounded down.
+    SolutionLeft Recipe "solution_left" One Holds;
     // Shares of the fats and rates.
     /// A fat's share of all fats.
     FatPercent Recipe "percent" Fat Free;
@@ -214,6 +216,8 @@ kinds! {
     FreeFat Recipe "free_fat" One Free;
     /// The superfat of a layer's own printed amounts, in the main unit.
     LayerSuperfat Layer "superfat_as_weighed" One Free;
+    /// The same at its worst.
+    LayerWorst Layer "superfat_at_worst" One Free;
     /// The superfat if the fats were swapped for the variant's and the lye left.
     SuperfatIfSwapped Recipe "superfat_if_swapped" One Free;
     /// The same at its worst.

@@ -291,6 +291,12 @@ impl Ledger {
         }
     }
 
+    /// The worst case of a layer's superfat by the scale of a unit, percent.
+    #[must_use]
+    pub fn layer_worst_percent(&self, layer_idx: usize, unit: ScaleUnit) -> Option<f64> {
+        self.weighed(unit).layer_worst_percent(layer_idx, self.certainty(unit).worst_percent)
+    }
+
     /// The amounts that students see, the main scale first.
     pub fn shown(&self) -> impl Iterator<Item = &Weighed> {
         self.scales.units.scales().iter().map(|it| self.weighed(*it))

@@ -171,8 +171,6 @@ impl Exercise {
         let errors: Vec<Finding> = check(&changed, shelf.tables)
             .iter()
             .filter(|it| it.severity == Severity::Error)
-            // Asked with no superfat at all, a layer may lie a hair below: that exercise is about the limit itself.
-            .filter(|it| it.code != "layer-superfat-below-zero" || changed.recipe.superfat_percent > 0.0)
             .map(|it| Finding::changed_recipe_fails(place.clone(), it))
             .collect();
         if !errors.is_empty() {

@@ -13,7 +13,7 @@ mod browns_a_white_layer;
 mod density_beyond_range;
 mod heats_in_the_mould;
 mod layer_on_set_surface;
-mod layer_superfat_below_zero;
+mod layer_superfat_worst_case;
 mod limit_not_stated;
 mod liquids_over_water;
 mod mass_out_of_range;
@@ -46,10 +46,10 @@ pub type Rule = fn(&Ledger, &Tables, &mut Vec<Finding>);
 /// All rules, in the order in which their findings are told.
 pub const ALL: [Rule; 21] = [
     superfat_below_zero::check,
-    layer_superfat_below_zero::check,
     additives_over_layer::check,
     superfat_unusual::check,
     superfat_worst_case::check,
+    layer_superfat_worst_case::check,
     solution_too_strong::check,
     solution_unusual::check,
     density_beyond_range::check,

@@ -55,12 +55,12 @@ const ALKALIS: &str = include_str!("../../src/tables/alkalis.toml");
 pub(super) const LIMITS: &str = include_str!("../../src/tables/limits.toml");
 
 /// A page with every view and many values.
-pub(super) const PAGE: &str = "# Page\n\n{{ title }} {{ superfat }} {{ superfat_as_weighed }} {{ lye_concentration }} {{ water_per_lye }}\n\
+pub(super) const PAGE: &str = "# Page\n\n```kettle safety\n```\n\n{{ title }} {{ superfat }} {{ superfat_as_weighed }} {{ lye_concentration }} {{ water_per_lye }}\n\
     {{ water_of_fats }} {{ water }} {{ solution }} {{ total.fats }} {{ total.batch }} {{ fats.olive }} {{ percent.olive }}\n\
     {{ alkali.NaOH }} {{ layers.base.poured }} {{ grams.total.batch }} {{ ounces.total.solution }}\n\n\
-    ```kettle recipe\nuse = \"tried\"\n```\n\n```kettle worked\n```\n\n```kettle layers\n```\n\n```kettle safety\n```\n\n\
+    ```kettle recipe\nuse = \"tried\"\n```\n\n```kettle worked\n```\n\n```kettle layers\n```\n\n\
     ```kettle profile\n```\n\n```kettle yield\n```\n\n```kettle fats\nonly = \"used\"\n```\n\n```kettle yield\nuse = \"moulded\"\n```\n\n\
-    ```kettle recipe\nuse = \"moulded\"\n```\n\n> ```kettle worked\n> use = \"moulded\"\n> ```\n\n\
+    {{ moulded.total.batch }}\n\n> ```kettle worked\n> use = \"moulded\"\n> ```\n\n\
     ```kettle practice\nask = \"How much for {{ total.fats }}?\"\nwith = { batch = \"650 g\", superfat = 8 }\nanswer = \"alkali.NaOH\"\n\
     tolerance = \"2 g\"\nbecause = \"It is {{ alkali.NaOH }}.\"\n```\n\n```kettle layers\nuse = \"moulded\"\n```\n\n\
     ```kettle timeline\nuse = \"moulded\"\n```\n\n```kettle compare\nuse = \"variant\"\n```\n";
@@ -139,9 +139,15 @@ fn check_finite(ledger: &Ledger) {
         if !weighed.layers.is_empty() {
             let fats = weighed.total_fats + weighed.extras_in_fats;
             assert_eq!(weighed.layers.iter().map(|it| it.fats).sum::<u64>(), fats, "{}", recipe.id);
-            assert_eq!(weighed.layers.iter().map(|it| it.solution).sum::<u64>(), weighed.solution(), "{}", recipe.id);
+            let solution = weighed.layers.iter().map(|it| it.solution).sum::<u64>() + weighed.solution_left();
+            assert!(
+                solution == weighed.solution() || weighed.layers.iter().any(|it| it.batter.is_some()),
+                "{}",
+                recipe.id
+            );
             let poured = weighed.layers.iter().map(|it| it.poured()).sum::<u64>();
-            assert_eq!(poured + weighed.late_fats.iter().sum::<u64>(), weighed.poured(), "{}", recipe.id);
+            let others = weighed.late_fats.iter().sum::<u64>() + weighed.solution_left();
+            assert_eq!(poured + others, weighed.poured(), "{}", recipe.id);
         }
     }
     assert!(numbers.iter().all(|it| it.is_finite()), "{}: {numbers:?}", recipe.id);

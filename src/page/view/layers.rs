@@ -12,6 +12,7 @@ use crate::finding::Step;
 use crate::ledger::{Key, Kind, Moment, Part};
 use crate::recipe::{Divide, LayerSize, Pouring};
 use crate::tables::GoesInto;
+use crate::units::ScaleUnit;
 
 /// A layer in the split table.
 #[derive(Clone, Debug, Serialize)]
@@ -37,6 +38,8 @@ pub(crate) struct LayersView {
     /// Head of the first column, then one for each amount.
     pub(crate) heads: Vec<&'static str>,
     pub(crate) rows: Vec<LayerRow>,
+    /// What of the lye is no layer's, if any is.
+    pub(crate) left: Option<LayerRow>,
     pub(crate) total: LayerRow,
     pub(crate) note: String,
     pub(crate) bench: Vec<LayerSteps>,
@@ -81,10 +84,21 @@ pub(crate) fn layers_view(print: Printer<'_>) -> Option<LayersView> {
         extras: Vec::new(),
     };
     let cross_section = cross_section(print);
+    let left = print.figure(&Key::one(Kind::SolutionLeft)).is_some_and(|figure| {
+        let reads_something = |unit: &ScaleUnit| figure.amount.reading(*unit) > Some(0);
+        print.units().scales().iter().any(reads_something)
+    });
+    let left = left.then(|| {
+        let left = print.amount(&Key::one(Kind::SolutionLeft));
+        // Of the fats nothing is left; what is left of the lye is poured for no layer.
+        let amounts = vec![Shown::plain(""), left.clone(), left];
+        LayerRow { name: "Stays in the jug".into(), share: String::new(), amounts, extras: Vec::new() }
+    });
     Some(LayersView {
         title: recipe.title.clone(),
         heads,
         rows: rows.collect(),
+        left,
         total,
         note: note(print),
         bench: bench(print),
@@ -139,6 +153,12 @@ fn note(print: Printer<'_>) -> String {
     if batch_wide && recipe.divide == Divide::Batter {
         note.push_str(" What goes into every layer is stirred in before the batter is divided.");
     }
+    if print.figure(&Key::one(Kind::SolutionLeft)).is_some() {
+        note.push_str(
+            " The solution of each layer is rounded down, so that none gets more than its fats are due; what is left of it \
+             stays in the jug.",
+        );
+    }
     if print.ledger.grams.extras_in_fats > 0 && recipe.divide == Divide::FatsAndLye {
         note.push_str(" The fats are weighed with what was stirred into them.");
     }
@@ -161,7 +181,17 @@ fn bench(print: Printer<'_>) -> Vec<LayerSteps> {
                 let into_fats = own_extras(print, layer_idx, Moment::Fats);
                 sentences.extend(into_fats.map(|it| format!("Stir {it} into them.")));
                 let solution = words(Kind::LayerSolution);
-                sentences.push(format!("Weigh {solution} of lye solution to them, and blend to an emulsion."));
+                sentences.push(format!(
+                    "Weigh {solution} of lye solution in a beaker of its own, pour it to them, and blend to an emulsion."
+                ));
+                let worst = of_layer(print, layer_idx, Kind::LayerWorst);
+                if print.figure(&worst).is_some() {
+                    let superfat = words(Kind::LayerSuperfat);
+                    sentences.push(format!(
+                        "So weighed its superfat is {superfat}, and at the very worst {}.",
+                        words(Kind::LayerWorst)
+                    ));
+                }
                 sentences
             }
             Divide::Batter => {
