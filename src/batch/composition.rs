@@ -119,7 +119,7 @@ impl Composition {
 /// let tables = Tables::embedded();
 /// let cocoa_butter = FatShare { fat: tables.fats["cocoa-butter"].clone(), fraction: 1.0 };
 /// let composition = composition(&[cocoa_butter], &tables);
-/// let oleic = composition.acids.iter().find(|it| it.acid.id == "C18-1").expect("it has oleic acid");
+/// let oleic = composition.acids.iter().find(|it| &*it.acid.id == "C18-1").expect("it has oleic acid");
 /// assert!((oleic.percent - 34.375).abs() < 1e-9);
 /// ```
 ///
@@ -233,7 +233,7 @@ pub fn named_percent(acids: &FattyAcids) -> f64 {
 /// use kettlebook::{batch::acids_of, tables::Tables};
 /// let tables = Tables::embedded();
 /// let acids = acids_of(tables.fats["sal"].fatty_acids.as_ref().expect("it has some"), &tables);
-/// assert_eq!(acids[1].acid.name, "stearic acid");
+/// assert_eq!(&*acids[1].acid.name, "stearic acid");
 /// assert!((acids[1].percent - 47.81).abs() < 0.005);
 /// ```
 #[must_use]
@@ -260,8 +260,8 @@ pub fn acids_of(acids: &FattyAcids, tables: &Tables) -> Vec<FattyAcidShare> {
 ///
 /// ```
 /// use kettlebook::{batch::{FattyAcidShare, mean_molar_mass}, tables::Tables};
-/// let acid = |id| Tables::embedded().acids.into_iter().find(|it| it.id == id).expect("it is in the table");
-/// let half = |id| FattyAcidShare { acid: acid(id), percent: 50.0 };
+/// let acid = |id: &str| Tables::embedded().acids.into_iter().find(|it| &*it.id == id).expect("it is in the table");
+/// let half = |id: &str| FattyAcidShare { acid: acid(id), percent: 50.0 };
 /// let mean = mean_molar_mass(&[half("C16-0"), half("C18-0")]).expect("there are acids");
 /// assert!((mean.to_grams_per_mole() - 269.72).abs() < 0.005);
 /// ```
@@ -328,7 +328,7 @@ fn sap_value_from_acids(kind: FatKind, acids: &[FattyAcidShare], tables: &Tables
 /// ```
 /// use kettlebook::{batch::{FattyAcidShare, iodine_value_from_acids}, tables::{FatKind, Tables}};
 /// let tables = Tables::embedded();
-/// let acid = tables.acids.iter().find(|it| it.id == "C18-1").expect("it is in the table").clone();
+/// let acid = tables.acids.iter().find(|it| &*it.id == "C18-1").expect("it is in the table").clone();
 /// let oleic = [FattyAcidShare { acid, percent: 100.0 }];
 /// assert!((iodine_value_from_acids(FatKind::Triglyceride, &oleic, &tables) - 86.0).abs() < 1e-9);
 /// assert!((iodine_value_from_acids(FatKind::FattyAcid, &oleic, &tables) - 89.86).abs() < 0.005);
