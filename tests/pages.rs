@@ -159,7 +159,12 @@ fn cautions_are_put_before_the_first_lye_and_only_where_there_are_none() {
 fn a_box_holds_the_cautions_of_everything_on_its_page() {
     let course = course("both");
     let safety = "```kettle safety\nuse = \"plain\"\n```\n\n";
-    for shown in ["```kettle recipe\nuse = \"soft\"\n```\n", "Weigh {{ soft.alkali.KOH }}.\n"] {
+    let of_page = "```kettle safety\n```\n\n";
+    for (safety, shown) in [
+        (safety, "```kettle recipe\nuse = \"soft\"\n```\n"),
+        (safety, "Weigh {{ soft.alkali.KOH }}.\n"),
+        (of_page, "Weigh {{ soft.alkali.KOH }}.\n"),
+    ] {
         let page = render(&course, "a.md", &format!("{safety}{shown}"), Form::Markdown);
         let cautions: String = page.lines().filter(|it| it.starts_with('>')).collect();
         assert!(cautions.contains("Sodium hydroxide (NaOH)") && cautions.contains("(KOH)"), "{page}");

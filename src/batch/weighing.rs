@@ -104,7 +104,9 @@ impl Weighed {
         let batter = total_fats + solution + extras.iter().sum::<u64>() - extras_in_lye;
         let batter = apportion(batter, &layer_weights);
         let all_fats = total_fats + extras_in_fats;
-        let due = |fats: u64| (solution * fats).checked_div(all_fats).unwrap_or(0);
+        // In the wider type, since a tonne on the finest scale has more divisions than can be multiplied.
+        let due =
+            |fats: u64| (u128::from(solution) * u128::from(fats)).checked_div(u128::from(all_fats)).unwrap_or(0) as u64;
         let layers = apportion(all_fats, &layer_weights)
             .into_iter()
             .zip(batter.into_iter().zip(&batch.layers))
@@ -219,6 +221,30 @@ impl Weighed {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::units::ScaleUnit;
+
+    /// The largest batch on the finest scale: ten thousand million divisions of fats, and nearly as many of lye.
+    #[test]
+    fn layers_of_the_largest_batch_get_their_lye_on_the_finest_scale() {
+        use crate::recipe::{Defaults, RawRecipe, validate};
+        use crate::source::SourceFile;
+        use crate::tables::Tables;
+        let text = "title = \"Most\"\nbatch = \"1000 kg\"\nsuperfat = 5\nalkali = \"NaOH\"\nwater = { of-fats = 200 }\n\
+                    [fats]\nlard = 100\n[[layers]]\nname = \"a\"\nshare = 3\n[[layers]]\nname = \"b\"\nshare = 1\n";
+        let tables = Tables::embedded();
+        let (raw, _) = RawRecipe::read("most", &SourceFile::new("recipes/most.toml", text));
+        let (recipe, _) = validate(&raw, &tables, &Defaults::default());
+        let batch = super::super::compute(&recipe.expect("the recipe is right"), &tables);
+        let scale = Scale { unit: ScaleUnit::Grams, division: 0.0001 };
+        let weighed = Weighed::read(&batch, scale);
+        let lye = weighed.solution() as f64;
+        assert!(
+            (weighed.layers[0].solution as f64 - 0.75 * lye).abs() <= 1.0,
+            "{} of {lye}",
+            weighed.layers[0].solution
+        );
+        assert!(weighed.solution_left() < 2, "{}", weighed.solution_left());
+    }
 
     #[test]
     fn ounces_are_rounded_from_the_exact_mass() {

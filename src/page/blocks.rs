@@ -233,7 +233,8 @@ impl<'a> Renderer<'a> {
     fn own_safety(&mut self, options: &BlockOptions, place: &Place) -> Option<String> {
         let mut recipes = self.lye_shown_for.clone();
         let mut own = None;
-        if options.recipe.is_some() || self.page_recipes.len() < 2 {
+        // A page that shows lye in sentences alone has no recipe of its own, and needs none here.
+        if options.recipe.is_some() || self.page_recipes.len() == 1 || recipes.is_empty() {
             let ledger = self.recipe(options.recipe.as_ref(), place)?;
             recipes.retain(|it| it.recipe.id != ledger.recipe.id);
             recipes.insert(0, ledger);

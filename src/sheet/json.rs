@@ -89,7 +89,8 @@ struct Printed {
 #[derive(Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 struct Amount {
-    /// `water`, `liquid`, `acid`, `alkali`, `fat`, `extra`, `late-fat`, `total-solution`, `total-fats` or `total-batch`.
+    /// `water`, `liquid`, `acid`, `alkali`, `fat`, `extra`, `late-fat`, `total-solution`, `total-fats` or `total-batch`;
+    /// of a recipe with layers blended one by one also `solution-left`, the lye that stays in the jug.
     part: &'static str,
     /// Name in recipes; for totals the same as `part`.
     id: String,
@@ -220,8 +221,12 @@ fn report(ledger: &Ledger) -> BatchReport {
         let (part, id) = part_and_id(figure.part, ledger)?;
         amount(ledger, &figure.key, part, id)
     });
-    let totals =
-        [(Kind::Solution, "total-solution"), (Kind::TotalFats, "total-fats"), (Kind::TotalBatch, "total-batch")];
+    let totals = [
+        (Kind::Solution, "total-solution"),
+        (Kind::SolutionLeft, "solution-left"),
+        (Kind::TotalFats, "total-fats"),
+        (Kind::TotalBatch, "total-batch"),
+    ];
     let totals = totals.into_iter().filter_map(|(kind, name)| amount(ledger, &Key::one(kind), name, name));
     let amounts = amounts.chain(totals).collect();
     let layers = batch.layers.iter().enumerate().map(|(idx, it)| Layer {
