@@ -15,7 +15,7 @@ pub use settings::{SCRIPT, STYLE_SHEET, Settings};
 
 use crate::finding::{Finding, without_echoes};
 use crate::ledger::{Ledger, Scales};
-use crate::page::{Form, Glossary, Included, Lesson, Page, Rendered, Shelf, Templates, Value, names_of, render};
+use crate::page::{Form, Glossary, Included, Lesson, Names, Page, Rendered, Shelf, Templates, names_of, render};
 use crate::recipe::{Changes, RawRecipe, Recipe, RecipeFile, validate};
 use crate::rules::{acknowledge, check};
 use crate::source::{Extract, Place, SourceFile};
@@ -27,7 +27,7 @@ pub struct Course {
     settings: Settings,
     tables: Tables,
     recipes: BTreeMap<String, Option<Ledger>>,
-    names: BTreeMap<String, BTreeMap<String, Value>>,
+    names: BTreeMap<String, Names>,
     recipe_files: BTreeMap<String, RecipeFile>,
     outcomes: BTreeMap<String, Outcome>,
     templates: Templates,

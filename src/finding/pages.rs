@@ -120,11 +120,23 @@ impl Finding {
             .help("write {{ alkali.NaOH }} or {{ alkali.KOH }}")
     }
 
-    /// An expression that Tera refuses.
-    pub fn bad_expression(place: Place, tera_words: &str) -> Finding {
-        Finding::error("bad-expression", place, format!("this expression cannot be computed: {}", tera_words.trim()))
-            .label("not understood")
-            .help("put a backslash before the braces if you want them shown as they are")
+    /// An expression that has no meaning.
+    pub fn bad_expression(place: Place, why: &str) -> Finding {
+        Finding::error("bad-expression", place, format!("this cannot be computed: {why}")).label("not understood").help(
+            "write the name of a value, or names and numbers with +, -, *, / and brackets, such as {{ lye / 2 }} or \
+                 {{ water - 50 g }}; after a backslash the braces are shown as they are",
+        )
+    }
+
+    /// A minus without spaces, which is a hyphen.
+    pub fn minus_without_spaces(place: Place, name: &str) -> Finding {
+        Finding::error(
+            "minus-without-spaces",
+            place,
+            format!("`{name}` is read as one name, and there is no such value"),
+        )
+        .label("a name may have hyphens in it")
+        .help("put spaces around a minus: {{ water - solution_left }}")
     }
 
     /// Braces that never close.

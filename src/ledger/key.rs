@@ -113,26 +113,36 @@ impl FromStr for Key {
 /// The parts of a name such as `fats.palm-kernel` or `layers["white clay"].fats`; `None` for any other expression.
 #[must_use]
 pub fn parts_of(expression: &str) -> Option<Vec<String>> {
+    let (parts, length) = name_at_start(expression)?;
+    let is_number = parts[0].parse::<f64>().is_ok();
+    (length == expression.len() && !is_number).then_some(parts)
+}
+
+/// The parts of the longest name that a text starts with, and its length in bytes. A hyphen at an end is a minus sign and
+/// no part of a name.
+#[must_use]
+pub fn name_at_start(text: &str) -> Option<(Vec<String>, usize)> {
     let mut parts = Vec::new();
-    let mut rest = expression;
+    let mut length = 0;
     loop {
-        let name_end = rest.find(|it: char| !(it.is_alphanumeric() || matches!(it, '_' | '-'))).unwrap_or(rest.len());
-        let name = &rest[..name_end];
-        // A hyphen at an end is a minus sign that lost its number.
-        if !is_plain(name) || name.parse::<f64>().is_ok() && parts.is_empty() {
-            return None;
+        let rest = &text[length..];
+        let end = rest.find(|it: char| !(it.is_alphanumeric() || matches!(it, '_' | '-'))).unwrap_or(rest.len());
+        let name = rest[..end].trim_end_matches('-');
+        if !is_plain(name) {
+            // What came before a stop that no name follows.
+            return (!parts.is_empty()).then(|| (parts, length - 1));
         }
         parts.push(name.to_owned());
-        rest = &rest[name_end..];
-        while let Some(after) = rest.strip_prefix("[\"") {
-            let (key, after) = after.split_once("\"]")?;
+        length += name.len();
+        while let Some(in_brackets) = text[length..].strip_prefix("[\"") {
+            let Some((key, _)) = in_brackets.split_once("\"]") else { break };
+            length += "[\"".len() + key.len() + "\"]".len();
             parts.push(key.to_owned());
-            rest = after;
         }
-        if rest.is_empty() {
-            return Some(parts);
+        if !text[length..].starts_with('.') {
+            return Some((parts, length));
         }
-        rest = rest.strip_prefix('.')?;
+        length += 1;
     }
 }
 

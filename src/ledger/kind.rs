@@ -243,6 +243,12 @@ kinds! {
     Pot Recipe "vessels.pot" One Free;
     /// The width of the mould.
     MouldAcross Recipe "mould.across" One Free;
+    /// The length of a mould that is a box.
+    MouldLength Recipe "mould.length" One Free;
+    /// How deep a mould is to be filled.
+    MouldFillHeight Recipe "mould.fill_height" One Free;
+    /// How many such moulds one batch fills.
+    MouldCavities Recipe "mould.cavities" One Free;
     /// How deep it is filled.
     MouldFilled Recipe "mould.filled" One Free;
     /// The least volume of a layer's vessel.

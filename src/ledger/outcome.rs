@@ -58,13 +58,22 @@ impl List<'_> {
                 self.whole(kind, amount, water);
             }
         }
-        if let (Some(mould), Some(filled)) = (recipe.mould(), batch.filled_height) {
-            let across = match mould.shape {
-                MouldShape::Box { width, .. } => width,
-                MouldShape::Cylinder { diameter } => diameter,
+        if let Some(mould) = recipe.mould() {
+            let (across, length) = match mould.shape {
+                MouldShape::Box { width, length } => (width, Some(length)),
+                MouldShape::Cylinder { diameter } => (diameter, None),
             };
-            self.whole(Kind::MouldAcross, Amount::Length(across), &recipe.places.into);
-            self.whole(Kind::MouldFilled, Amount::Length(filled), &recipe.places.into);
+            for (kind, amount) in [
+                (Kind::MouldAcross, Some(Amount::Length(across))),
+                (Kind::MouldLength, length.map(Amount::Length)),
+                (Kind::MouldFillHeight, Some(Amount::Length(mould.fill_height))),
+                (Kind::MouldCavities, Some(Amount::Count(mould.cavities))),
+                (Kind::MouldFilled, batch.filled_height.map(Amount::Length)),
+            ] {
+                if let Some(amount) = amount {
+                    self.whole(kind, amount, &recipe.places.into);
+                }
+            }
         }
     }
 

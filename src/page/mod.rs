@@ -6,6 +6,7 @@
 mod block;
 mod blocks;
 mod cautions;
+mod expression;
 mod figure;
 mod glossary;
 mod links;
@@ -14,6 +15,7 @@ mod practice;
 mod practice_words;
 mod printer;
 mod prose;
+mod quantity;
 mod read;
 mod render;
 mod template;
@@ -30,7 +32,7 @@ pub use read::{Included, Lesson, Page};
 pub use render::{Rendered, render};
 pub(crate) use template::word;
 pub use template::{TEMPLATE_NAMES, Templates};
-pub use values::{Value, evaluate, names_of};
+pub use values::{Name, Names, names_of, unknown_names};
 pub(crate) use view::{LayersView, RecipeView, Row, WorkedView, layers_view, recipe_view, worked_view};
 
 use std::collections::BTreeMap;
@@ -53,7 +55,7 @@ pub struct Shelf<'a> {
     /// The recipes by id; `None` for one that has errors of its own, which are told elsewhere.
     pub recipes: &'a BTreeMap<String, Option<Ledger>>,
     /// The names that values of a recipe have, errors or not, so that a misspelt one is told in the same run.
-    pub names: &'a BTreeMap<String, BTreeMap<String, Value>>,
+    pub names: &'a BTreeMap<String, Names>,
     /// The tables.
     pub tables: &'a Tables,
     /// The units shown.

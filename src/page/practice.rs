@@ -1,21 +1,18 @@
 //! An exercise with a computed answer: what its block says, and what comes out.
 //!
-//! Layer 6. An answer that is the name of a figure is that figure's number, as each scale of the course shows it; what an
-//! expression computes is a number only as text, and is read out of that. `with` makes another batch of the recipe, which
+//! Layer 6. An answer is the number of a figure, or of what is computed with figures, as each scale of the course shows it. `with` makes another batch of the recipe, which
 //! the rules then judge as they judge every recipe. How the exercise is worded and shown is in `page/view/practice.rs`.
-
-use std::collections::BTreeMap;
 
 use super::Shelf;
 use super::practice_words::WordsWithValues;
 use super::printer::Notes;
-use super::values::{Evaluated, Value, Values, evaluate};
+use super::values::{Evaluated, Names, Values, unknown_names};
 use crate::finding::{Finding, Severity};
 use crate::ledger::{Amount, Ledger};
 use crate::reader::Reader;
 use crate::recipe::ChangesRead;
 use crate::rules::check;
-use crate::show::{self, Units};
+use crate::show;
 use crate::source::{Located, Place};
 use crate::units::{Mass, QuantityError, Scale};
 
@@ -116,9 +113,8 @@ impl Exercise {
     }
 
     /// Misspelt values, told although their recipe cannot be computed.
-    pub(super) fn unknown_values(&self, names: &BTreeMap<String, Value>) -> Vec<Finding> {
-        let tried = self.expressions().map(|it| evaluate(&it.value, &it.place, names));
-        tried.filter_map(|it| it.err().map(|it| *it)).filter(|it| it.code == "unknown-value").collect()
+    pub(super) fn unknown_values(&self, names: &Names) -> Vec<Finding> {
+        self.expressions().filter_map(|it| unknown_names(&it.value, &it.place, names)).collect()
     }
 
     /// Works the exercise out. All that is wrong with it is told together; then there is nothing to show.
@@ -143,8 +139,7 @@ impl Exercise {
         };
         let worked_out = match (ask, &changed, answer, targets, &self.answer) {
             (Some(ask), Some(_), Some(answer), Some(targets), Some(expression)) if findings.is_empty() => {
-                let key = answer.figure.map(|(figure, _)| &figure.key);
-                let answer = notes.mark(asked, key, &expression.value, &answer.text);
+                let answer = notes.mark(asked, answer.key, &expression.value, &answer.text);
                 Some(WorkedOut { ask, answer, because: because.flatten(), targets })
             }
             _ => None,
@@ -191,18 +186,8 @@ impl Exercise {
     ) -> Option<Vec<Target>> {
         let mut targets: Vec<Target> = Vec::new();
         for unit in shelf.units.scales() {
-            let number = match answer.figure {
-                Some((figure, units)) => {
-                    let unit = if units.scales().contains(unit) { *unit } else { units.main() };
-                    number_of(&figure.amount, ledger.scales.of(unit))
-                }
-                None => {
-                    let values = Values::new(ledger, Units::only(*unit));
-                    // What Tera refuses here it refused above.
-                    let text = values.evaluate(&expression.value, &expression.place).ok()?.text;
-                    number_in(&text)
-                }
-            };
+            let unit = if answer.units.scales().contains(unit) { *unit } else { answer.units.main() };
+            let number = answer.amount.as_ref().and_then(|it| number_of(it, ledger.scales.of(unit)));
             let Some((number, value, unit)) = number else {
                 findings.push(Finding::answer_not_a_number(expression.place.clone(), &answer.text));
                 return None;
@@ -313,19 +298,6 @@ fn number_of(amount: &Amount, scale: Scale) -> Option<(String, f64, &'static str
     (number.1 <= LARGEST_ANSWER).then_some(number)
 }
 
-/// A number as printed, its value and its unit; `None` for any other text.
-fn number_in(text: &str) -> Option<(String, f64, &'static str)> {
-    let text = text.trim();
-    // The sign of a page is not the sign of a program.
-    let (sign, text) = text.strip_prefix('\u{2212}').map_or(("", text), |it| ("-", it));
-    let number_end = text.find(|it: char| !(it.is_ascii_digit() || it == '.')).unwrap_or(text.len());
-    let (number, unit) = text.split_at(number_end);
-    let unit = ["g", "oz", "%", ""].into_iter().find(|it| *it == unit.trim())?;
-    let number = format!("{sign}{number}");
-    let value: f64 = number.parse().ok()?;
-    (value <= LARGEST_ANSWER).then_some((number, value, unit))
-}
-
 /// The value, or `None` and the finding kept with the others.
 pub(super) fn keep<T>(tried: Result<T, Box<Finding>>, findings: &mut Vec<Finding>) -> Option<T> {
     tried.map_err(|finding| findings.push(*finding)).ok()
@@ -334,28 +306,6 @@ pub(super) fn keep<T>(tried: Result<T, Box<Finding>>, findings: &mut Vec<Finding
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_number_is_read_out_of_what_is_printed() {
-        for (text, number) in [
-            ("128\u{a0}g", Some(("128", 128.0, "g"))),
-            ("4.50\u{a0}oz", Some(("4.50", 4.5, "oz"))),
-            ("5.5\u{a0}%", Some(("5.5", 5.5, "%"))),
-            ("2.03", Some(("2.03", 2.03, ""))),
-            ("128\u{a0}g (4.50\u{a0}oz)", None),
-            ("12 noon", None),
-            ("Hillside", None),
-            ("", None),
-            ("1.2.3 g", None),
-            ("-3 g", None),
-            ("\u{2212}0.8\u{a0}%", Some(("-0.8", -0.8, "%"))),
-            ("just below 0\u{a0}%", None),
-            (&format!("{} g", "9".repeat(400)), None),
-        ] {
-            let number = number.map(|(number, value, unit)| (number.to_owned(), value, unit));
-            assert_eq!(number_in(text), number, "{text:?}");
-        }
-    }
 
     #[test]
     fn a_tolerance_is_a_mass_or_a_part_of_the_answer() {

@@ -70,8 +70,7 @@ impl WordsWithValues {
             filled.push_str(&self.markdown[from..range.start]);
             match keep(values.evaluate(&expression.value, &expression.place), findings) {
                 Some(it) => {
-                    let key = it.figure.map(|(figure, _)| &figure.key);
-                    filled.push_str(&notes.mark(ledger, key, &expression.value, &it.text));
+                    filled.push_str(&notes.mark(ledger, it.key, &expression.value, &it.text));
                 }
                 None => is_whole = false,
             }

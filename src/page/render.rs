@@ -170,7 +170,7 @@ impl<'a> Renderer<'a> {
         if let Some(text) = literal(&value.expression.value) {
             return Some(text.to_owned());
         }
-        if self.page_recipes.is_empty() && !self.names_a_recipe(&value.expression) {
+        if self.page_recipes.is_empty() && !self.names_its_recipes(&value.expression) {
             self.findings.push(Finding::no_recipe_on_page(place.clone()));
             return None;
         }

@@ -1,46 +1,56 @@
 //! The values that sentences may name, and the evaluation of what stands between braces.
 //!
-//! Layer 6. The values of a recipe are the figures of its ledger, by their keys, and its title. A plain name is looked up
-//! in the ledger, which lets it have hyphens and gives it the nearest name when it is misspelt; anything else is a Tera
-//! expression over the same values, which are made for the first of these and kept.
+//! Layer 6. The values of a recipe are the figures of its ledger, by their keys, and its title. A name is looked up in the
+//! ledger, which lets it have hyphens and gives it the nearest name when it is misspelt; what is computed with values is read
+//! in `expression.rs` and computed in `quantity.rs`.
 
 use std::cell::OnceCell;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
-use serde::Serialize;
-use tera::{Context, Tera};
-
+use super::expression::Expression;
+use super::quantity::Quantity;
 use super::template::plain_markdown;
 use super::words::amount_words;
 use crate::finding::{Finding, nearest};
-use crate::ledger::{Figure, Key, Kind, Ledger, Of, Scope, parts_of};
+use crate::ledger::{Amount, Figure, Key, Kind, Ledger, Of, Scales, Scope};
 use crate::recipe::{RawAdditive, RawRecipe, layer_key};
 use crate::show::Units;
 use crate::source::Place;
 use crate::tables::{AcidGroup, AlkaliKind, Tables};
 use crate::units::ScaleUnit;
 
-/// The value that is no figure.
-const TITLE: &str = "title";
+/// The values that are texts and no figures.
+const TEXTS: [&[&str]; 2] = [&["title"], &["mould", "name"]];
 
 /// The groups in which what is weighed stands in one unit.
 const UNIT_GROUPS: [(&str, ScaleUnit); 2] = [("grams", ScaleUnit::Grams), ("ounces", ScaleUnit::Ounces)];
 
-/// A value or a group of values.
-#[derive(Clone, Debug, Serialize)]
-#[serde(untagged)]
-pub enum Value {
-    /// A text ready to be put into a sentence.
-    Text(String),
-    /// More values by name.
-    Group(BTreeMap<String, Value>),
+/// The names of values, in groups.
+pub type Names = BTreeMap<String, Name>;
+
+/// The name of a value, or of a group of values.
+#[derive(Clone, Debug)]
+pub enum Name {
+    /// Of a value.
+    Value,
+    /// Of a group.
+    Group(Names),
 }
 
 /// The values of one recipe in the units of a course, or in one of them.
 pub(crate) struct Values<'a> {
     ledger: &'a Ledger,
     units: Units,
-    tree: OnceCell<BTreeMap<String, Value>>,
+    names: OnceCell<Names>,
+}
+
+/// What a name stands for.
+pub(super) enum Found<'a> {
+    /// A figure, and the units it is asked for.
+    Figure(&'a Figure, Units),
+    /// A text.
+    Text(String),
 }
 
 /// What an expression gave.
@@ -48,66 +58,168 @@ pub(crate) struct Values<'a> {
 pub(crate) struct Evaluated<'a> {
     /// As a sentence prints it.
     pub(crate) text: String,
-    /// The figure it names, if it is the name of one, and the units it is asked for.
-    pub(crate) figure: Option<(&'a Figure, Units)>,
+    /// What it comes to; `None` for a text.
+    pub(crate) amount: Option<Amount>,
+    /// The units it is asked for.
+    pub(crate) units: Units,
+    /// Whether it is an amount with lye in it.
+    pub(crate) holds_lye: bool,
+    /// The name of the figure, if it is one.
+    pub(crate) key: Option<&'a Key>,
 }
 
 impl<'a> Values<'a> {
     /// The values of a recipe; `units` may be fewer than the course shows.
     pub(crate) fn new(ledger: &'a Ledger, units: Units) -> Values<'a> {
-        Values { ledger, units, tree: OnceCell::new() }
+        Values { ledger, units, names: OnceCell::new() }
     }
 
     /// Evaluates what stands between the braces.
     ///
     /// # Errors
     ///
-    /// A finding when there is no such value, when it is a group, or when Tera refuses the expression.
+    /// A finding when there is no such value, when it is a group, or when it has no meaning.
     pub(crate) fn evaluate(&self, expression: &str, place: &Place) -> Result<Evaluated<'a>, Box<Finding>> {
-        if let Some(parts) = parts_of(expression) {
-            let parts: Vec<&str> = parts.iter().map(String::as_str).collect();
-            let in_unit = parts.first().and_then(|first| UNIT_GROUPS.iter().find(|(name, _)| name == first));
-            let (units, name) = match in_unit {
-                Some((_, unit)) => (Units::only(*unit), &parts[1..]),
-                None => (self.units, &parts[..]),
-            };
-            // An id with hyphens may be written with underscores, as Tera itself would need it.
-            let figure = self.named(name).or_else(|| {
-                let (last, before) = name.split_last()?;
-                let with_hyphens = last.replace('_', "-");
-                self.named(&[before, &[with_hyphens.as_str()]].concat())
-            });
-            if let Some(figure) = figure {
-                let text = amount_words(&figure.amount, &self.ledger.scales, units);
-                return Ok(Evaluated { text, figure: Some((figure, units)) });
+        let read = read(expression, place)?;
+        evaluate(&read, place, &self.ledger.scales, self.units, &|typed, parts| self.find(typed, parts, place))
+    }
+
+    /// What a name stands for.
+    ///
+    /// # Errors
+    ///
+    /// A finding when it stands for nothing or for a group.
+    pub(super) fn find(&self, typed: &str, parts: &[String], place: &Place) -> Result<Found<'a>, Box<Finding>> {
+        let names: Vec<&str> = parts.iter().map(String::as_str).collect();
+        let in_unit = names.first().and_then(|first| UNIT_GROUPS.iter().find(|(name, _)| name == first));
+        let (units, name) = match in_unit {
+            Some((_, unit)) => (Units::only(*unit), &names[1..]),
+            None => (self.units, &names[..]),
+        };
+        let figure = self.named(name);
+        match figure {
+            Some(figure) if in_unit.is_none() || figure.amount.reading(units.main()).is_some() => {
+                Ok(Found::Figure(figure, units))
             }
+            _ => match self.text(&names) {
+                Some(text) => Ok(Found::Text(plain_markdown(text))),
+                None => Err(no_value(parts, typed, place, self.names())),
+            },
         }
-        evaluate(expression, place, self.tree()).map(|text| Evaluated { text, figure: None })
+    }
+
+    fn text(&self, parts: &[&str]) -> Option<&'a str> {
+        let recipe = &self.ledger.recipe;
+        match parts {
+            ["title"] => Some(&recipe.title),
+            ["mould", "name"] => recipe.mould().map(|it| &*it.name),
+            _ => None,
+        }
     }
 
     fn named(&self, parts: &[&str]) -> Option<&'a Figure> {
-        self.ledger.figure(&Key::from_parts(parts)?)
+        let key = Key::from_parts(parts)?;
+        // A name with hyphens may be written with underscores.
+        let hyphened = |it: &Option<Arc<str>>| it.as_ref().map(|it| Arc::from(it.replace('_', "-")));
+        let other = || Key { kind: key.kind, of: hyphened(&key.of), layer: hyphened(&key.layer) };
+        self.ledger.figure(&key).or_else(|| self.ledger.figure(&other()))
     }
 
-    /// All values by name.
-    fn tree(&self) -> &BTreeMap<String, Value> {
-        self.tree.get_or_init(|| {
-            let mut tree = BTreeMap::new();
-            let scales = &self.ledger.scales;
+    /// All names.
+    fn names(&self) -> &Names {
+        self.names.get_or_init(|| {
+            let mut names = Names::new();
+            for text in TEXTS.into_iter().filter(|it| self.text(it).is_some()) {
+                insert(&mut names, text.iter().map(|it| (*it).to_owned()).collect());
+            }
             for figure in self.ledger.figures() {
-                let text = |units| Value::Text(amount_words(&figure.amount, scales, units));
                 for parts in names_of_figure(&figure.key, self.ledger) {
                     for (group, unit) in UNIT_GROUPS {
                         if figure.amount.reading(unit).is_some() {
-                            insert(&mut tree, [&[group.to_owned()], &parts[..]].concat(), text(Units::only(unit)));
+                            insert(&mut names, [&[group.to_owned()], &parts[..]].concat());
                         }
                     }
-                    insert(&mut tree, parts, text(self.units));
+                    insert(&mut names, parts);
                 }
             }
-            tree.insert(TITLE.to_owned(), Value::Text(plain_markdown(&self.ledger.recipe.title)));
-            tree
+            names
         })
+    }
+}
+
+/// Reads an expression.
+///
+/// # Errors
+///
+/// A finding when it is none.
+pub(super) fn read(expression: &str, place: &Place) -> Result<Expression, Box<Finding>> {
+    Expression::read(expression).map_err(|words| Box::new(Finding::bad_expression(place.clone(), &words)))
+}
+
+/// Evaluates an expression whose names are found by `find`.
+///
+/// # Errors
+///
+/// A finding when a name stands for nothing, or when the arithmetic has no meaning.
+pub(super) fn evaluate<'a>(
+    expression: &Expression,
+    place: &Place,
+    scales: &Scales,
+    units: Units,
+    find: &dyn Fn(&str, &[String]) -> Result<Found<'a>, Box<Finding>>,
+) -> Result<Evaluated<'a>, Box<Finding>> {
+    if let Expression::Name(typed, parts) = expression {
+        return Ok(match find(typed, parts)? {
+            Found::Text(text) => Evaluated { text, amount: None, units, holds_lye: false, key: None },
+            Found::Figure(figure, units) => Evaluated {
+                text: amount_words(&figure.amount, scales, units),
+                amount: Some(figure.amount),
+                units,
+                holds_lye: figure.holds_lye(),
+                key: Some(&figure.key),
+            },
+        });
+    }
+    let mut asked_in = Vec::new();
+    let refuse = |words: String| Box::new(Finding::bad_expression(place.clone(), &words));
+    let quantity = computed(expression, scales, &mut |typed, parts| match find(typed, parts)? {
+        Found::Text(_) => Err(refuse(format!("`{typed}` is a text"))),
+        Found::Figure(figure, units) => {
+            asked_in.push(units);
+            Ok(Quantity::of(&figure.amount, figure.holds_lye()))
+        }
+    })
+    .map_err(|refused| match refused {
+        Refused::Name(finding) => finding,
+        Refused::Sum(words) => refuse(words),
+    })?;
+    let amount = quantity.amount(scales).map_err(refuse)?;
+    // What is computed of amounts in one unit alone is in that unit.
+    let of_one_unit = asked_in.first().filter(|first| asked_in.iter().all(|it| it == *first));
+    let units = of_one_unit.copied().unwrap_or(units);
+    let text = amount_words(&amount, scales, units);
+    Ok(Evaluated { text, amount: Some(amount), units, holds_lye: quantity.holds_lye(), key: None })
+}
+
+/// Why an expression gives nothing.
+enum Refused {
+    Name(Box<Finding>),
+    Sum(String),
+}
+
+fn computed(
+    expression: &Expression,
+    scales: &Scales,
+    quantity_of: &mut dyn FnMut(&str, &[String]) -> Result<Quantity, Box<Finding>>,
+) -> Result<Quantity, Refused> {
+    match expression {
+        Expression::Name(typed, parts) => quantity_of(typed, parts).map_err(Refused::Name),
+        Expression::Typed(_, amount) => Ok(Quantity::of(amount, false)),
+        Expression::Of(left, operator, right) => {
+            let left = computed(left, scales, quantity_of)?;
+            let right = computed(right, scales, quantity_of)?;
+            left.with(*operator, right, scales).map_err(Refused::Sum)
+        }
     }
 }
 
@@ -123,22 +235,22 @@ fn names_of_figure(key: &Key, ledger: &Ledger) -> Vec<Vec<String>> {
     std::iter::once(own).chain(others).collect()
 }
 
-fn insert(tree: &mut BTreeMap<String, Value>, parts: Vec<String>, value: Value) {
+fn insert(names: &mut Names, parts: Vec<String>) {
     let mut parts = parts.into_iter();
     let Some(first) = parts.next() else { return };
     let rest: Vec<String> = parts.collect();
     if rest.is_empty() {
-        tree.insert(first, value);
-    } else if let Value::Group(members) = tree.entry(first).or_insert_with(|| Value::Group(BTreeMap::new())) {
-        insert(members, rest, value);
+        names.insert(first, Name::Value);
+    } else if let Name::Group(members) = names.entry(first).or_insert_with(|| Name::Group(Names::new())) {
+        insert(members, rest);
     }
 }
 
-/// The names of the values that sentences may use of a recipe which cannot be computed yet; the texts say nothing.
+/// The names of the values that sentences may use of a recipe which cannot be computed yet.
 ///
 /// Every fat of the table counts as named: one that is misspelt in the recipe would be told again in each sentence.
 #[must_use]
-pub fn names_of(recipe: &RawRecipe, tables: &Tables) -> BTreeMap<String, Value> {
+pub fn names_of(recipe: &RawRecipe, tables: &Tables) -> Names {
     let ids = |additives: &[RawAdditive]| -> Vec<String> {
         additives.iter().filter_map(|it| it.item.as_ref()).map(|it| it.value.clone()).collect()
     };
@@ -182,32 +294,19 @@ pub fn names_of(recipe: &RawRecipe, tables: &Tables) -> BTreeMap<String, Value> 
             }
         }
     }
-    let mut names = BTreeMap::from([(TITLE.to_owned(), Value::Text(String::new()))]);
+    let mut names = Names::new();
+    for text in TEXTS {
+        insert(&mut names, text.iter().map(|it| (*it).to_owned()).collect());
+    }
     for key in keys {
         let parts: Vec<String> = key.parts().into_iter().map(str::to_owned).collect();
         for (group, _) in UNIT_GROUPS {
-            insert(&mut names, [&[group.to_owned()], &parts[..]].concat(), Value::Text(String::new()));
+            insert(&mut names, [&[group.to_owned()], &parts[..]].concat());
         }
-        insert(&mut names, parts, Value::Text(String::new()));
+        insert(&mut names, parts);
     }
-    let total = vec!["total".to_owned(), "solution".to_owned()];
-    insert(&mut names, total, Value::Text(String::new()));
+    insert(&mut names, vec!["total".to_owned(), "solution".to_owned()]);
     names
-}
-
-/// Evaluates an expression over values by name.
-///
-/// # Errors
-///
-/// A finding when there is no such value, when it is a group, or when Tera refuses the expression.
-pub fn evaluate(expression: &str, place: &Place, values: &BTreeMap<String, Value>) -> Result<String, Box<Finding>> {
-    if let Some(path) = parts_of(expression) {
-        return look_up(&path, expression, place, values);
-    }
-    let context = Context::from_serialize(values);
-    let result =
-        context.and_then(|context| Tera::default().render_str(&format!("{{{{ {expression} }}}}"), &context, false));
-    result.map_err(|error| Box::new(Finding::bad_expression(place.clone(), &first_line(&error.to_string()))))
 }
 
 /// The text of an expression that is nothing but a text in quotes, as in `{{ "50 g" }}`: a figure that is meant as typed.
@@ -218,93 +317,80 @@ pub(super) fn literal(expression: &str) -> Option<&str> {
     (!text.contains([quote, '\\'])).then_some(text)
 }
 
-fn look_up(
-    path: &[String],
-    expression: &str,
-    place: &Place,
-    values: &BTreeMap<String, Value>,
-) -> Result<String, Box<Finding>> {
-    let mut members = values;
-    for (part_idx, part) in path.iter().enumerate() {
-        let is_last = part_idx + 1 == path.len();
-        // An id with hyphens may be written with underscores, as Tera itself would need it.
-        let found = members.get(part).or_else(|| members.get(&part.replace('_', "-")));
-        match found {
-            Some(Value::Text(text)) if is_last => return Ok(text.clone()),
-            Some(Value::Group(group)) if !is_last => members = group,
-            Some(Value::Group(group)) => {
-                let names: Vec<String> = group.keys().map(|it| format!("{expression}.{it}")).collect();
+/// Tells the names in an expression that stand for nothing.
+#[must_use]
+pub fn unknown_names(expression: &str, place: &Place, names: &Names) -> Option<Finding> {
+    let read = Expression::read(expression).ok()?;
+    read.names().into_iter().find_map(|(typed, parts)| unknown_name(typed, parts, place, names)).map(|it| *it)
+}
+
+/// Tells a name that stands for nothing.
+pub(super) fn unknown_name(typed: &str, parts: &[String], place: &Place, names: &Names) -> Option<Box<Finding>> {
+    let finding = (!is_among(parts, names)).then(|| no_value(parts, typed, place, names));
+    finding.filter(|it| matches!(it.code, "unknown-value" | "minus-without-spaces"))
+}
+
+fn is_among(parts: &[String], names: &Names) -> bool {
+    let Some((first, rest)) = parts.split_first() else { return false };
+    match member(first, names) {
+        Some(Name::Value) => rest.is_empty(),
+        Some(Name::Group(group)) => is_among(rest, group),
+        None => false,
+    }
+}
+
+/// A member of a group. A name with hyphens may be written with underscores.
+fn member<'a>(name: &str, names: &'a Names) -> Option<&'a Name> {
+    names.get(name).or_else(|| names.get(&name.replace('_', "-")))
+}
+
+/// What is wrong with a name that stands for no value.
+fn no_value(parts: &[String], typed: &str, place: &Place, names: &Names) -> Box<Finding> {
+    let mut members = names;
+    for (part_idx, part) in parts.iter().enumerate() {
+        let is_last = part_idx + 1 == parts.len();
+        match member(part, members) {
+            Some(Name::Group(group)) if !is_last => members = group,
+            Some(Name::Group(group)) => {
+                let names: Vec<String> = group.keys().map(|it| format!("{typed}.{it}")).collect();
                 let names: Vec<&str> = names.iter().map(String::as_str).collect();
-                return Err(Box::new(Finding::group_of_values(place.clone(), expression, &names)));
+                return Box::new(Finding::group_of_values(place.clone(), typed, &names));
             }
-            _ if part == "lye" && part_idx + 1 == path.len() && is_two_lyes(members) => {
-                return Err(Box::new(Finding::two_lyes(place.clone())));
+            _ if part == "lye" && is_last && is_two_lyes(members) => {
+                return Box::new(Finding::two_lyes(place.clone()));
+            }
+            _ if is_a_difference(part, members, names) => {
+                return Box::new(Finding::minus_without_spaces(place.clone(), typed));
             }
             _ => {
                 let names: Vec<&str> = members.keys().map(String::as_str).collect();
                 let near = nearest(part, names.iter().copied()).map(|near| {
-                    let mut path = path[..part_idx].to_vec();
+                    let mut path = parts[..part_idx].to_vec();
                     path.push(near.to_owned());
                     path.join(".")
                 });
-                return Err(Box::new(Finding::unknown_value(place.clone(), expression, near.as_deref(), &names)));
+                return Box::new(Finding::unknown_value(place.clone(), typed, near.as_deref(), &names));
             }
         }
     }
-    Err(Box::new(Finding::unknown_value(place.clone(), expression, None, &[])))
+    Box::new(Finding::unknown_value(place.clone(), typed, None, &[]))
+}
+
+/// Whether a name is those of two values with a hyphen between them.
+fn is_a_difference(name: &str, members: &Names, names: &Names) -> bool {
+    name.match_indices('-').any(|(at, _)| {
+        let second = &name[at + 1..];
+        let is_second = member(second, names).is_some() || second.parse::<f64>().is_ok();
+        is_second && member(&name[..at], members).is_some()
+    })
 }
 
 /// Whether this group of values is of a recipe with two alkalis, which has no `lye`.
-fn is_two_lyes(members: &BTreeMap<String, Value>) -> bool {
-    matches!(members.get("alkali"), Some(Value::Group(alkalis)) if alkalis.len() > 1)
+fn is_two_lyes(members: &Names) -> bool {
+    matches!(members.get("alkali"), Some(Name::Group(alkalis)) if alkalis.len() > 1)
 }
 
-/// The part of Tera's message that is about the expression; the rest draws it again.
+/// The part of Tera's message that is about a template; the rest draws it again.
 pub(super) fn first_line(words: &str) -> String {
     words.lines().next().unwrap_or_default().trim_start_matches("error: ").to_owned()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::source::SourceFile;
-
-    fn try_it(expression: &str) -> Result<String, &'static str> {
-        let text = |it: &str| Value::Text(it.to_owned());
-        let values = BTreeMap::from([
-            ("lye".to_owned(), text("128 g")),
-            (
-                "fats".to_owned(),
-                Value::Group(BTreeMap::from([
-                    ("olive".to_owned(), text("600 g")),
-                    ("palm-kernel".to_owned(), text("400 g")),
-                ])),
-            ),
-        ]);
-        let file = SourceFile::new("a.md", expression);
-        let place = Place { file, span: 0..1 };
-        evaluate(expression, &place, &values).map_err(|it| it.code)
-    }
-
-    #[test]
-    fn names_groups_and_expressions() {
-        for (expression, result) in [
-            ("lye", Ok("128 g")),
-            ("fats.olive", Ok("600 g")),
-            ("fats.palm-kernel", Ok("400 g")),
-            ("fats.palm_kernel", Ok("400 g")),
-            ("fats[\"palm-kernel\"]", Ok("400 g")),
-            ("lye | upper", Ok("128 G")),
-            ("2 + 3", Ok("5")),
-            ("fats", Err("group-of-values")),
-            ("fats.olvie", Err("unknown-value")),
-            ("lie", Err("unknown-value")),
-            ("lye.olive", Err("unknown-value")),
-            ("lye |", Err("bad-expression")),
-            ("lye - lye", Err("bad-expression")),
-            ("", Err("bad-expression")),
-        ] {
-            assert_eq!(try_it(expression), result.map(str::to_owned), "{expression}");
-        }
-    }
 }

@@ -5,17 +5,21 @@
 //! be the one that is meant, and a wrong figure burns somebody.
 
 use super::block::{Item, find};
+use super::expression::Expression;
 use super::glossary::Entry;
 use super::options::View;
 use super::read::{Part, PartItem};
 use super::render::Renderer;
-use super::values::{Evaluated, Values, evaluate, literal};
+use super::values::{Evaluated, Values, evaluate, literal, read, unknown_name};
 use crate::finding::{Finding, nearest};
-use crate::ledger::{Key, Kind, Ledger, parts_of, speaks_of_lye};
+use crate::ledger::{Key, Kind, Ledger, speaks_of_lye};
 use crate::source::{Located, Place, SourceFile};
 
 /// First parts of names that are no figures' and no recipe's.
 const OTHER_FIRST_PARTS: [&str; 4] = ["layers", "grams", "ounces", "title"];
+
+/// The recipe that a name begins with, and the rest of the name: as typed and in parts.
+type OfRecipe<'a, 'e> = Result<Option<(&'a str, (&'e str, &'e [String]))>, Box<Finding>>;
 
 impl<'a> Renderer<'a> {
     /// The recipe that a block is about; `None`, with a finding, where there is none or more than one.
@@ -49,13 +53,13 @@ impl<'a> Renderer<'a> {
         recipe.as_ref()
     }
 
-    /// The recipe that an expression names before a figure's name, and the name: `hillside.lye`.
+    /// The recipe that a name begins with, and the rest of the name: `hillside.lye`.
     ///
     /// # Errors
     ///
     /// A finding where a figure's name follows what is no recipe's.
-    fn named_in<'e>(&self, expression: &'e Located<String>) -> Result<Option<(&'a str, &'e str)>, Box<Finding>> {
-        let Some(parts) = parts_of(&expression.value) else { return Ok(None) };
+    fn named_in<'e>(&self, name: (&'e str, &'e [String]), place: &Place) -> OfRecipe<'a, 'e> {
+        let (typed, parts) = name;
         let Some((first, rest)) = parts.split_first().filter(|(_, rest)| !rest.is_empty()) else { return Ok(None) };
         let begins_a_name = |kind: &Kind| kind.name().split('.').next() == Some(first);
         if OTHER_FIRST_PARTS.contains(&first.as_str()) || Kind::ALL.iter().any(begins_a_name) {
@@ -63,22 +67,22 @@ impl<'a> Renderer<'a> {
         }
         let recipes = self.shelf.recipes;
         if let Some((id, _)) = recipes.get_key_value(first) {
-            let rest = expression.value[first.len()..].trim_start_matches('.');
-            return Ok(Some((id, rest)));
+            return Ok(Some((id, (typed[first.len()..].trim_start_matches('.'), rest))));
         }
         let rest: Vec<&str> = rest.iter().map(String::as_str).collect();
         match Key::from_parts(&rest) {
             Some(_) => {
                 let near = nearest(first, recipes.keys().map(String::as_str));
-                Err(Box::new(Finding::unknown_recipe(expression.place.clone(), first, near)))
+                Err(Box::new(Finding::unknown_recipe(place.clone(), first, near)))
             }
             None => Ok(None),
         }
     }
 
-    /// Whether an expression names its recipe.
-    pub(super) fn names_a_recipe(&self, expression: &Located<String>) -> bool {
-        !matches!(self.named_in(expression), Ok(None))
+    /// Whether each value in an expression names its recipe.
+    pub(super) fn names_its_recipes(&self, expression: &Located<String>) -> bool {
+        let names_its = |name: &(&str, &[String])| !matches!(self.named_in(*name, &expression.place), Ok(None));
+        Expression::read(&expression.value).is_ok_and(|it| it.names().iter().all(names_its))
     }
 
     /// What a value gives, marked as what it is of; `of_page` are the recipes that it may be of if it names none.
@@ -92,36 +96,74 @@ impl<'a> Renderer<'a> {
         value: &Located<String>,
         of_page: &[&'a str],
     ) -> Result<Option<String>, Box<Finding>> {
-        let named = self.named_in(value)?;
-        let expression = named.map_or(value.value.as_str(), |(_, rest)| rest);
-        let ids = named.map_or_else(|| of_page.to_vec(), |(id, _)| vec![id]);
-        let mut tried: Vec<(&Ledger, Result<Evaluated<'a>, Box<Finding>>)> = Vec::new();
-        for id in ids {
-            let Some(Some(ledger)) = self.shelf.recipes.get(id) else {
-                return self.check_name(id, expression, &value.place).map(|()| None);
+        let place = &value.place;
+        let expression = read(&value.value, place)?;
+        let mut named: Vec<&'a str> = Vec::new();
+        let mut is_of_page = false;
+        for name in expression.names() {
+            match self.named_in(name, place)? {
+                Some((id, _)) => named.push(id),
+                None => is_of_page = true,
+            }
+        }
+        let candidates = match (is_of_page, &named[..]) {
+            (true, _) => of_page.to_vec(),
+            (false, [first, ..]) => vec![*first],
+            (false, []) => of_page.iter().take(1).copied().collect(),
+        };
+        for id in candidates.iter().chain(&named) {
+            let Some(Some(ledger)) = self.shelf.recipes.get(*id) else {
+                return self.check_names(&expression, value, of_page).map(|()| None);
             };
-            self.recipes.insert(id.to_owned());
-            let values = self.values.entry(id.to_owned()).or_insert_with(|| Values::new(ledger, self.shelf.units));
-            tried.push((ledger, values.evaluate(expression, &value.place)));
+            self.recipes.insert((*id).to_owned());
+            self.values.entry((*id).to_owned()).or_insert_with(|| Values::new(ledger, self.shelf.units));
+        }
+        let this = &*self;
+        let mut tried: Vec<(&'a Ledger, Result<Evaluated<'a>, Box<Finding>>)> = Vec::new();
+        for id in candidates {
+            let Some(Some(ledger)) = this.shelf.recipes.get(id) else { continue };
+            let find = |typed: &str, parts: &[String]| {
+                let (id, (typed, parts)) = this.named_in((typed, parts), place)?.unwrap_or((id, (typed, parts)));
+                this.values[id].find(typed, parts, place)
+            };
+            tried.push((ledger, evaluate(&expression, place, &ledger.scales, this.shelf.units, &find)));
         }
         let text_of = |it: &(&Ledger, Result<Evaluated<'_>, _>)| it.1.as_ref().ok().map(|it| it.text.clone());
         let texts: Vec<Option<String>> = tried.iter().map(text_of).collect();
         if texts.iter().any(Option::is_some) && texts.iter().any(|it| *it != texts[0]) {
             let values: Vec<_> = tried.iter().map(|(ledger, _)| ledger.recipe.id.as_str()).zip(texts).collect();
-            return Err(Box::new(Finding::ambiguous_value(value.place.clone(), expression, &values)));
+            return Err(Box::new(Finding::ambiguous_value(place.clone(), &value.value, &values)));
         }
         let Some((ledger, it)) = tried.into_iter().next() else { return Ok(None) };
         let it = it?;
-        Ok(Some(self.notes.mark(ledger, it.figure.map(|(figure, _)| &figure.key), expression, &it.text)))
+        let own_name = match &expression {
+            Expression::Name(typed, parts) => {
+                self.named_in((typed, parts), place)?.map_or(&**typed, |(_, (rest, _))| rest)
+            }
+            _ => &value.value,
+        };
+        Ok(Some(self.notes.mark(ledger, it.key, own_name, &it.text)))
     }
 
-    /// Tells a misspelt value of a recipe that cannot be computed for errors of its own.
-    fn check_name(&self, id: &str, expression: &str, place: &Place) -> Result<(), Box<Finding>> {
-        let Some(names) = self.shelf.names.get(id) else { return Ok(()) };
-        match evaluate(expression, place, names) {
-            Err(finding) if finding.code == "unknown-value" => Err(finding),
-            _ => Ok(()),
+    /// Tells a misspelt value of recipes that cannot be computed for errors of their own.
+    fn check_names(
+        &self,
+        expression: &Expression,
+        value: &Located<String>,
+        of_page: &[&'a str],
+    ) -> Result<(), Box<Finding>> {
+        for name in expression.names() {
+            let (ids, (typed, parts)) = match self.named_in(name, &value.place)? {
+                Some((id, rest)) => (vec![id], rest),
+                None => (of_page.to_vec(), name),
+            };
+            for names in ids.iter().filter_map(|it| self.shelf.names.get(*it)) {
+                if let Some(finding) = unknown_name(typed, parts, &value.place, names) {
+                    return Err(finding);
+                }
+            }
         }
+        Ok(())
     }
 
     /// The recipes whose lye the page shows, each once, in the order of the page.
@@ -164,9 +206,12 @@ impl<'a> Renderer<'a> {
         if literal(&value.value).is_some() || !speaks_of_lye(&value.value) {
             return;
         }
-        match self.named_in(value) {
-            Ok(Some((id, _))) => show(vec![id]),
-            _ => show(of_page.to_vec()),
+        let Ok(expression) = Expression::read(&value.value) else { return show(of_page.to_vec()) };
+        for name in expression.names() {
+            match self.named_in(name, &value.place) {
+                Ok(Some((id, _))) => show(vec![id]),
+                _ => show(of_page.to_vec()),
+            }
         }
     }
 

@@ -82,6 +82,14 @@ pub fn short(value: f64, decimals: usize) -> String {
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
+/// A plain number: two decimals at most from 1 on, and three digits that say something below it: 2.03, 0.134, 0.0125.
+#[must_use]
+pub fn number(value: f64) -> String {
+    let is_small = value.abs() < 1.0 && value != 0.0;
+    let decimals = if is_small { (2.0 - value.abs().log10().floor()).clamp(2.0, 6.0) as usize } else { 2 };
+    short(value, decimals)
+}
+
 /// A number as somebody typed it, without the dust that binary fractions leave behind: 98.99999999999999 is 99.
 #[must_use]
 pub fn as_typed(value: f64) -> String {
@@ -221,6 +229,8 @@ mod tests {
     #[test]
     fn numbers_are_shown_without_dust() {
         assert_eq!([short(5.0, 1), short(27.25, 1), short(1.25, 1), short(-0.01, 1)], ["5", "27.3", "1.3", "0"]);
+        let numbers = [2.034, 12.0, 1.0 / 3.0, 0.0125, -0.5, 0.0, 1e-9].map(number);
+        assert_eq!(numbers, ["2.03", "12", "0.333", "0.0125", "\u{2212}0.5", "0", "0"]);
         assert_eq!(exact(Mass::grams(128.675), ScaleUnit::Grams), "128.68\u{a0}g");
         assert_eq!(exact(Mass::grams(9.5), ScaleUnit::Grams), "9.500\u{a0}g");
     }

@@ -22,7 +22,7 @@ pub(crate) fn amount_words(amount: &Amount, scales: &Scales, units: Units) -> St
         Amount::Mass(mass) => show::about(mass, units),
         Amount::Share(percent) => show::superfat(percent),
         Amount::ShareByScale { .. } => show::percent(amount.percent(units.main()).unwrap_or_default()),
-        Amount::Ratio(ratio) => show::short(ratio, 2),
+        Amount::Ratio(ratio) => show::number(ratio),
         Amount::Length(length) => show::length(length, units),
         Amount::Volume(volume) => show::volume(volume, units),
         Amount::Vessel(volume) => show::vessel(volume, units),
