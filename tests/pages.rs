@@ -179,7 +179,7 @@ fn what_the_cautions_say_depends_on_the_recipe() {
         |recipe: &str| render(&course, "a.md", &format!("```kettle safety\nuse = \"{recipe}\"\n```\n"), Form::Html);
     let (plain, soft) = (cautions("plain"), cautions("soft"));
     for (words, in_plain, in_soft) in [
-        ("Sodium hydroxide (NaOH)", true, true),
+        ("odium hydroxide (NaOH)", true, true),
         ("potassium hydroxide (KOH)", false, true),
         ("draws water out of the air", false, true),
         ("Coconut oil must be melted", true, true),
@@ -187,7 +187,7 @@ fn what_the_cautions_say_depends_on_the_recipe() {
         ("Anhydrous citric acid and vinegar must be dissolved", false, true),
         ("besides water heats", false, true),
         ("safety data sheets", true, true),
-        ("never water onto the alkali", true, true),
+        ("never water onto the lye", true, true),
         ("Put nothing acidic on skin", true, true),
     ] {
         assert_eq!((plain.contains(words), soft.contains(words)), (in_plain, in_soft), "{words}\n{soft}");
@@ -209,9 +209,9 @@ fn a_strong_lye_is_called_strong() {
         };
         without_keys(&render(&Course::new(&files).0, "a.md", page, Form::Html))
     };
-    assert!(cautions("40").contains("This lye is strong: 40\u{a0}% of it is alkali"));
-    assert!(cautions("36").contains("This lye is strong: 36\u{a0}%"));
-    assert!(!cautions("35").contains("This lye is strong"));
+    assert!(cautions("40").contains("This lye solution is strong: 40\u{a0}% of it is lye"));
+    assert!(cautions("36").contains("This lye solution is strong: 36\u{a0}%"));
+    assert!(!cautions("35").contains("This lye solution is strong"));
 }
 
 /// A page without the elements that name its figures.

@@ -1,6 +1,10 @@
 //! What the pages of the demo course print against the ledgers of its recipes: no number with a unit comes from anywhere
 //! else, and none is another one than the ledger's.
 
+mod printed {
+    mod words;
+}
+
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};

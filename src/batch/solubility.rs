@@ -52,12 +52,13 @@ pub fn strongest_solution_percent_at(kind: AlkaliKind, celsius: f64, tables: &Ta
 /// The temperature in degrees Celsius below which sodium hydroxide crystallises out of the lye of a batch, if that may
 /// happen in a cool room: there another hydrate is stable, of which far less stays dissolved.
 ///
-/// The first temperature at which the crystals change, where the pure alkali in the lye is more than dissolves one degree
-/// below. `None` for a weaker lye, and for one with potassium hydroxide. Cannot fail.
+/// The warmest at which that hydrate crystallises at all, where the pure alkali in the lye is more than surely dissolves below
+/// it. That is a little too careful for most strengths: hydrates settle below 12 to 16 °C near 39 %, and below about 14 °C at
+/// 50 %. `None` for a weaker lye, and for one with potassium hydroxide. Cannot fail.
 ///
 /// # Example
 ///
-/// A lye of 40 % NaOH holds more than the 33.8 % that dissolve at 19 °C, so it may crystallise below 20 °C; one of 33 %
+/// A lye of 40 % NaOH holds more than the 33.8 % that dissolve at 10 °C, so it may crystallise below 16 °C; one of 33 %
 /// stays clear.
 ///
 /// # Source
@@ -65,8 +66,10 @@ pub fn strongest_solution_percent_at(kind: AlkaliKind, celsius: f64, tables: &Ta
 /// As [`strongest_solution_percent_at`].
 #[must_use]
 pub fn crystallises_below_celsius(batch: &Batch, tables: &Tables) -> Option<f64> {
-    let celsius = *tables.naoh.solubility.other_crystals_from_celsius.first()?;
-    let limit = strongest_solution_percent_at(AlkaliKind::NaOH, celsius - 1.0, tables)?;
+    let solubility = &tables.naoh.solubility;
+    let next_row = *solubility.other_crystals_from_celsius.first()?;
+    let limit = strongest_solution_percent_at(AlkaliKind::NaOH, next_row - 1.0, tables)?;
     let only_naoh = batch.alkalis.iter().all(|it| it.kind == AlkaliKind::NaOH);
-    (only_naoh && batch.pure_concentration_percent > limit).then_some(celsius)
+    let settles_below = solubility.hydrates_below_celsius.unwrap_or(next_row);
+    (only_naoh && batch.pure_concentration_percent > limit).then_some(settles_below)
 }

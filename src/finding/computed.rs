@@ -81,7 +81,7 @@ impl Finding {
             ),
         )
         .label("more than all of the water")
-        .help("lower the rate of the liquid, or give the lye more water")
+        .help("lower the rate of the liquid, or give the lye solution more water")
     }
 
     /// A solution that cannot exist.
@@ -90,7 +90,7 @@ impl Finding {
             "solution-too-strong",
             place,
             format!(
-                "the lye would be {} % alkali, but no more than {} % of {alkali} dissolves at 20 °C",
+                "the lye solution would be {} % lye, but no more than {} % of {alkali} dissolves at 20 °C",
                 fixed(percent, 1),
                 as_typed(strongest_percent)
             ),
@@ -102,15 +102,15 @@ impl Finding {
     /// A solution weaker or stronger than the trade uses.
     pub fn solution_unusual(place: Place, percent: f64, low: f64, high: f64) -> Finding {
         let for_students = if percent > high {
-            "This lye is stronger than the usual: it heats faster and burns worse. Ice-cold water, small portions."
+            "This lye solution is stronger than the usual: it heats faster and burns worse. Ice-cold water, small portions."
         } else {
-            "This lye is weaker than the usual: the batter thickens late, and the soap stays soft for longer."
+            "This lye solution is weaker than the usual: the batter thickens late, and the soap stays soft for longer."
         };
         Finding::warning(
             "solution-unusual",
             place,
             format!(
-                "the lye is {} % alkali; common practice is {} to {} % (limits.toml)",
+                "the lye solution is {} % lye; common practice is {} to {} % (limits.toml)",
                 fixed(percent, 1),
                 as_typed(low),
                 as_typed(high)
@@ -137,7 +137,7 @@ impl Finding {
             "density-beyond-range",
             place,
             format!(
-                "a lye of {} % is beyond the known densities, so the mould cannot be filled by it",
+                "a lye solution of {} % is beyond the known densities, so the mould cannot be filled by it",
                 fixed(percent, 1)
             ),
         )
@@ -259,7 +259,7 @@ impl Finding {
 
     /// Sugar, milk or honey, which heat.
     pub fn heats_in_the_mould(place: Place, names: &str) -> Finding {
-        Finding::warning("heats-in-the-mould", place, format!("the lye, or the soap in the mould, heats up with {names}"))
+        Finding::warning("heats-in-the-mould", place, format!("the lye solution, or the soap in the mould, heats up with {names}"))
             .label("brings sugar")
             .help(
                 "plan for a cool start and an uncovered mould, and say so with [[acknowledged]]; or leave one of \

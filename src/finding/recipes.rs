@@ -67,9 +67,13 @@ impl Finding {
 
     /// An acid or a liquid in one layer.
     pub fn changes_the_lye(place: Place, name: &str) -> Finding {
-        Finding::error("changes-the-lye", place, format!("`{name}` changes the lye, which is made for the whole batch"))
-            .label("in one layer only")
-            .help("move it to the [[additives]] of the recipe")
+        Finding::error(
+            "changes-the-lye",
+            place,
+            format!("`{name}` changes the lye solution, which is made for the whole batch"),
+        )
+        .label("in one layer only")
+        .help("move it to the [[additives]] of the recipe")
     }
 
     /// An acid whose strength only the bottle can tell.
@@ -116,7 +120,7 @@ impl Finding {
         Finding::error(
             "goes-into-of-liquid",
             place,
-            format!("`{name}` is part of the lye's water, whenever it is added"),
+            format!("`{name}` is part of the water for the lye, whenever it is added"),
         )
         .label("cannot be chosen")
         .help("take this key away")

@@ -1,7 +1,8 @@
 //! The cautions that a recipe calls for, computed from what is in it.
 //!
-//! Layer 6. The wording of every caution is here and nowhere else. What is said depends on the alkali, on how strong
-//! the lye is, and on the fats. Sources: GHS hazard statements of the alkalis (`tables/alkalis.toml`); the rest is the
+//! Layer 6. The wording of every caution is here and nowhere else. What is special to the recipes of a page comes first; what
+//! holds every time is short, and the same wherever the lye is. *Lye* is the dry solid and *lye solution* the liquid, here and
+//! on every page. Sources: GHS hazard statements of the alkalis (`tables/alkalis.toml`); the rest is the
 //! trade's common practice, and no source for it is claimed, nor for how long to rinse (strong alkali is rinsed longer than
 //! acid) and for the fumes of sugars (data sheets of sodium hydroxide, from memory).
 
@@ -10,6 +11,7 @@ use std::sync::Arc;
 use serde::Serialize;
 
 use super::printer::{Notes, caution};
+use crate::batch::Action;
 use crate::ledger::{Key, Kind, Ledger};
 use crate::show::{self, capitalised, listed};
 use crate::tables::{AlkaliKind, Effect, Fat, FatKind, PublishedRange, Tables};
@@ -23,72 +25,121 @@ pub(crate) struct Caution {
     pub(crate) what: String,
 }
 
-/// The cautions for everything that the given recipes bring to the bench, in the order in which they matter.
-pub(crate) fn cautions(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> Vec<Caution> {
-    let mut cautions = Vec::new();
-    let mut say = |when: &'static str, what: String| cautions.push(Caution { when, what: caution(&what) });
-    let uses = |kind: AlkaliKind| recipes.iter().any(|it| it.batch.alkalis.iter().any(|it| it.kind == kind));
-    let alkalis: Vec<_> = AlkaliKind::ALL.into_iter().filter(|it| uses(*it)).collect();
+/// The cautions of a page.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub(crate) struct Cautions {
+    /// What its recipes call for and others do not, the most dangerous first.
+    pub(crate) own: Vec<Caution>,
+    /// What holds whenever lye is open.
+    pub(crate) standing: Vec<Caution>,
+}
+
+/// The cautions for everything that the given recipes bring to the bench.
+pub(crate) fn cautions(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> Cautions {
+    Cautions { own: own(recipes, tables, notes), standing: standing(recipes, tables) }
+}
+
+/// One caution, marked so that a template which leaves it out is found.
+fn said(when: &'static str, what: impl AsRef<str>) -> Caution {
+    Caution { when, what: caution(what.as_ref()) }
+}
+
+fn uses(recipes: &[&Ledger], kind: AlkaliKind) -> bool {
+    recipes.iter().any(|it| it.batch.alkalis.iter().any(|it| it.kind == kind))
+}
+
+/// What holds whenever lye is open, in the order of the evening.
+fn standing(recipes: &[&Ledger], tables: &Tables) -> Vec<Caution> {
+    let alkalis: Vec<_> = AlkaliKind::ALL.into_iter().filter(|it| uses(recipes, *it)).collect();
     let names: Vec<String> =
         alkalis.iter().map(|it| format!("{} ({})", tables.alkali(*it).name, it.formula())).collect();
     let mut hazards: Vec<&str> =
         alkalis.iter().flat_map(|it| &tables.alkali(*it).hazard_statements).map(String::as_str).collect();
     hazards.sort_unstable();
     hazards.dedup();
-
     let verbs = if alkalis.len() == 1 {
         "burns skin and eyes severely and attacks"
     } else {
         "burn skin and eyes severely and attack"
     };
-    say(
-        "Before you open the container",
-        format!(
-            "{} {verbs} some metals ({}). Put on goggles that close at the sides, \
-             gloves that withstand alkali, long sleeves and closed shoes; keep them on until everything is washed up.",
-            capitalised(&names.join(" and ")),
-            hazards.join(", ")
+    let before = format!(
+        "{} {verbs} some metals ({}). Goggles that close at the sides, gloves that withstand alkali, long sleeves and closed \
+         shoes, until everything is washed up.",
+        capitalised(&names.join(" and ")),
+        hazards.join(", ")
+    );
+    vec![
+        said("Before you open the lye", before),
+        said(
+            "The room",
+            "No children, no animals, nobody without goggles. The window open, the bench clear, running water within reach.",
         ),
-    );
-    say(
-        "In the room",
-        "No children, no animals, nobody without goggles. Open a window, clear the bench, and have running water within \
-         reach."
-            .into(),
-    );
-    say(
-        "The vessel",
-        "Mix the lye in heatproof plastic or stainless steel with room to spare. Never aluminium, which lye dissolves \
-         and which gives off a gas that burns; glass may crack."
-            .into(),
-    );
-    say(
-        "Mixing the lye",
-        "Always the alkali into the water, never water onto the alkali, which boils and spits. Add it in small portions, \
-         stirring each until it is gone."
-            .into(),
-    );
-    say("Heat and fumes", heat(recipes, tables, notes));
-    let acids = listed(recipes.iter().flat_map(|it| &it.batch.acids).map(|it| &*it.name));
-    if !acids.is_empty() {
-        say(
-            "Acids",
-            format!(
-                "{} must be dissolved in the water before the alkali is added. Acid that meets strong lye boils and spits.",
-                capitalised(&acids)
-            ),
-        );
-    }
+        said(
+            "The lye solution",
+            "Always the lye into the water, a little at a time, never water onto the lye, which boils and spits. In heatproof \
+             plastic or stainless steel with room to spare: aluminium dissolves in it and gives off a gas that burns, and \
+             glass may crack. Do not breathe the fumes or lean over the vessel.",
+        ),
+        said(
+            "The batter",
+            "It burns like the lye solution. Gloves and goggles stay on while you blend, pour and wash up, and whenever you \
+             touch the soap in the mould. Pull the plug of the blender before anything touches its blade.",
+        ),
+        said(
+            "If it touches you",
+            "Brush dry lye off first and take off what is soaked; then rinse at once with plenty of running water for 30 to 60 \
+             minutes, eyes too, lids held open and contact lenses out. Put nothing acidic on skin. If it was swallowed, rinse \
+             the mouth and do not make anybody vomit: call a poison centre. Get medical help for eyes, for anything \
+             swallowed, and for any burn.",
+        ),
+        said(
+            "Keeping it",
+            "Lye dry, closed, labelled and locked away. A label on whatever holds lye solution, and never in anything that \
+             people drink from.",
+        ),
+    ]
+}
+
+/// What these recipes call for, the most dangerous first.
+fn own(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> Vec<Caution> {
+    let mut cautions = vec![said("Heat", heat(recipes, tables, notes))];
+    let mut say = |when: &'static str, what: String| cautions.push(said(when, what));
     let liquids = listed(recipes.iter().flat_map(|it| &it.batch.liquids).map(|it| &*it.name));
     if !liquids.is_empty() {
         say(
             "In place of water",
             format!(
-                "Whatever is in {} besides water heats and discolours with the alkali, and may foam. Its fumes may hold ammonia \
-                 and, from sugars such as milk's, carbon monoxide, which nobody smells: open the window. Have it ice-cold \
-                 or frozen and free of gas, use a larger vessel, and add the alkali more slowly.",
-                liquids
+                "Whatever is in {liquids} besides water heats and discolours with the lye, and may foam. Its fumes may hold \
+                 ammonia and, from sugars such as milk's, carbon monoxide, which nobody smells: open the window. Have it \
+                 ice-cold or frozen and free of gas, use a larger vessel, and add the lye more slowly."
             ),
+        );
+    }
+    let acids = listed(recipes.iter().flat_map(|it| &it.batch.acids).map(|it| &*it.name));
+    if !acids.is_empty() {
+        say(
+            "Acids",
+            format!(
+                "{} must be dissolved in the water before the lye is added. Acid that meets strong lye solution boils and spits.",
+                capitalised(&acids)
+            ),
+        );
+    }
+    if uses(recipes, AlkaliKind::KOH) {
+        say(
+            "Potassium hydroxide",
+            "It draws water out of the air within minutes and dissolves with a hiss: weigh it quickly and close the \
+             container at once."
+                .into(),
+        );
+    }
+    let is_cooked = |it: &Ledger| it.timeline.bench.iter().any(|it| it.action == Action::Cook);
+    if recipes.iter().any(|it| is_cooked(it)) {
+        say(
+            "Cooking",
+            "Soap rises while it cooks and can climb out of the pot: fill no more than half of it, stay with it, and stir it \
+             down. Its steam scalds, lift the lid away from you; hot paste sticks to skin and goes on burning."
+                .into(),
         );
     }
     let extras = || {
@@ -99,14 +150,14 @@ pub(crate) fn cautions(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> V
     };
     let with_effect =
         |effect: Effect| extras().filter(move |it| it.additive.effects.contains(&effect)).map(|it| &*it.additive.name);
-    let dusty = listed(with_effect(Effect::Dusty));
-    if !dusty.is_empty() {
+    let liquids = recipes.iter().flat_map(|it| &it.recipe.liquids).filter(|it| it.effects.contains(&Effect::Heats));
+    let heating = listed(with_effect(Effect::Heats).chain(liquids.map(|it| &*it.name)));
+    if !heating.is_empty() {
         say(
-            "Fine powders",
+            "Heat in the mould",
             format!(
-                "Spoon {} gently, with your face away, and stir the powder into a little oil or water before it goes into the \
-                 batter. Do not breathe the dust; a mask helps.",
-                dusty
+                "With {heating} the soap heats up in the mould, where it may crack, rise or run over: do not wrap it, stand \
+                 the mould on a tray, and look at it during the first hours."
             ),
         );
     }
@@ -114,41 +165,19 @@ pub(crate) fn cautions(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> V
         say(
             "Rubbing alcohol",
             "The mist that goes onto a layer burns, and so does its vapour: no flame, no glowing hob and no spark in the \
-             room, the window open, and only as much as makes the surface glisten."
+             room, and the window open."
                 .into(),
         );
     }
     // Whatever its row says of it, a scent is mostly of what burns.
-    let flammable = extras().filter(|it| it.additive.is_scent_or_burns()).map(|it| &*it.additive.name);
-    let flammable = listed(flammable);
+    let flammable = listed(extras().filter(|it| it.additive.is_scent_or_burns()).map(|it| &*it.additive.name));
     if !flammable.is_empty() {
         say(
             "Scents and flames",
             format!(
-                "The vapour of {} burns: no flame, no glowing hob and no spark near it, and close the bottle at once. \
-                 Undiluted it irritates skin; wear the gloves.",
-                flammable
+                "The vapour of {flammable} burns: no flame, no glowing hob and no spark near it, and close the bottle at once. \
+                 Undiluted it irritates skin; wear the gloves."
             ),
-        );
-    }
-    let liquids = recipes.iter().flat_map(|it| &it.recipe.liquids).filter(|it| it.effects.contains(&Effect::Heats));
-    let heating = listed(with_effect(Effect::Heats).chain(liquids.map(|it| &*it.name)));
-    if !heating.is_empty() {
-        say(
-            "Heat in the mould",
-            format!(
-                "With {} the soap heats up in the mould, where it may crack, rise or run over: do not wrap it, stand the \
-                 mould on a tray, and look at it during the first hours.",
-                heating
-            ),
-        );
-    }
-    if uses(AlkaliKind::KOH) {
-        say(
-            "Potassium hydroxide",
-            "It draws water out of the air within minutes and dissolves with a hiss: weigh it quickly and close the \
-             container at once. A paste that is cooked stays hot for long and scalds."
-                .into(),
         );
     }
     let (solid, waxes) = solid_fats(recipes, tables.limits.solid_below_iodine_value);
@@ -171,30 +200,20 @@ pub(crate) fn cautions(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> V
             ),
         );
     }
-    say(
-        "The batter",
-        "Fresh soap batter is as caustic as lye. Keep gloves and goggles on while you blend, pour and wash up, and for as \
-         long as the soap is in the mould. Pull the plug of the blender before anything touches its blade."
-            .into(),
-    );
-    say(
-        "If lye or batter touches you",
-        "Brush dry alkali off first and take off what is soaked; then rinse at once with plenty of running water for 30 to 60 \
-         minutes, eyes too, lids held open and contact lenses out. Put nothing acidic on skin. If it was swallowed, rinse \
-         the mouth and do not make anybody vomit: call a poison centre. Get medical help for eyes, for anything \
-         swallowed, and for any burn."
-            .into(),
-    );
-    say(
-        "Keeping it",
-        "Keep the alkali dry, closed, locked away and in its own labelled container. Label whatever holds lye, and never \
-         leave lye in anything that people drink from."
-            .into(),
-    );
+    let dusty = listed(with_effect(Effect::Dusty));
+    if !dusty.is_empty() {
+        say(
+            "Fine powders",
+            format!(
+                "Spoon {dusty} gently, with your face away, and stir the powder into a little oil or water before it goes into \
+                 the batter. Do not breathe the dust; a mask helps."
+            ),
+        );
+    }
     cautions
 }
 
-/// How the lye heats, in the words that its strength calls for, with the bound of the hottest of the recipes.
+/// How the lye solution heats, in the words that its strength calls for, with the bound of the hottest of the recipes.
 fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
     let mark = |ledger: &Ledger, kind: Kind, text: String| {
         let key = Key::one(kind);
@@ -206,23 +225,15 @@ fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
     let mut words = if let Some(strong) = strong {
         let strongest = mark(strong, Kind::LyeConcentration, show::with_unit(&show::fixed(percent(strong), 0), "%"));
         format!(
-            "This lye is strong: {strongest} of it is alkali. It heats within seconds and can come near boiling. Start \
-             with ice-cold water, add the alkali in smaller portions than usual, and stand the vessel in a basin of cold \
-             water. Do not breathe the fumes or lean over the vessel."
+            "This lye solution is strong: {strongest} of it is lye. It heats within seconds and can come near boiling. Start \
+             with ice-cold water, add the lye in smaller portions than usual, and stand the vessel in a basin of cold \
+             water."
         )
     } else {
-        "The lye grows very hot by itself within a minute. Start with cold water, do not breathe the fumes or lean over \
-         the vessel, and let the lye cool where nobody can knock it over."
+        "The lye solution grows very hot by itself within a minute. Start with cold water, and let it cool where nobody can \
+         knock it over."
             .to_owned()
     };
-    let first = recipes.iter().find_map(|it| Some((it, it.crystals_below_celsius?)));
-    if let Some((ledger, celsius)) = first {
-        let coldest = mark(ledger, Kind::CrystalsBelow, show::celsius(celsius));
-        words.push_str(&format!(
-            " Do not let it get colder than {coldest}: alkali would settle out as crystals, and the lye \
-             above them would be too weak."
-        ));
-    }
     // Rounded up to whole fives: no bound is more exact than that.
     let hottest = |kind: Kind, of: fn(&Ledger) -> Option<f64>| {
         let bounds = recipes.iter().map(|it| Some((*it, of(it)?))).collect::<Option<Vec<_>>>()?;
@@ -241,6 +252,14 @@ fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
         if hottest >= tables.limits.water_boiling_celsius {
             words.push_str(" So it may boil and spit before it gets there.");
         }
+    }
+    let first = recipes.iter().find_map(|it| Some((it, it.crystals_below_celsius?)));
+    if let Some((ledger, celsius)) = first {
+        let coldest = mark(ledger, Kind::CrystalsBelow, show::celsius(celsius));
+        words.push_str(&format!(
+            " Do not let it get colder than {coldest}: lye would settle out as crystals, and what stands above them would be \
+             too weak."
+        ));
     }
     words
 }

@@ -1,6 +1,6 @@
 //! # What it finds
 //!
-//! A recipe sized by a mould whose lye is stronger than the densities known for it.
+//! A recipe sized by a mould whose lye solution is stronger than the densities known for it.
 //!
 //! # Why it matters
 //!

@@ -4,7 +4,7 @@
 //!
 //! # Why it matters
 //!
-//! Sugars burn in strong lye, milk curdles and smells of ammonia, and a soap that holds them warms itself in the mould: it
+//! Sugars burn in strong lye solution, milk curdles and smells of ammonia, and a soap that holds them warms itself in the mould: it
 //! cracks, rises like a loaf or runs over, hot and caustic. It can be taught, with cold liquids and an uncovered mould; so
 //! this is a warning to acknowledge with the reason why it is safe in this lesson.
 //!

@@ -1,7 +1,7 @@
 //! # What it finds
 //!
 //! A layer whose superfat could fall below zero though the batch's could not: everything in the batch at its worst, and the
-//! layer's fats and its lye each weighed half a division off the unlucky way.
+//! layer's fats and its lye solution each weighed half a division off the unlucky way.
 //!
 //! # Why it matters
 //!

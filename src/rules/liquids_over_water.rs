@@ -4,7 +4,7 @@
 //!
 //! # Why it matters
 //!
-//! There is nothing left to take them from, and the lye would be weaker than the page says.
+//! There is nothing left to take them from, and the lye solution would be weaker than the page says.
 //!
 //! # Example
 //!

@@ -1,10 +1,10 @@
 //! # What it finds
 //!
-//! A lye with more alkali than dissolves at 20 °C.
+//! A lye solution with more lye in it than dissolves at 20 °C.
 //!
 //! # Why it matters
 //!
-//! The rest stays solid or crystallises as the lye cools, and ends as caustic grains in the bar.
+//! The rest stays solid or crystallises as the lye solution cools, and ends as caustic grains in the bar.
 //!
 //! # Example
 //!

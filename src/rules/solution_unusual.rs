@@ -1,6 +1,6 @@
 //! # What it finds
 //!
-//! A lye weaker or stronger than the trade uses, though it would dissolve.
+//! A lye solution weaker or stronger than the trade uses, though it would dissolve.
 //!
 //! # Why it matters
 //!

@@ -69,6 +69,8 @@ pub struct Solubility {
     /// The rows, by their temperature, before which the crystals change to another hydrate: the solubility jumps
     /// somewhere between the row before and this one.
     pub other_crystals_from_celsius: Vec<f64>,
+    /// The warmest, in degrees Celsius, at which the first of these hydrates crystallises, whatever the strength.
+    pub hydrates_below_celsius: Option<f64>,
 }
 
 /// What is known about an alkali.
@@ -158,8 +160,10 @@ pub(super) fn read_alkali(row: &mut Row<'_>) -> Option<Alkali> {
     });
     let solubility = row.whole("solubility", |table| {
         let other_crystals_from_celsius = read_celsius_list(table, "other-crystals-from");
+        let hydrates_below = table.number_between("hydrates-below", -50.0, 100.0);
         let rows = read_rows(table, id, "solubility", [(-50.0, 200.0), (1.0, 99.0)])?;
-        Some(Solubility { rows, other_crystals_from_celsius })
+        let hydrates_below_celsius = hydrates_below.map(|it| it.value);
+        Some(Solubility { rows, other_crystals_from_celsius, hydrates_below_celsius })
     });
     let (molar_mass, strongest_solution) = (molar_mass?, strongest_solution?);
     let (solid_heat_capacity, heat_of_solution) = (solid_heat_capacity?, heat_of_solution?);

@@ -156,7 +156,7 @@ fn others(base: Printer<'_>, resized: Printer<'_>, variant: Printer<'_>) -> Vec<
     differ("Cut".into(), cut(base), cut(variant));
     differ("Layers".into(), layer_words(resized), layer_words(variant));
     let divided = |it: Printer<'_>| match it.ledger.recipe.divide {
-        Divide::FatsAndLye => "fats and lye, each layer blended on its own".to_owned(),
+        Divide::FatsAndLye => "fats and lye solution, each layer blended on its own".to_owned(),
         Divide::Batter => "the batter, blended once".to_owned(),
     };
     if [base, variant].iter().all(|it| !it.ledger.recipe.layers.is_empty()) {

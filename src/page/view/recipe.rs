@@ -92,7 +92,7 @@ fn row(figure: &Figure, print: Printer<'_>) -> Row {
 fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
     let (recipe, batch) = (&print.ledger.recipe, &print.ledger.batch);
     Some(match figure.part {
-        Part::Water => "cold, into the lye vessel".into(),
+        Part::Water => "cold, into the vessel for the lye solution".into(),
         Part::Liquid(_) => "in place of water, as cold as it can be".into(),
         Part::Acid(idx) if recipe.acids[idx].strength.to_percent() < 100.0 => {
             let strength = print.words(&Key::each(Kind::Strength, batch.acids[idx].id.clone()));
@@ -120,7 +120,7 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
 /// The spoon measure of an additive, where its bulk density is known, and when it goes in.
 fn with_spoons(key: &Key, goes_into: Option<Moment>, print: Printer<'_>) -> String {
     let when = match goes_into {
-        Some(Moment::Lye) => "into the water before the alkali",
+        Some(Moment::Lye) => "into the water before the lye",
         Some(Moment::Fats) => "into the melted fats",
         _ => "at trace",
     };

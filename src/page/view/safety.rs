@@ -4,16 +4,17 @@
 
 use serde::Serialize;
 
-use super::super::cautions::Caution;
+use super::super::cautions::Cautions;
 
 /// The cautions.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct SafetyView {
     pub(crate) title: String,
-    pub(crate) cautions: Vec<Caution>,
+    #[serde(flatten)]
+    pub(crate) cautions: Cautions,
 }
 
 /// The cautions as a block.
-pub(crate) fn safety_view(cautions: Vec<Caution>, title: String) -> SafetyView {
+pub(crate) fn safety_view(cautions: Cautions, title: String) -> SafetyView {
     SafetyView { title, cautions }
 }

@@ -74,7 +74,8 @@ pub(crate) fn timeline_view(print: Printer<'_>) -> TimelineView {
     let cure = "Cure, on a rack in moving air";
     long.extend(timeline.cure.map(|it| long_step(it, Kind::CureTime, cure, Step::Cure)));
     if long.is_empty() {
-        let what = "In closed, labelled jars: this soap is a paste and has no mould and no cure".into();
+        let what =
+            "In closed jars labelled *caustic* until the paste has had its time: it has no mould and no cure".into();
         let cautions = [cautions_at(ledger, Step::Mould), cautions_at(ledger, Step::Cure)].concat();
         long.push(TimedStep { cautions, ..step(what, String::new(), true) });
     }
@@ -117,20 +118,20 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
         Action::MixLye => {
             let in_water = |it: &Figure| it.goes_into == Some(Moment::Lye);
             match names(print, |it| in_water(it) && matches!(it.part, Part::Acid(_) | Part::Extra(_))) {
-                first if first.is_empty() => "Mix the lye: the alkali into the water".into(),
-                first => format!("Mix the lye: dissolve {first} in the water, then the alkali in it"),
+                first if first.is_empty() => "Mix the lye solution: the lye into the water".into(),
+                first => format!("Mix the lye solution: dissolve {first} in the water, then the lye in it"),
             }
         }
-        Action::LyeCools => "Let the lye cool".into(),
+        Action::LyeCools => "Let the lye solution cool".into(),
         Action::MeltFats => "Meanwhile weigh and melt the fats".into(),
-        Action::Blend(None) => "Lye into the fats; blend to an emulsion".into(),
+        Action::Blend(None) => "Lye solution into the fats; blend to an emulsion".into(),
         Action::Blend(Some(it)) => {
             let into_fats: Vec<String> = own_extras(print, it, Moment::Fats).collect();
             if into_fats.is_empty() {
-                format!("{}: its lye into its fats; blend to an emulsion", name(it))
+                format!("{}: its lye solution into its fats; blend to an emulsion", name(it))
             } else {
                 let first = listed(into_fats.iter().map(String::as_str));
-                format!("{}: {first} into its fats, then its lye; blend to an emulsion", name(it))
+                format!("{}: {first} into its fats, then its lye solution; blend to an emulsion", name(it))
             }
         }
         Action::StirIn(None) => {

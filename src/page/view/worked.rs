@@ -239,7 +239,7 @@ fn water_step(print: Printer<'_>) -> Step {
                     exact(Kind::TotalAlkali),
                     exact(Kind::WaterInAll)
                 ),
-                format!("Of 100 parts of the finished lye, {concentration} are alkali and the rest is water."),
+                format!("Of 100 parts of the lye solution, {concentration} are lye and the rest is water."),
             )
         }
         WaterRule::PerLye(ratio) => (
