@@ -29,7 +29,7 @@ fn course(units: &str) -> Course {
         };
         names.iter().map(read).collect()
     };
-    let settings = format!("[preprocessor.kettle]\nunits = \"{units}\"\n");
+    let settings = format!("[preprocessor.kettle]\nunits = \"{units}\"\nscale = {{ small = {{ ounces = 0.005 }} }}\n");
     let files = CourseFiles {
         book_toml: SourceFile::new("book.toml", settings),
         recipes: folder("recipes"),

@@ -265,7 +265,7 @@ fn values_of(amount: &Amount, scales: &Scales) -> Vec<f64> {
         Amount::Count(it) => vec![f64::from(*it)],
         Amount::SapValue(it) => vec![it.to_mg_koh_per_g(), it.to_mg_koh_per_g() / 1000.0],
         Amount::MolarMass(it) => vec![it.to_grams_per_mole()],
-        Amount::Step(scale) => masses(scale.mass(1)),
+        Amount::Step(scale) => masses(scale.mass(scale.one_division())),
     }
 }
 

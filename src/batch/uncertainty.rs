@@ -6,6 +6,7 @@
 use super::{Batch, Weighed};
 use crate::recipe::Recipe;
 use crate::tables::AlkaliKind;
+use crate::units::Scale;
 
 /// What may be off.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -76,7 +77,7 @@ pub struct SuperfatUncertainty {
 #[must_use]
 pub fn superfat_uncertainty(recipe: &Recipe, batch: &Batch, weighed: &Weighed) -> SuperfatUncertainty {
     let scale = weighed.scale;
-    let half_division = scale.mass(1).to_grams() / 2.0;
+    let half_division = scale.mass(scale.one_division()).to_grams() / 2.0;
     let inputs = Inputs::of(recipe, batch, weighed, half_division);
     let everything = inputs.koh_for_everything(End::Nominal);
     if everything <= 0.0 {
@@ -111,6 +112,29 @@ pub fn superfat_uncertainty(recipe: &Recipe, batch: &Batch, weighed: &Weighed) -
         best_percent: best,
         contributions,
     }
+}
+
+/// The coarsest scale on which the printed amounts may be weighed without the worst case of the batch, or of a layer with lye
+/// of its own, falling below zero: the scale itself, or one of the coarser ones that are made, with no unsafe one before it.
+/// `None` where not even the scale itself is fine enough.
+///
+/// # Example
+///
+/// 100 g of one fat with a single SV of 190 on a scale of 1 g, 5 % superfat, pure NaOH: the card says 12 g of the 13.54 g that
+/// would use up everything. On a scale of 2 g the worst case is 1 - 13 / (13.54 * 0.99) = 3.1 %; one of 5 g reads 10 g of lye,
+/// at worst 12.5 g, 1 - 12.5 / (13.54 * 0.975) = 5.3 %; one of 10 g at worst 15 g, which is too much. So 5 g will do.
+#[must_use]
+pub fn coarsest_scale(recipe: &Recipe, batch: &Batch, weighed: &Weighed) -> Option<Scale> {
+    let is_safe = |weighed: &Weighed| {
+        let worst = superfat_uncertainty(recipe, batch, weighed).worst_percent;
+        let of_layers = (0..weighed.layers.len()).filter_map(|it| weighed.layer_worst_percent(it, worst));
+        of_layers.fold(worst, f64::min) >= 0.0
+    };
+    if !is_safe(weighed) {
+        return None;
+    }
+    let safe = weighed.scale.coarser().take_while(|it| is_safe(&weighed.on_coarser(*it)));
+    Some(safe.last().unwrap_or(weighed.scale))
 }
 
 #[derive(Clone, Copy, PartialEq)]

@@ -4,9 +4,9 @@
 //! up to totals exactly; grams and ounces are each rounded from the exact value, never from each other. The superfat
 //! that the readings lead to is computed back from them, because it is what the student's bar will have.
 
-use super::{Batch, alkali_for, koh_for, superfat_fraction_of};
+use super::{Batch, ExtraAmount, alkali_for, koh_for, superfat_fraction_of};
 use crate::tables::GoesInto;
-use crate::units::{Mass, Scale, apportion};
+use crate::units::{Mass, OfTwo, Scale};
 
 /// A layer as weighed.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -68,7 +68,7 @@ impl Weighed {
     /// Reads a batch off a scale.
     ///
     /// Fats: the total to the nearest division, the parts by largest remainder. Alkali: down. Water, liquids, acids, late
-    /// fats: nearest. Layers: the printed totals by largest remainder, but for the lye: a layer gets the whole divisions of
+    /// fats: nearest. Little of what goes in at trace: to the nearest step of the finer scale, if there is one. Layers: the printed totals by largest remainder, but for the lye: a layer gets the whole divisions of
     /// what its printed fats are due, so that rounding never gives it more, and the rest stays in the jug. Superfat: from
     /// the printed amounts.
     ///
@@ -80,13 +80,13 @@ impl Weighed {
     pub fn read(batch: &Batch, scale: Scale) -> Weighed {
         let total_fats = scale.nearest(batch.total_fats);
         let fat_weights: Vec<f64> = batch.fats.iter().map(|it| it.fraction).collect();
-        let fats = apportion(total_fats, &fat_weights);
+        let fats = scale.apportion(total_fats, &fat_weights);
         let alkalis: Vec<u64> = batch.alkalis.iter().map(|it| scale.below(it.mass)).collect();
         let water = scale.nearest(batch.plain_water);
         let liquids: Vec<u64> = batch.liquids.iter().map(|it| scale.nearest(it.mass)).collect();
         let acids: Vec<u64> = batch.acids.iter().map(|it| scale.nearest(it.mass)).collect();
         let late_fats = batch.late_fats.iter().map(|it| scale.nearest(it.mass)).collect();
-        let extras: Vec<u64> = batch.extras.iter().map(|it| scale.nearest(it.mass)).collect();
+        let extras: Vec<u64> = batch.extras.iter().map(|it| read_extra(scale, it)).collect();
         let layer_weights: Vec<f64> = batch.layers.iter().map(|it| it.fraction).collect();
         let extras_in = |goes_into: GoesInto| {
             let there = extras.iter().zip(&batch.extras).filter(|(_, it)| it.goes_into == goes_into);
@@ -99,15 +99,20 @@ impl Weighed {
             .iter()
             .zip(&batch.extras)
             .map(|(reading, it)| if it.goes_into == GoesInto::Trace { *reading } else { 0 })
-            .map(|reading| apportion(reading, &layer_weights))
+            .map(|reading| scale.small().apportion(reading, &layer_weights))
             .collect();
         let batter = total_fats + solution + extras.iter().sum::<u64>() - extras_in_lye;
-        let batter = apportion(batter, &layer_weights);
+        // What is less than a division of the batter cannot be divided.
+        let batter = scale.apportion(batter, &layer_weights);
         let all_fats = total_fats + extras_in_fats;
         // In the wider type, since a tonne on the finest scale has more divisions than can be multiplied.
-        let due =
-            |fats: u64| (u128::from(solution) * u128::from(fats)).checked_div(u128::from(all_fats)).unwrap_or(0) as u64;
-        let layers = apportion(all_fats, &layer_weights)
+        let due = |fats: u64| {
+            let exact = u128::from(solution) * u128::from(fats);
+            let divisions = exact.checked_div(u128::from(all_fats) * u128::from(scale.steps)).unwrap_or(0);
+            divisions as u64 * scale.one_division()
+        };
+        let layers = scale
+            .apportion(all_fats, &layer_weights)
             .into_iter()
             .zip(batter.into_iter().zip(&batch.layers))
             .enumerate()
@@ -116,7 +121,7 @@ impl Weighed {
                 solution: due(fats),
                 shared_extras: shared.iter().map(|it| it[layer_idx]).collect(),
                 batter: batch.batter_is_divided.then_some(batter),
-                extras: layer.extras.iter().map(|it| scale.nearest(it.mass)).collect(),
+                extras: layer.extras.iter().map(|it| read_extra(scale, it)).collect(),
             })
             .collect();
         let koh_for_everything: Mass =
@@ -195,18 +200,47 @@ impl Weighed {
     /// -1.0 %.
     #[must_use]
     pub fn layer_worst_percent(&self, layer_idx: usize, worst_percent: f64) -> Option<f64> {
-        self.layer_percent(layer_idx, worst_percent, 0.5)
+        self.layer_percent(layer_idx, worst_percent, 0.5 * f64::from(self.scale.steps))
     }
 
-    fn layer_percent(&self, layer_idx: usize, of_batch_percent: f64, divisions_off: f64) -> Option<f64> {
+    fn layer_percent(&self, layer_idx: usize, of_batch_percent: f64, steps_off: f64) -> Option<f64> {
         let layer = &self.layers[layer_idx];
         let (fats, solution) = (self.total_fats + self.extras_in_fats, self.solution());
         if layer.batter.is_some() || layer.fats == 0 || self.total_fats == 0 || solution == 0 {
             return None;
         }
-        let lye_share = (layer.solution as f64 + divisions_off) / solution as f64;
-        let fat_share = (layer.fats as f64 - divisions_off) / fats as f64;
+        let lye_share = (layer.solution as f64 + steps_off) / solution as f64;
+        let fat_share = (layer.fats as f64 - steps_off) / fats as f64;
         Some(100.0 - (100.0 - of_batch_percent) * lye_share / fat_share)
+    }
+
+    /// These amounts on a coarser scale of the same unit, by somebody who weighs what is printed as nearly as that scale can,
+    /// and of two readings as near takes the unlucky one: the higher of lye, the lower of fats and acids.
+    #[must_use]
+    pub fn on_coarser(&self, scale: Scale) -> Weighed {
+        let reread = |reading: &u64, of_two| scale.rereads(self.scale.value(*reading), of_two);
+        let all = |readings: &[u64], of_two| readings.iter().map(|it| reread(it, of_two)).collect::<Vec<u64>>();
+        let fats = all(&self.fats, OfTwo::Lower);
+        let layers = self.layers.iter().map(|it| WeighedLayer {
+            fats: reread(&it.fats, OfTwo::Lower),
+            solution: reread(&it.solution, OfTwo::Higher),
+            ..it.clone()
+        });
+        Weighed {
+            scale,
+            total_fats: fats.iter().sum(),
+            fats,
+            alkalis: all(&self.alkalis, OfTwo::Higher),
+            acids: all(&self.acids, OfTwo::Lower),
+            water: reread(&self.water, OfTwo::Lower),
+            liquids: all(&self.liquids, OfTwo::Lower),
+            extras: all(&self.extras, OfTwo::Lower),
+            extras_in_lye: reread(&self.extras_in_lye, OfTwo::Lower),
+            extras_in_fats: reread(&self.extras_in_fats, OfTwo::Lower),
+            late_fats: all(&self.late_fats, OfTwo::Lower),
+            layers: layers.collect(),
+            superfat_percent: self.superfat_percent,
+        }
     }
 
     /// Everything that is poured, as printed.
@@ -218,10 +252,18 @@ impl Weighed {
     }
 }
 
+/// What goes in at trace is weighed in a cup of its own, on the finer scale where it is little.
+fn read_extra(scale: Scale, extra: &ExtraAmount) -> u64 {
+    match extra.goes_into {
+        GoesInto::Trace => scale.nearest_small(extra.mass),
+        GoesInto::Water | GoesInto::Fats => scale.nearest(extra.mass),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::ScaleUnit;
+    use crate::units::{ScaleUnit, apportion};
 
     /// The largest batch on the finest scale: ten thousand million divisions of fats, and nearly as many of lye.
     #[test]
@@ -235,7 +277,7 @@ mod tests {
         let (raw, _) = RawRecipe::read("most", &SourceFile::new("recipes/most.toml", text));
         let (recipe, _) = validate(&raw, &tables, &Defaults::default());
         let batch = super::super::compute(&recipe.expect("the recipe is right"), &tables);
-        let scale = Scale { unit: ScaleUnit::Grams, division: 0.0001 };
+        let scale = Scale::new(ScaleUnit::Grams, 0.0001);
         let weighed = Weighed::read(&batch, scale);
         let lye = weighed.solution() as f64;
         assert!(

@@ -10,7 +10,7 @@ use crate::recipe::{Defaults, read_purity, water_rule};
 use crate::show::Units;
 use crate::source::{Extract, Located, SourceFile};
 use crate::tables::{AlkaliKind, Limits};
-use crate::units::{Scale, ScaleUnit};
+use crate::units::Scale;
 
 /// Where a course keeps the style sheet of the blocks, as book.toml names it.
 pub const STYLE_SHEET: &str = "theme/kettle.css";
@@ -87,16 +87,22 @@ impl Settings {
         }
         if let Some(node) = reader.node("scale") {
             let mut scale = Reader::new(node, "scale");
-            let mut division = |key, unit: ScaleUnit| {
-                let (finest, coarsest) = unit.division_limits();
-                scale.number_between(key, finest, coarsest)
-            };
-            if let Some(it) = division("grams", ScaleUnit::Grams) {
-                self.scale_grams = Scale { unit: ScaleUnit::Grams, division: it.value };
+            let small = scale.node("small");
+            let mut small = small.map(|it| Reader::new(it, "small"));
+            for (key, of_course) in [("grams", &mut self.scale_grams), ("ounces", &mut self.scale_ounces)] {
+                let (finest, coarsest) = of_course.unit.division_limits();
+                if let Some(it) = scale.number_between(key, finest, coarsest) {
+                    *of_course = Scale::new(of_course.unit, it.value);
+                }
+                let Some(step) = small.as_mut().and_then(|it| it.number_between(key, finest, coarsest)) else {
+                    continue;
+                };
+                match of_course.with_small(step.value) {
+                    Some(with_small) => *of_course = with_small,
+                    None => findings.push(Finding::small_scale_unfit(step.place, step.value, of_course.division)),
+                }
             }
-            if let Some(it) = division("ounces", ScaleUnit::Ounces) {
-                self.scale_ounces = Scale { unit: ScaleUnit::Ounces, division: it.value };
-            }
+            findings.extend(small.into_iter().flat_map(Reader::finish));
             findings.extend(scale.finish());
         }
         if let Some(node) = reader.node("defaults") {

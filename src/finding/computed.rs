@@ -364,4 +364,13 @@ impl Finding {
         .label("cannot be weighed")
         .help("make a larger batch, or state the finer scale you use in book.toml")
     }
+
+    /// An additive that the scale cannot show, though a spoon can measure it.
+    pub fn additive_below_scale(place: Place, name: &str, division: &str) -> Finding {
+        let message =
+            format!("the {name} is less than half a division of the scale ({division}): the card gives spoons alone");
+        Finding::warning("additive-below-scale", place, message)
+            .label("too little to weigh")
+            .help("if your students have a finer scale, state it: scale = { grams = 1, small = { grams = 0.1 } } in book.toml")
+    }
 }

@@ -3,6 +3,7 @@
 //! Layer 0.
 
 use super::{Finding, choices};
+use crate::show::as_typed;
 use crate::source::Place;
 
 impl Finding {
@@ -11,6 +12,18 @@ impl Finding {
         Finding::error("unknown-choice", place, format!("`{key}` cannot be `{name}`"))
             .label("not a choice")
             .help(format!("choose {}", choices(known)))
+    }
+
+    /// A finer scale that does not go with the other.
+    pub fn small_scale_unfit(place: Place, step: f64, division: f64) -> Finding {
+        let (step, division) = (as_typed(step), as_typed(division));
+        Finding::error(
+            "small-scale-unfit",
+            place,
+            format!("no whole number of steps of {step} makes one of {division}"),
+        )
+        .label("the scale for small amounts")
+        .help(format!("state a step that goes into {division} twice, five times, ten times or the like"))
     }
 
     /// A book that does not run Kettlebook.

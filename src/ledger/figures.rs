@@ -4,7 +4,7 @@
 
 use std::sync::Arc;
 
-use super::{Amount, Figure, Key, Kind, Ledger, Moment, Part};
+use super::{Amount, Figure, Key, Kind, Ledger, Moment, Part, Scales};
 use crate::batch::{ExtraAmount, Weighed, percent_of_cured};
 use crate::recipe::{Divide, Extra, LayerSize};
 use crate::source::Place;
@@ -303,8 +303,19 @@ impl List<'_> {
         ] {
             self.whole(kind, amount, &places.water);
         }
-        for (name, scale) in [("grams", self.ledger.scales.grams), ("ounces", self.ledger.scales.ounces)] {
-            self.add(Key::each(Kind::ScaleStep, name), Part::Whole, None, Amount::Step(scale), None, &places.recipe);
+        let Scales { grams, ounces, .. } = self.ledger.scales;
+        for ((name, scale), coarsest) in
+            [("grams", grams), ("ounces", ounces)].into_iter().zip(self.ledger.coarsest_scales)
+        {
+            for (kind, scale) in [
+                (Kind::ScaleStep, Some(scale)),
+                (Kind::SmallScaleStep, (scale.steps > 1).then(|| scale.small())),
+                (Kind::CoarsestScale, coarsest),
+            ] {
+                if let Some(scale) = scale {
+                    self.add(Key::each(kind, name), Part::Whole, None, Amount::Step(scale), None, &places.recipe);
+                }
+            }
         }
     }
 }

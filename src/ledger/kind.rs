@@ -191,6 +191,10 @@ kinds! {
     WaterOfFats Recipe "water_of_fats" One Free;
     /// The smallest step of a scale.
     ScaleStep Recipe "scale" Scale Free;
+    /// The smallest step of the finer scale beside it, for small amounts.
+    SmallScaleStep Recipe "small_scale" Scale Free;
+    /// The coarsest scale on which the superfat cannot fall below zero.
+    CoarsestScale Recipe "coarsest_scale" Scale Free;
     // How sure it is.
     /// The superfat of the recipe.
     Superfat Recipe "superfat" One Free;

@@ -19,8 +19,8 @@ use std::sync::Arc;
 
 use crate::batch::{
     Bars, Batch, Composition, ExtraAmount, Input, SuperfatUncertainty, Swap, Timeline, Vessels, Weighed, Yields, bars,
-    composition, compute, compute_for, crystallises_below_celsius, hottest_lye_of, lye_volume, superfat_uncertainty,
-    swap_fats, timeline, vessels, wait_after, yields,
+    coarsest_scale, composition, compute, compute_for, crystallises_below_celsius, hottest_lye_of, lye_volume,
+    superfat_uncertainty, swap_fats, timeline, vessels, wait_after, yields,
 };
 use crate::finding::StepCaution;
 use crate::recipe::{Extra, Recipe};
@@ -150,6 +150,8 @@ pub struct Ledger {
     pub certainty_in_grams: SuperfatUncertainty,
     /// The same by the scale in ounces.
     pub certainty_in_ounces: SuperfatUncertainty,
+    /// The coarsest scale in grams, and in ounces, that keeps the worst case from falling below zero.
+    pub coarsest_scales: [Option<Scale>; 2],
     /// How large the vessels must be.
     pub vessels: Vessels,
     /// The volume of the lye when it is poured; `None` where its density is not known.
@@ -209,6 +211,7 @@ impl Ledger {
         let mut ledger = Ledger {
             certainty_in_grams: superfat_uncertainty(&recipe, &batch, &grams),
             certainty_in_ounces: superfat_uncertainty(&recipe, &batch, &ounces),
+            coarsest_scales: [&grams, &ounces].map(|it| coarsest_scale(&recipe, &batch, it)),
             vessels: vessels(&recipe, &batch, tables),
             lye_volume: lye_volume(&batch, limits.pouring_temperature_celsius, tables),
             hottest_celsius: [0.0, 0.5].map(|it| hottest_lye_of(&batch, it, tables)),

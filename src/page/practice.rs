@@ -243,7 +243,7 @@ impl Exercise {
                 mass
             }
         };
-        Some(Within::Divisions(scale, scale.above(tolerance).max(1)))
+        Some(Within::Divisions(scale, scale.above(tolerance).max(scale.one_division())))
     }
 
     fn refuse_too_wide(

@@ -251,8 +251,10 @@ impl<'a> Printer<'a> {
     /// What is weighed, in each unit of the course.
     pub(crate) fn amount(&self, key: &Key) -> Shown {
         let mut readings = self.units().scales().iter().map(|unit| {
-            let divisions = self.figure(key).and_then(|it| it.amount.reading(*unit)).unwrap_or_default();
-            self.mark(key, show::reading(self.ledger.scales.of(*unit), divisions))
+            let amount = self.figure(key).map(|it| &it.amount);
+            let divisions = amount.and_then(|it| it.reading(*unit)).unwrap_or_default();
+            let exact = amount.and_then(Amount::mass).unwrap_or_default();
+            self.mark(key, show::weighed(self.ledger.scales.of(*unit), divisions, exact))
         });
         Shown { main: readings.next().unwrap_or_default(), other: readings.next() }
     }

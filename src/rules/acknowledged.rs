@@ -6,7 +6,8 @@ use crate::finding::{Finding, Severity, nearest};
 use crate::recipe::RawAcknowledgement;
 
 /// The codes of the warnings and notes about a recipe, which may be acknowledged.
-pub const MAY_BE_MEANT: [&str; 12] = [
+pub const MAY_BE_MEANT: [&str; 13] = [
+    "additive-below-scale",
     "batch-under-mould",
     "browns-a-white-layer",
     "heats-in-the-mould",

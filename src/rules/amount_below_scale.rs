@@ -1,6 +1,6 @@
 //! # What it finds
 //!
-//! A fat, an alkali, an additive or the water that the scale would show as nothing.
+//! A fat, an alkali, the water, or an additive that no spoon can measure, that the scale would show as nothing.
 //!
 //! # Why it matters
 //!
@@ -12,7 +12,7 @@
 //!
 //! # Source
 //!
-//! Follows from the scale stated in book.toml.
+//! Follows from the scale stated in book.toml, and the finer one for small amounts beside it.
 
 use crate::finding::Finding;
 use crate::ledger::{Figure, Key, Kind, Ledger, Part};
@@ -24,7 +24,8 @@ pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
     for weighed in ledger.shown() {
         let scale = weighed.scale;
         for figure in ledger.figures().iter().filter(|it| it.amount.reading(scale.unit) == Some(0)) {
-            if let Some(name) = name_if_wanted(ledger, figure) {
+            let Some(name) = name_if_wanted(ledger, figure) else { continue };
+            if !has_spoons(ledger, figure) {
                 let division = division(scale).replace('\u{a0}', " ");
                 findings.push(Finding::amount_below_scale(figure.place.clone(), &name, &division));
             }
@@ -32,17 +33,23 @@ pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
     }
 }
 
+/// Whether a spoon can measure it too, so that it need not show on the scale.
+pub(super) fn has_spoons(ledger: &Ledger, figure: &Figure) -> bool {
+    let is_there = |kind: Kind| ledger.figure(&Key { kind, ..figure.key.clone() }).is_some();
+    match figure.part {
+        Part::Extra(_) => is_there(Kind::Spoons),
+        Part::LayerExtra(..) => is_there(Kind::LayerSpoons),
+        _ => false,
+    }
+}
+
 /// What must not read nothing is called; `None` for what may.
 fn name_if_wanted(ledger: &Ledger, figure: &Figure) -> Option<String> {
     let own = || figure.name.as_deref().map(str::to_owned);
-    // What a spoon can measure need not show on the scale.
-    let has_spoons = |kind: Kind| ledger.figure(&Key { kind, ..figure.key.clone() }).is_some();
     match (figure.part, figure.key.kind) {
         // No water at all is right where liquids and acids bring it.
         (Part::Water, _) => (ledger.batch.water_in_others == Mass::ZERO).then(|| "water".to_owned()),
         (Part::Alkali(idx), _) => Some(ledger.batch.alkalis[idx].kind.formula().to_owned()),
-        (Part::Extra(_), _) if has_spoons(Kind::Spoons) => None,
-        (Part::LayerExtra(..), _) if has_spoons(Kind::LayerSpoons) => None,
         // A layer whose fats or lye cannot be weighed; one without room for batter has a finding of its own.
         (Part::Layer(layer_idx), _) if ledger.batch.layers[layer_idx].has_no_room => None,
         (Part::Layer(_), Kind::LayerFats) => Some(format!("fats of the layer {}", own()?)),

@@ -5,6 +5,7 @@
 //! prose of pages is a module of its own here, since `page/` has to hand it the prose.
 
 mod acknowledged;
+mod additive_below_scale;
 mod additives_over_layer;
 mod amount_below_scale;
 mod batch_over_mould;
@@ -44,7 +45,7 @@ use crate::units::Mass;
 pub type Rule = fn(&Ledger, &Tables, &mut Vec<Finding>);
 
 /// All rules, in the order in which their findings are told.
-pub const ALL: [Rule; 21] = [
+pub const ALL: [Rule; 22] = [
     superfat_below_zero::check,
     additives_over_layer::check,
     superfat_unusual::check,
@@ -58,6 +59,7 @@ pub const ALL: [Rule; 21] = [
     batch_over_mould::check,
     batch_under_mould::check,
     amount_below_scale::check,
+    additive_below_scale::check,
     rate_above_highest::check,
     over_limit::check,
     limit_not_stated::check,

@@ -156,13 +156,20 @@ pub fn celsius(value: f64) -> String {
 /// What a scale shows at so many divisions, without its unit.
 #[must_use]
 pub fn reading_number(scale: Scale, divisions: u64) -> String {
-    format!("{:.*}", scale.decimals(), scale.value(divisions))
+    format!("{:.*}", scale.decimals_of(divisions), scale.value(divisions))
 }
 
 /// What a scale shows at so many divisions.
 #[must_use]
 pub fn reading(scale: Scale, divisions: u64) -> String {
     with_unit(&reading_number(scale, divisions), scale.unit.symbol())
+}
+
+/// What a scale shows of a mass, or that it is too little to be shown.
+#[must_use]
+pub fn weighed(scale: Scale, divisions: u64, exact: Mass) -> String {
+    let is_hidden = divisions == 0 && exact.to_grams() > 1e-9;
+    if is_hidden { format!("under {}", division(scale.small())) } else { reading(scale, divisions) }
 }
 
 /// The smallest step of a scale.

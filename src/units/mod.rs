@@ -9,7 +9,7 @@ mod scale;
 
 pub use apportion::apportion;
 pub(crate) use scale::HAIR;
-pub use scale::{Scale, ScaleUnit};
+pub use scale::{OfTwo, Scale, ScaleUnit};
 
 use std::fmt;
 use std::iter::Sum;

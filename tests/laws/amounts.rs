@@ -309,7 +309,7 @@ fn a_milligram_and_a_tonne_are_computed_alike() {
     for (a, b) in amounts(&small).into_iter().zip(amounts(&large)) {
         assert!(equal(1e9 * a, b, 0.0), "{a} and {b}");
     }
-    let finest = Scale { unit: ScaleUnit::Grams, division: 0.0001 };
+    let finest = Scale::new(ScaleUnit::Grams, 0.0001);
     assert_eq!(Weighed::read(&small, finest).fats, [10]);
     assert_eq!(Weighed::read(&large, finest).fats, [10_000_000_000]);
 }

@@ -1,6 +1,6 @@
 //! How sure the superfat is: laws of the interval, and the formula a second time by plain differences.
 
-use kettlebook::batch::{Input, Scale, ScaleUnit, SuperfatUncertainty, Weighed, superfat_uncertainty};
+use kettlebook::batch::{Input, Scale, ScaleUnit, SuperfatUncertainty, Weighed, coarsest_scale, superfat_uncertainty};
 use kettlebook::recipe::Recipe;
 use kettlebook::tables::AlkaliKind;
 use proptest::prelude::*;
@@ -85,7 +85,7 @@ fn certainty(plan: &Plan, division: f64) -> Option<(Inputs, SuperfatUncertainty,
     let plan = Plan { size: Size::Batch(1_000_000 + milligrams), ..plan.clone() };
     let recipe = recipe(&plan.text());
     let batch = kettlebook::batch::compute(&recipe, tables());
-    let weighed = Weighed::read(&batch, Scale { unit: ScaleUnit::Grams, division });
+    let weighed = Weighed::read(&batch, Scale::new(ScaleUnit::Grams, division));
     let nothing = weighed.fats.contains(&0) || weighed.alkalis.contains(&0) || weighed.acids.contains(&0);
     let printed = weighed.superfat_percent;
     (!nothing).then(|| (Inputs::of(&recipe, &weighed), superfat_uncertainty(&recipe, &batch, &weighed), printed))
@@ -157,6 +157,34 @@ proptest! {
         for contribution in &it.contributions {
             let share = contribution.half_width_percent.powi(2) / 3.0 / variance * 100.0;
             prop_assert!((contribution.share_percent - share).abs() < 0.01);
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(cases(200))]
+
+    /// The coarsest scale named is safe, and the next one that is made is not.
+    #[test]
+    fn the_coarsest_scale_is_the_last_that_is_safe(plan in plans(), division in 0.01_f64..3.0) {
+        let recipe = recipe(&plan.text());
+        let batch = kettlebook::batch::compute(&recipe, tables());
+        let scale = Scale::new(ScaleUnit::Grams, division);
+        let weighed = Weighed::read(&batch, scale);
+        let worst = |weighed: &Weighed| {
+            let worst = superfat_uncertainty(&recipe, &batch, weighed).worst_percent;
+            let of_layers = (0..weighed.layers.len()).filter_map(|it| weighed.layer_worst_percent(it, worst));
+            of_layers.fold(worst, f64::min)
+        };
+        match coarsest_scale(&recipe, &batch, &weighed) {
+            None => prop_assert!(worst(&weighed) < 0.0),
+            Some(coarsest) => {
+                let on = |it: Scale| if it == scale { weighed.clone() } else { weighed.on_coarser(it) };
+                prop_assert!(worst(&on(coarsest)) >= 0.0);
+                if let Some(next) = scale.coarser().find(|it| it.division > coarsest.division) {
+                    prop_assert!(worst(&weighed.on_coarser(next)) < 0.0, "{next:?}");
+                }
+            }
         }
     }
 }

@@ -31,7 +31,7 @@ const SCALES: [(ScaleUnit, f64); 13] = [
 const HAIR: f64 = 1e-6;
 
 fn scales() -> impl Iterator<Item = Scale> {
-    SCALES.into_iter().map(|(unit, division)| Scale { unit, division })
+    SCALES.into_iter().map(|(unit, division)| Scale::new(unit, division))
 }
 
 proptest! {

@@ -4,7 +4,7 @@
 use scraper::Html;
 
 /// Before *lye* these speak of the liquid.
-const BEFORE: [&str; 34] = [
+const BEFORE: &[&str] = &[
     "hot",
     "hotter",
     "warm",
@@ -42,7 +42,7 @@ const BEFORE: [&str; 34] = [
 ];
 
 /// After *lye* these do.
-const AFTER: [&str; 30] = [
+const AFTER: &[&str] = &[
     "cools",
     "cooled",
     "cooling",
@@ -75,7 +75,7 @@ const AFTER: [&str; 30] = [
 ];
 
 /// What the liquid goes into, and the solid never.
-const INTO: [&str; 8] = ["fat", "fats", "oil", "oils", "pot", "batter", "jar", "milk fat"];
+const INTO: &[&str] = &["fat", "fats", "oil", "oils", "pot", "batter", "jar", "milk fat"];
 
 /// Where a text says *lye* and means the liquid, with some words around it.
 fn liquid_lye(text: &str) -> Vec<String> {

@@ -1,6 +1,6 @@
 //! Worked by hand.
 
-use kettlebook::batch::{Scale, ScaleUnit, swap_fats};
+use kettlebook::batch::{Scale, ScaleUnit, Weighed, coarsest_scale, superfat_uncertainty, swap_fats};
 use kettlebook::recipe::{Defaults, RawRecipe, Recipe, validate};
 use kettlebook::source::SourceFile;
 use kettlebook::tables::Tables;
@@ -28,7 +28,7 @@ fn fats_swapped_under_the_same_lye_by_hand() {
     };
     let lard = recipe("[fats]\nlard = 100\n");
     let with_acid = recipe("[fats]\nlard = 100\n[[additives]]\nitem = \"citric-acid\"\nrate = \"1 %\"\n");
-    let scale = Scale { unit: ScaleUnit::Grams, division: 1e-6 };
+    let scale = Scale::new(ScaleUnit::Grams, 1e-6);
     let swap =
         |base: &Recipe, variant: &Recipe| swap_fats(base, variant, Mass::grams(1000.0), &[scale], &Tables::embedded());
     let (half, shea) = (recipe("[fats]\nlard = 70\nshea = 30\n"), recipe("[fats]\nshea = 100\n"));
@@ -37,4 +37,33 @@ fn fats_swapped_under_the_same_lye_by_hand() {
     assert_near("at its worst", swap(&lard, &shea).worst_percent, -18.450, 0.0005);
     assert_near("with an acid in the base", swap(&with_acid, &shea).superfat_percent, -5.7042, 0.00005);
     assert_near("with an acid, at its worst", swap(&with_acid, &shea).worst_percent, -18.505, 0.0005);
+}
+
+/// By hand: 100 g of lard as if its saponification value were 190 and known exactly, 5 % superfat, pure NaOH. 19 g of KOH are
+/// 13.545 g of NaOH, of which 95 % are 12.868 g: the card says 12 g. On a scale of 2 g the worst case is 1 - 13 / (13.545 *
+/// 0.99) = 3.05 %, on one of 5 g, which reads 10 g, 1 - 12.5 / (13.545 * 0.975) = 5.35 %, on one of 10 g 1 - 15 / (13.545 *
+/// 0.95), which is below zero.
+#[test]
+fn the_coarsest_scale_by_hand() {
+    let fats = "[lard]\nsaponification-value = { low = 190, high = 190, use = 190, source = \"as if\" }\n";
+    let (tables, findings) = Tables::load(&[SourceFile::new("tables/fats.toml", fats)]);
+    assert!(findings.iter().all(|it| it.severity != kettlebook::finding::Severity::Error), "{findings:#?}");
+    let text = "title = \"t\"\nbatch = \"100 g\"\nsuperfat = 5\nalkali = \"NaOH\"\npurity = { NaOH = 100 }\n\
+                water = { per-lye = 2 }\n[fats]\nlard = 100\n";
+    let (raw, _) = RawRecipe::read("t", &SourceFile::new("t.toml", text));
+    let (mut recipe, _) = validate(&raw, &tables, &Defaults::default());
+    let recipe = recipe.as_mut().expect("a recipe that can be computed");
+    // Known exactly, without the point that a stated purity may be off.
+    recipe.alkalis[0].purity_range = (recipe.alkalis[0].purity, recipe.alkalis[0].purity);
+    let batch = kettlebook::batch::compute(recipe, &tables);
+    let weighed = Weighed::read(&batch, Scale::GRAMS);
+    assert_eq!(weighed.alkalis, [12]);
+    let worst = |division: f64| {
+        let weighed = weighed.on_coarser(Scale::new(ScaleUnit::Grams, division));
+        superfat_uncertainty(recipe, &batch, &weighed).worst_percent
+    };
+    assert_near("on 2 g", worst(2.0), 3.05, 0.01);
+    assert_near("on 5 g", worst(5.0), 5.35, 0.01);
+    assert!(worst(10.0) < 0.0);
+    assert_eq!(coarsest_scale(recipe, &batch, &weighed), Some(Scale::new(ScaleUnit::Grams, 5.0)));
 }

@@ -96,9 +96,9 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
         Part::Liquid(_) => "in place of water, as cold as it can be".into(),
         Part::Acid(idx) if recipe.acids[idx].strength.to_percent() < 100.0 => {
             let strength = print.words(&Key::each(Kind::Strength, batch.acids[idx].id.clone()));
-            format!("{strength} acid, into the water before the alkali")
+            format!("{strength} acid, into the water before the lye")
         }
-        Part::Acid(_) => "dissolved in the water before the alkali".into(),
+        Part::Acid(_) => "dissolved in the water before the lye".into(),
         Part::Alkali(idx) if recipe.alkalis[idx].purity_is_stated => {
             format!("{} pure", print.words(&Key::each(Kind::Purity, batch.alkalis[idx].kind.formula())))
         }
@@ -130,6 +130,28 @@ fn with_spoons(key: &Key, goes_into: Option<Moment>, print: Printer<'_>) -> Stri
     }
 }
 
+/// What scale the card is made for, and how coarse another may be.
+fn scales(print: Printer<'_>) -> Vec<Fact> {
+    let of_each = |kind: Kind| -> Vec<String> {
+        let units = print.units().scales().iter().map(|unit| match unit {
+            ScaleUnit::Grams => "grams",
+            ScaleUnit::Ounces => "ounces",
+        });
+        let keys = units.map(|it| Key::each(kind, it)).filter(|it| print.figure(it).is_some());
+        keys.map(|it| print.words(&it)).collect()
+    };
+    let mut facts = vec![Fact::new("Made for a scale with steps of", of_each(Kind::ScaleStep).join(" or "))];
+    let small = of_each(Kind::SmallScaleStep);
+    if !small.is_empty() {
+        facts.push(Fact::new("Small additives on one with steps of", small.join(" or ")));
+    }
+    let coarsest = of_each(Kind::CoarsestScale);
+    if !coarsest.is_empty() {
+        facts.push(Fact::new("Coarsest steps that leave no lye over", coarsest.join(" or ")));
+    }
+    facts
+}
+
 /// The superfat by the recipe and, where they differ in the first decimal, by the amounts as printed; water and vessels.
 fn facts(print: Printer<'_>) -> Vec<Fact> {
     let ledger = print.ledger;
@@ -152,7 +174,7 @@ fn facts(print: Printer<'_>) -> Vec<Fact> {
         fact("Free fat with what is stirred in later", print.words_of(Kind::FreeFat));
     }
     fact("Lye concentration", print.words_of(Kind::LyeConcentration));
-    fact("Water for one part of alkali", format!("{} parts", print.words_of(Kind::WaterPerLye)));
+    fact("Water for one part of lye", format!("{} parts", print.words_of(Kind::WaterPerLye)));
     fact("Water of the fats", print.words_of(Kind::WaterOfFats));
     if let Some(volume) = ledger.lye_volume {
         let celsius = show::short(print.tables.limits.pouring_temperature_celsius, 1);
@@ -161,11 +183,12 @@ fn facts(print: Printer<'_>) -> Vec<Fact> {
         fact(&format!("Volume of the lye solution at {celsius}"), format!("about {volume}"));
     }
     if ledger.vessels.lye.is_some() {
-        fact("Vessel for the lye", format!("at least {}", print.words_of(Kind::LyeVessel)));
+        fact("Vessel for the lye solution", format!("at least {}", print.words_of(Kind::LyeVessel)));
     }
     let only_fats = !batch.layers.is_empty() && ledger.recipe.divide == Divide::FatsAndLye;
     let pot = if only_fats { "Pot for the fats" } else { "Pot for the batter" };
     fact(pot, format!("at least {}", print.words_of(Kind::Pot)));
+    facts.extend(scales(print));
     facts
 }
 

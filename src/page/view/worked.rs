@@ -292,7 +292,7 @@ fn scale_step(print: Printer<'_>, weighed: &Weighed) -> Step {
     let mut lines: Vec<String> = alkalis
         .map(|(figure, alkali)| {
             let (divisions, reads) = reading(figure);
-            let exact = show::exact_below(mass(figure), scale.unit, scale.value(divisions + 1));
+            let exact = show::exact_below(mass(figure), scale.unit, scale.value(divisions + scale.one_division()));
             let exact = print.mark(&figure.key, exact);
             format!("{}: {exact}, rounded down, reads {reads}", alkali.kind.formula())
         })

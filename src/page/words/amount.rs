@@ -10,10 +10,10 @@ use crate::show::{self, Units};
 /// - `units`: which scales; a sentence may ask for one alone.
 pub(crate) fn amount_words(amount: &Amount, scales: &Scales, units: Units) -> String {
     match *amount {
-        Amount::Weighed { .. } => {
+        Amount::Weighed { exact, .. } => {
             let readings = units.scales().iter().map(|unit| {
                 let divisions = amount.reading(*unit).unwrap_or_default();
-                show::reading(scales.of(*unit), divisions)
+                show::weighed(scales.of(*unit), divisions, exact)
             });
             let mut readings = readings;
             let main = readings.next().unwrap_or_default();

@@ -148,5 +148,5 @@ fn scale(text: &str) -> Result<Scale, String> {
             "--scale \"{text}\" is not the smallest step of a scale, which lies between {finest} and {coarsest} {symbol}"
         ));
     }
-    Ok(Scale { unit, division })
+    Ok(Scale::new(unit, division))
 }
