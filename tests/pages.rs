@@ -287,27 +287,98 @@ fn the_number_to_meet_is_the_one_that_a_card_of_the_changed_recipe_prints() {
     }
 }
 
+/// What is said of typed numbers, by unit.
+fn spans(course: &Course, keys: &str) -> Vec<String> {
+    let page = html(&render(course, "a.md", &exercise(&format!("ask = \"?\"\n{keys}")), Form::Html));
+    let of = |it: ElementRef<'_>| it.attr("data-kettle-spans").expect("spans").to_owned();
+    all(&page, "[data-kettle-spans]").into_iter().map(of).collect()
+}
+
 #[test]
 fn a_tolerance_is_never_finer_than_what_is_printed() {
     let course = course("both");
-    let withins = |keys: &str| -> Vec<String> {
-        let page = html(&render(&course, "a.md", &exercise(&format!("ask = \"?\"\n{keys}")), Form::Html));
-        let of = |it: ElementRef<'_>| it.attr("data-kettle-within").expect("a number").to_owned();
-        all(&page, "[data-kettle-expected]").into_iter().map(of).collect()
-    };
     for (keys, expected) in [
-        ("answer = \"total.fats\"\n", vec!["1", "0.05"]),
-        ("answer = \"total.fats\"\ntolerance = \"0.2 g\"\n", vec!["1", "0.05"]),
-        // 2 g are 0.0705 oz, 1 % of 1000 g and of 35.25 oz are 10 g and 0.3525 oz: up to the next step of the scale.
-        ("answer = \"total.fats\"\ntolerance = \"2 g\"\n", vec!["2", "0.10"]),
-        ("answer = \"total.fats\"\ntolerance = \"1 %\"\n", vec!["10", "0.40"]),
-        ("answer = \"grams.total.fats\"\ntolerance = \"0.1 oz\"\n", vec!["3"]),
-        ("answer = \"superfat\"\n", vec!["0.1"]),
-        ("answer = \"percent.olive\"\n", vec!["0.6"]),
-        ("answer = \"water_per_lye\"\n", vec!["0.03"]),
-        ("answer = \"0\"\n", vec!["0.01"]),
+        ("answer = \"water\"\n", vec!["right 303 305", "right 10.65 10.75"]),
+        ("answer = \"water\"\ntolerance = \"0.2 g\"\n", vec!["right 303 305", "right 10.65 10.75"]),
+        // 2 g are 0.0705 oz, 1 % of 304 g and of 10.70 oz are 3.04 g and 0.107 oz: up to the next step of the scale.
+        ("answer = \"water\"\ntolerance = \"2 g\"\n", vec!["right 302 306", "right 10.6 10.8"]),
+        ("answer = \"water\"\ntolerance = \"1 %\"\n", vec!["right 300 308", "right 10.55 10.85"]),
+        ("answer = \"grams.water\"\ntolerance = \"0.1 oz\"\n", vec!["right 301 307"]),
+        ("answer = \"superfat\"\n", vec!["right 4.9 5.1"]),
+        ("answer = \"percent.olive\"\n", vec!["right 59.4 60.6"]),
+        ("answer = \"water_per_lye\"\n", vec!["right 2 2.06"]),
+        ("answer = \"0\"\n", vec!["right -0.01 0.01"]),
     ] {
-        assert_eq!(withins(keys), expected, "{keys}");
+        let firsts: Vec<String> =
+            spans(&course, keys).iter().map(|it| it.split("; ").next().expect("a span").to_owned()).collect();
+        assert_eq!(firsts, expected, "{keys}");
+    }
+}
+
+/// 1000 g of fats, 60 % at 190 and 40 % at 256.5, take 216.6 g of KOH, 205.77 g with 5 % left over. That is 146.69 g of
+/// NaOH, 149.69 g of 98 %, so the card prints 149 g. With nothing left over it is 157.57 g, and of KOH 209.97 g of 98 %.
+#[test]
+fn more_lye_than_the_card_says_is_never_right_and_the_usual_slips_are_known() {
+    let course = course("grams");
+    for (keys, expected) in [
+        (
+            "answer = \"lye\"\n",
+            "right 148 149; ounces 5.2 5.25; superfat 157 158; purity 146 147; alkali 209 210; over 149 150",
+        ),
+        // What counts as right anyway is no slip.
+        (
+            "answer = \"lye\"\ntolerance = \"3 g\"\n",
+            "right 146 149; ounces 5.1 5.25; superfat 157 158; alkali 209 210; over 149 152",
+        ),
+        // With half a percent left over it is 156.78 g: one step of the scale from there may be mere rounding.
+        (
+            "with = { superfat = 0.5 }\nanswer = \"lye\"\n",
+            "right 155 156; ounces 5.45 5.5; unchanged 149 150; purity 153 154; alkali 219 220; over 156 157",
+        ),
+        // 149 g times ten are 1490 g. The lye of ten times the fats is 1496.9 g, and what is rounded down first is less.
+        (
+            "with = { batch = \"10 kg\" }\nanswer = \"lye\"\n",
+            "right 1495 1496; right 1490 1490; ounces 52.7 52.75; unchanged 149 150; superfat 1575 1576; \
+             purity 1466 1467; alkali 2099 2100; over 1496 1497",
+        ),
+        // 149 g times 1.4 are 208.6 g, and the card prints 209 g.
+        (
+            "with = { batch = \"1.4 kg\" }\nanswer = \"lye\"\n",
+            "right 208 209; ounces 7.3 7.35; unchanged 149 150; superfat 220 221; purity 205 206; alkali 293 294; \
+             over 209 210",
+        ),
+        // Of an expression all that is known of it is that it speaks of lye.
+        ("answer = \"lye | upper | lower\"\n", "right 148 149; ounces 5.2 5.25; over 149 150"),
+    ] {
+        assert_eq!(spans(&course, keys), [expected], "{keys}");
+    }
+}
+
+/// The lye is reckoned for the exact amount of a fat, which may lie below what is printed: 60 % of 777 g are 466.2 g, and
+/// 40 % are 310.8 g, printed as 311 g.
+#[test]
+fn less_fat_than_the_lye_is_reckoned_for_is_never_right_and_water_may_be_off_either_way() {
+    let course = course("grams");
+    for (keys, expected) in [
+        (
+            "with = { batch = \"777 g\" }\nanswer = \"fats.olive\"\n",
+            "right 466 467; ounces 16.44 16.5; unchanged 600 600; under 465 466",
+        ),
+        (
+            "with = { batch = \"777 g\" }\nanswer = \"fats.coconut\"\n",
+            "right 310.8 312; ounces 10.95 11; unchanged 400 400; under 310 310.8; rounding 310 311",
+        ),
+        (
+            "with = { batch = \"777 g\" }\nanswer = \"total.fats\"\ntolerance = \"1 %\"\n",
+            "right 777 785; ounces 27.4 27.7; unchanged 1000 1000; under 769 777",
+        ),
+        (
+            "with = { batch = \"20 kg\" }\nanswer = \"water\"\n",
+            "right 6077 6079; right 6080 6080; ounces 214.35 214.45; unchanged 303 304; superfat 6398 6399; \
+             purity 5956 5957; alkali 8526 8527",
+        ),
+    ] {
+        assert_eq!(spans(&course, keys), [expected], "{keys}");
     }
 }
 
