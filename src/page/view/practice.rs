@@ -117,8 +117,10 @@ fn within_words(targets: &[Target]) -> String {
     let withins: Vec<String> = targets.iter().map(within_of).collect();
     let withins = withins.join(" or ");
     match targets.first().map(|it| it.side) {
-        Some(Side::NeverMore) => format!("Counts as right up to {withins} below, never above: there is lye in it."),
-        Some(Side::NeverLess) => format!("Counts as right up to {withins} above, never below: lye is reckoned for it."),
+        Some(Side::NeverMore) => format!("Counts as right up to {withins} below, never above: too much lye burns."),
+        Some(Side::NeverLess) => {
+            format!("Counts as right up to {withins} above, never below: too little of it leaves lye over.")
+        }
         Some(Side::Either) | None => format!("Counts as right within {withins} either way."),
     }
 }
