@@ -354,6 +354,37 @@ fn more_lye_than_the_card_says_is_never_right_and_the_usual_slips_are_known() {
     }
 }
 
+/// An acid takes lye up as fats do. A card was rounded before it is multiplied, its fats to the nearest gram: where that went
+/// up, 309 g of lard, a multiple is right; where it went down, 377 g of olive oil, it is too little.
+#[test]
+fn acids_are_as_fats_and_a_multiplied_card_is_right_on_the_safe_side_alone() {
+    let course = course("grams");
+    for (recipe, keys, expected) in [
+        ("soft", "answer = \"additives.citric-acid\"\n", "right 10 11; ounces 0.35 0.4; under 9 10"),
+        (
+            "layered",
+            "with = { batch = \"20 kg\" }\nanswer = \"fats.olive\"\n",
+            "right 11000 11001; ounces 388.01 388.1; unchanged 377 378; under 10999 11000; rounding 10987 10988",
+        ),
+        (
+            "layered",
+            "with = { batch = \"20 kg\" }\nanswer = \"fats.lard\"\n",
+            "right 9000 9001; right 9005 9006; ounces 317.45 317.5; unchanged 308 309; under 8999 9000",
+        ),
+        (
+            "layered",
+            "with = { batch = \"20 kg\" }\nanswer = \"lye\"\n",
+            "right 2643 2644; right 2622 2623; ounces 93.2 93.25; unchanged 90 91; superfat 2813 2814; \
+             purity 2591 2592; alkali 3709 3710; over 2644 2645",
+        ),
+    ] {
+        let page = exercise(&format!("ask = \"?\"\n{keys}")).replace("\"plain\"", &format!("\"{recipe}\""));
+        let page = html(&render(&course, "a.md", &page, Form::Html));
+        let spans = all(&page, "[data-kettle-spans]")[0].attr("data-kettle-spans");
+        assert_eq!(spans, Some(expected), "{recipe}: {keys}");
+    }
+}
+
 /// The lye is reckoned for the exact amount of a fat, which may lie below what is printed: 60 % of 777 g are 466.2 g, and
 /// 40 % are 310.8 g, printed as 311 g.
 #[test]

@@ -150,10 +150,10 @@ impl Asked<'_> {
         let scale = number.scale(self.ledger);
         let right = number.right(within, scale);
         let mut spans = vec![right];
-        let from_card = scale.and_then(|scale| self.from_card(number, scale));
+        let scaled_card = scale.and_then(|scale| self.scaled_card(number, scale));
         // The rounding of a card that is scaled grows with the batch. What comes of it is right as long as it is small and
         // lies on the safe side: what has lye in it was rounded down before it was multiplied.
-        if let Some(card) = from_card {
+        if let Some(card) = scaled_card {
             let (least, most) = match number.side {
                 Side::Either => (card.least, card.most),
                 Side::NeverMore => (card.least, card.most.min(number.value)),
@@ -176,7 +176,7 @@ impl Asked<'_> {
             Side::NeverMore => spans.push(Span { verdict: "over", least: number.value, most: number.value + within }),
             Side::NeverLess => spans.push(Span { verdict: "under", least: number.value - within, most: right.least }),
         }
-        spans.extend(from_card);
+        spans.extend(scaled_card);
         let is_same = |a: &Span, b: &Span| b.least - HAIR <= a.least && a.most <= b.most + HAIR;
         let mut kept: Vec<Span> = Vec::new();
         for span in spans {
@@ -194,7 +194,7 @@ impl Asked<'_> {
     }
 
     /// What somebody gets who multiplies the amount on the card; `None` where the amount does not follow the batch.
-    fn from_card(&self, number: &Number, scale: Scale) -> Option<Span> {
+    fn scaled_card(&self, number: &Number, scale: Scale) -> Option<Span> {
         let of_card = Number::in_unit(self.expression, self.of_page, scale.unit)?;
         let factor = self.ledger.batch.total_fats / self.of_page.batch.total_fats;
         let (exact, card) = (number.exact?, of_card.exact?);
@@ -230,7 +230,7 @@ impl Asked<'_> {
             let (least, most) = around(scale, exact);
             // One step above the answer may be nothing but rounding.
             let is_apart = least > right.most.max(number.value + scale.division) + HAIR || most < right.least - HAIR;
-            is_apart.then_some(Span { verdict: *verdict, least, most })
+            is_apart.then_some(Span { verdict, least, most })
         };
         slips.iter().filter_map(span).collect()
     }
