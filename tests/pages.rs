@@ -382,6 +382,10 @@ fn acids_are_as_fats_and_a_multiplied_card_is_right_on_the_safe_side_alone() {
         let page = html(&render(&course, "a.md", &page, Form::Html));
         let spans = all(&page, "[data-kettle-spans]")[0].attr("data-kettle-spans");
         assert_eq!(spans, Some(expected), "{recipe}: {keys}");
+        for verdict in expected.split("; ").filter_map(|it| it.split(' ').next()) {
+            let sentence = all(&page, ".kettle-try")[0].attr(&format!("data-kettle-{verdict}"));
+            assert!(sentence.is_some_and(|it| !it.is_empty()), "{verdict}");
+        }
     }
 }
 

@@ -33,16 +33,13 @@ pub(crate) enum Side {
     NeverLess,
 }
 
-/// What is said of a number, by the name that its sentence has in `theme/templates/words.toml`.
-pub(crate) type Verdict = &'static str;
-
 /// The verdict of what is right.
-pub(crate) const RIGHT: Verdict = "right";
+const RIGHT: &str = "right";
 
-/// Numbers of which the same is said.
+/// Numbers of which the same is said, by the name that the sentence has in `theme/templates/words.toml`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Span {
-    pub(crate) verdict: Verdict,
+    pub(crate) verdict: &'static str,
     pub(crate) least: f64,
     pub(crate) most: f64,
 }
@@ -219,13 +216,13 @@ impl Asked<'_> {
             AlkaliKind::KOH => AlkaliKind::NaOH,
         };
         let exchanged = with(&|it| it.alkalis.iter_mut().for_each(|it| it.kind = other_alkali(it.kind)));
-        let slips: [(Verdict, Ledger); 4] = [
+        let slips: [(&'static str, Ledger); 4] = [
             ("unchanged", self.of_page.clone()),
             ("superfat", with(&|it| it.superfat_percent = 0.0)),
             ("purity", with(&|it| it.alkalis.iter_mut().for_each(|it| it.purity = Percent::percent(100.0)))),
             ("alkali", exchanged),
         ];
-        let span = |(verdict, ledger): &(Verdict, Ledger)| {
+        let span = |(verdict, ledger): &(&'static str, Ledger)| {
             let exact = Number::in_unit(self.expression, ledger, scale.unit)?.exact?;
             let (least, most) = around(scale, exact);
             // One step above the answer may be nothing but rounding.

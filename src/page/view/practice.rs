@@ -9,7 +9,7 @@ use serde::Serialize;
 
 use super::super::Form;
 use super::super::practice::{Target, Within, WorkedOut};
-use super::super::practice_spans::{Side, Span, Verdict};
+use super::super::practice_spans::{Side, Span};
 use crate::ledger::Ledger;
 use crate::show::{NO_BREAK, plain, reading, short};
 
@@ -24,8 +24,6 @@ pub(crate) struct PracticeView {
     /// The question: HTML or Markdown, as the page's form is.
     pub(crate) ask: String,
     pub(crate) targets: Vec<TargetView>,
-    /// The names of the sentences that typed numbers can lead to.
-    pub(crate) verdicts: Vec<Verdict>,
     pub(crate) keypad: &'static str,
     pub(crate) within: String,
     /// The units in words, for the line to write on.
@@ -78,12 +76,6 @@ pub(crate) fn practice_view(
         Form::Html => html_of(&markdown),
         Form::Markdown => markdown.trim().to_owned(),
     };
-    let mut verdicts: Vec<Verdict> = Vec::new();
-    for span in targets.iter().flat_map(|it| &it.spans) {
-        if !verdicts.contains(&span.verdict) {
-            verdicts.push(span.verdict);
-        }
-    }
     let symbols: Vec<&str> = targets.iter().map(|it| it.unit).filter(|it| !it.is_empty()).collect();
     PracticeView {
         key,
@@ -93,7 +85,6 @@ pub(crate) fn practice_view(
         // A keypad for decimals has no minus on some phones.
         keypad: if targets.iter().any(|it| it.text.starts_with('-')) { "text" } else { "decimal" },
         within: within_words(&targets),
-        verdicts,
         units: symbols.join(" or "),
         answer,
         because: because.map(in_form).map(|it| match form {
