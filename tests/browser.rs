@@ -5,6 +5,8 @@
 
 #[path = "browser/devtools.rs"]
 mod devtools;
+#[path = "browser/practice.rs"]
+mod practice;
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -281,98 +283,6 @@ fn a_box_is_reached_and_ticked_by_keyboard_and_says_what_and_how_much() {
     let amount = lesson.browser.eval("document.activeElement.closest('label').querySelector('b').textContent");
     let amount = amount.as_str().expect("an amount");
     assert!(amount.ends_with("\u{a0}g") && name.starts_with("Lard") && name.contains(amount), "{name:?}, {amount:?}");
-}
-
-#[test]
-fn an_exercise_is_answered_and_opened_by_keyboard_alone() {
-    let mut lesson = Lesson::new();
-    lesson.open("lye.html");
-    let browser = &mut lesson.browser;
-    let practice = "document.querySelectorAll('.kettle-practice')[0]";
-    let focused = |selector: &str| format!("document.activeElement === {practice}.querySelector('{selector}')");
-    let reply = format!("{practice}.querySelector('.kettle-reply').textContent");
-    let state = format!("{practice}.querySelector('form').dataset.kettleState");
-    let opened = format!("{practice}.querySelector('details').open");
-    // What the card of a smaller batch would print, as `kettlebook batch` says it too.
-    let expected = browser.eval(&format!("{practice}.querySelector('option').dataset.kettleExpected"));
-    let expected: u32 = expected.as_str().and_then(|it| it.parse().ok()).expect("whole grams");
-    let retype = |browser: &mut Browser, text: &str| {
-        browser.eval("document.activeElement.select()");
-        type_text(browser, text);
-    };
-
-    tab_to(browser, &focused("input"));
-    assert_eq!(browser.eval("getComputedStyle(document.activeElement).outlineStyle"), "solid");
-    type_text(browser, &(expected - 5).to_string());
-    browser.call("Input.dispatchKeyEvent", json!({ "type": "char", "key": "Enter", "text": "\r" }));
-    assert_eq!(browser.eval(&reply), "Not yet: the answer is larger.");
-    // An arrow moves in the number and does not turn the page; a new number takes the old reply away.
-    browser.press("ArrowLeft", 37);
-    type_text(browser, "1");
-    assert!(browser.eval("location.pathname").as_str().is_some_and(|it| it.ends_with("/lye.html")));
-    assert_eq!(browser.eval(&reply), "");
-    for (typed, told) in [
-        (format!("{expected},0"), "right"),
-        (format!("{expected}.4"), "right"),
-        (format!("{}", expected + 2), "right"),
-        (format!("{},1", expected + 2), "wrong"),
-        (format!("{expected} g"), "right"),
-        (format!("{expected} kg"), "unclear"),
-        ("about 80".to_owned(), "unclear"),
-        (String::from(" "), "unclear"),
-    ] {
-        retype(browser, &typed);
-        tab_to(browser, &focused("button"));
-        browser.press(" ", 32);
-        assert_eq!(browser.eval(&state), told, "{typed}: {}", browser.eval(&reply));
-        browser.eval(&format!("{practice}.querySelector('input').focus()"));
-    }
-    // The same in ounces: the number typed with its unit chooses it.
-    let ounces = browser.eval(&format!("{practice}.querySelectorAll('option')[1].dataset.kettleExpected"));
-    retype(browser, &format!("{} oz", ounces.as_str().expect("ounces").replace('.', ",")));
-    tab_to(browser, &focused("button"));
-    browser.press(" ", 32);
-    assert_eq!(
-        (browser.eval(&state), browser.eval(&format!("{practice}.querySelector('select').value"))),
-        (json!("right"), json!("oz"))
-    );
-
-    assert_eq!(browser.eval(&opened), false);
-    tab_to(browser, &focused("summary"));
-    browser.press(" ", 32);
-    assert_eq!(browser.eval(&opened), true);
-    let answer = browser.eval(&format!("{practice}.querySelector('.kettle-result').innerText"));
-    assert!(answer.as_str().is_some_and(|it| it.starts_with(&format!("{expected}\u{a0}g"))), "{answer}");
-    // The other exercise of the page was not touched.
-    assert_eq!(browser.eval("document.querySelectorAll('.kettle-practice details[open]').length"), 1);
-    assert_eq!(browser.eval("[...document.querySelectorAll('.kettle-reply')].filter(it => it.textContent).length"), 1);
-
-    let role = browser.call("Runtime.evaluate", json!({ "expression": format!("{practice}.querySelector('input')") }));
-    let field =
-        browser.call("Accessibility.queryAXTree", json!({ "objectId": role["result"]["objectId"], "role": "textbox" }));
-    assert_eq!(field["nodes"][0]["name"]["value"], "Your answer");
-}
-
-#[test]
-fn an_exercise_on_paper_has_a_line_and_no_answer_and_without_scripts_no_field() {
-    let mut lesson = Lesson::new();
-    lesson.open("lye.html");
-    let browser = &mut lesson.browser;
-    let shown = |browser: &mut Browser, selector: &str| {
-        browser.eval(&format!("document.querySelector('.kettle-practice {selector}').checkVisibility()"))
-    };
-    browser.eval("document.querySelector('.kettle-practice details').open = true");
-    let parts = ["form", ".kettle-write", ".kettle-result"];
-    assert_eq!(parts.map(|it| shown(browser, it)), [json!(true), json!(false), json!(true)]);
-    browser.call("Emulation.setEmulatedMedia", json!({ "media": "print" }));
-    assert_eq!(parts.map(|it| shown(browser, it)), [json!(false), json!(true), json!(false)]);
-    browser.call("Emulation.setEmulatedMedia", json!({ "media": "" }));
-    browser.call("Emulation.setScriptExecutionDisabled", json!({ "value": true }));
-    browser.reload();
-    browser.call("Emulation.setScriptExecutionDisabled", json!({ "value": false }));
-    assert_eq!(parts.map(|it| shown(browser, it)), [json!(false), json!(false), json!(false)]);
-    browser.eval("document.querySelector('.kettle-practice summary').click()");
-    assert_eq!(shown(browser, ".kettle-result"), true);
 }
 
 #[test]

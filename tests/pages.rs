@@ -287,27 +287,133 @@ fn the_number_to_meet_is_the_one_that_a_card_of_the_changed_recipe_prints() {
     }
 }
 
+/// What is said of typed numbers, by unit.
+fn spans(course: &Course, keys: &str) -> Vec<String> {
+    let page = html(&render(course, "a.md", &exercise(&format!("ask = \"?\"\n{keys}")), Form::Html));
+    let of = |it: ElementRef<'_>| it.attr("data-kettle-spans").expect("spans").to_owned();
+    all(&page, "[data-kettle-spans]").into_iter().map(of).collect()
+}
+
 #[test]
 fn a_tolerance_is_never_finer_than_what_is_printed() {
     let course = course("both");
-    let withins = |keys: &str| -> Vec<String> {
-        let page = html(&render(&course, "a.md", &exercise(&format!("ask = \"?\"\n{keys}")), Form::Html));
-        let of = |it: ElementRef<'_>| it.attr("data-kettle-within").expect("a number").to_owned();
-        all(&page, "[data-kettle-expected]").into_iter().map(of).collect()
-    };
     for (keys, expected) in [
-        ("answer = \"total.fats\"\n", vec!["1", "0.05"]),
-        ("answer = \"total.fats\"\ntolerance = \"0.2 g\"\n", vec!["1", "0.05"]),
-        // 2 g are 0.0705 oz, 1 % of 1000 g and of 35.25 oz are 10 g and 0.3525 oz: up to the next step of the scale.
-        ("answer = \"total.fats\"\ntolerance = \"2 g\"\n", vec!["2", "0.10"]),
-        ("answer = \"total.fats\"\ntolerance = \"1 %\"\n", vec!["10", "0.40"]),
-        ("answer = \"grams.total.fats\"\ntolerance = \"0.1 oz\"\n", vec!["3"]),
-        ("answer = \"superfat\"\n", vec!["0.1"]),
-        ("answer = \"percent.olive\"\n", vec!["0.6"]),
-        ("answer = \"water_per_lye\"\n", vec!["0.03"]),
-        ("answer = \"0\"\n", vec!["0.01"]),
+        ("answer = \"water\"\n", vec!["right 303 305", "right 10.65 10.75"]),
+        ("answer = \"water\"\ntolerance = \"0.2 g\"\n", vec!["right 303 305", "right 10.65 10.75"]),
+        // 2 g are 0.0705 oz, 1 % of 304 g and of 10.70 oz are 3.04 g and 0.107 oz: up to the next step of the scale.
+        ("answer = \"water\"\ntolerance = \"2 g\"\n", vec!["right 302 306", "right 10.6 10.8"]),
+        ("answer = \"water\"\ntolerance = \"1 %\"\n", vec!["right 300 308", "right 10.55 10.85"]),
+        ("answer = \"grams.water\"\ntolerance = \"0.1 oz\"\n", vec!["right 301 307"]),
+        ("answer = \"superfat\"\n", vec!["right 4.9 5.1"]),
+        ("answer = \"percent.olive\"\n", vec!["right 59.4 60.6"]),
+        ("answer = \"water_per_lye\"\n", vec!["right 2 2.06"]),
+        ("answer = \"0\"\n", vec!["right -0.01 0.01"]),
     ] {
-        assert_eq!(withins(keys), expected, "{keys}");
+        let firsts: Vec<String> =
+            spans(&course, keys).iter().map(|it| it.split("; ").next().expect("a span").to_owned()).collect();
+        assert_eq!(firsts, expected, "{keys}");
+    }
+}
+
+/// 1000 g of fats, 60 % at 190 and 40 % at 256.5, take 216.6 g of KOH, 205.77 g with 5 % left over. That is 146.69 g of
+/// NaOH, 149.69 g of 98 %, so the card prints 149 g. With nothing left over it is 157.57 g, and of KOH 209.97 g of 98 %.
+#[test]
+fn more_lye_than_the_card_says_is_never_right_and_the_usual_slips_are_known() {
+    let course = course("grams");
+    for (keys, expected) in [
+        (
+            "answer = \"lye\"\n",
+            "right 148 149; ounces 5.2 5.25; superfat 157 158; purity 146 147; alkali 209 210; over 149 150",
+        ),
+        // What counts as right anyway is no slip.
+        (
+            "answer = \"lye\"\ntolerance = \"3 g\"\n",
+            "right 146 149; ounces 5.1 5.25; superfat 157 158; alkali 209 210; over 149 152",
+        ),
+        // With half a percent left over it is 156.78 g: one step of the scale from there may be mere rounding.
+        (
+            "with = { superfat = 0.5 }\nanswer = \"lye\"\n",
+            "right 155 156; ounces 5.45 5.5; unchanged 149 150; purity 153 154; alkali 219 220; over 156 157",
+        ),
+        // 149 g times ten are 1490 g. The lye of ten times the fats is 1496.9 g, and what is rounded down first is less.
+        (
+            "with = { batch = \"10 kg\" }\nanswer = \"lye\"\n",
+            "right 1495 1496; right 1490 1490; ounces 52.7 52.75; unchanged 149 150; superfat 1575 1576; \
+             purity 1466 1467; alkali 2099 2100; over 1496 1497",
+        ),
+        // 149 g times 1.4 are 208.6 g, and the card prints 209 g.
+        (
+            "with = { batch = \"1.4 kg\" }\nanswer = \"lye\"\n",
+            "right 208 209; ounces 7.3 7.35; unchanged 149 150; superfat 220 221; purity 205 206; alkali 293 294; \
+             over 209 210",
+        ),
+        // Half of 149.6 g of lye is rounded down; half of what would leave no superfat is 78.7 g.
+        ("answer = \"lye / 2\"\n", "right 73 74; ounces 2.55 2.6; superfat 78 79; alkali 104 105; over 74 75"),
+    ] {
+        assert_eq!(spans(&course, keys), [expected], "{keys}");
+    }
+}
+
+/// An acid takes lye up as fats do. A card was rounded before it is multiplied, its fats to the nearest gram: where that went
+/// up, 309 g of lard, a multiple is right; where it went down, 377 g of olive oil, it is too little.
+#[test]
+fn acids_are_as_fats_and_a_multiplied_card_is_right_on_the_safe_side_alone() {
+    let course = course("grams");
+    for (recipe, keys, expected) in [
+        ("soft", "answer = \"additives.citric-acid\"\n", "right 10 11; ounces 0.35 0.4; under 9 10"),
+        (
+            "layered",
+            "with = { batch = \"20 kg\" }\nanswer = \"fats.olive\"\n",
+            "right 11000 11001; ounces 388.01 388.1; unchanged 377 378; under 10999 11000; rounding 10987 10988",
+        ),
+        (
+            "layered",
+            "with = { batch = \"20 kg\" }\nanswer = \"fats.lard\"\n",
+            "right 9000 9001; right 9005 9006; ounces 317.45 317.5; unchanged 308 309; under 8999 9000",
+        ),
+        (
+            "layered",
+            "with = { batch = \"20 kg\" }\nanswer = \"lye\"\n",
+            "right 2643 2644; right 2622 2623; ounces 93.2 93.25; unchanged 90 91; superfat 2813 2814; \
+             purity 2591 2592; alkali 3709 3710; over 2644 2645",
+        ),
+    ] {
+        let page = exercise(&format!("ask = \"?\"\n{keys}")).replace("\"plain\"", &format!("\"{recipe}\""));
+        let page = html(&render(&course, "a.md", &page, Form::Html));
+        let spans = all(&page, "[data-kettle-spans]")[0].attr("data-kettle-spans");
+        assert_eq!(spans, Some(expected), "{recipe}: {keys}");
+        for verdict in expected.split("; ").filter_map(|it| it.split(' ').next()) {
+            let sentence = all(&page, ".kettle-try")[0].attr(&format!("data-kettle-{verdict}"));
+            assert!(sentence.is_some_and(|it| !it.is_empty()), "{verdict}");
+        }
+    }
+}
+
+/// The lye is reckoned for the exact amount of a fat, which may lie below what is printed: 60 % of 777 g are 466.2 g, and
+/// 40 % are 310.8 g, printed as 311 g.
+#[test]
+fn less_fat_than_the_lye_is_reckoned_for_is_never_right_and_water_may_be_off_either_way() {
+    let course = course("grams");
+    for (keys, expected) in [
+        (
+            "with = { batch = \"777 g\" }\nanswer = \"fats.olive\"\n",
+            "right 466 467; ounces 16.44 16.5; unchanged 600 600; under 465 466",
+        ),
+        (
+            "with = { batch = \"777 g\" }\nanswer = \"fats.coconut\"\n",
+            "right 310.8 312; ounces 10.95 11; unchanged 400 400; under 310 310.8; rounding 310 311",
+        ),
+        (
+            "with = { batch = \"777 g\" }\nanswer = \"total.fats\"\ntolerance = \"1 %\"\n",
+            "right 777 785; ounces 27.4 27.7; unchanged 1000 1000; under 769 777",
+        ),
+        (
+            "with = { batch = \"20 kg\" }\nanswer = \"water\"\n",
+            "right 6077 6079; right 6080 6080; ounces 214.35 214.45; unchanged 303 304; superfat 6398 6399; \
+             purity 5956 5957; alkali 8526 8527",
+        ),
+    ] {
+        assert_eq!(spans(&course, keys), [expected], "{keys}");
     }
 }
 

@@ -108,8 +108,13 @@ fn unmarked_text(element: ElementRef<'_>, text: &mut String) {
 }
 
 /// What a block prints that is in no ledger, with the reason: by the class of the block, or by words around the number.
-const OF_NO_RECIPE: [(&str, &str, &str); 4] = [
+const OF_NO_RECIPE: [(&str, &str, &str); 5] = [
     ("kettle-practice", "", "the author's words, and how far off an answer may be"),
+    (
+        "kettle-key",
+        "",
+        "the answers of exercises, in scripts that hold no elements; what they print is noted all the same",
+    ),
     ("kettle-glossary", "", "the author's words"),
     ("kettle-fats", "", "the table of fats, with what its sources say"),
     ("kettle-profile", "in grams, that 100 g of the fats take up", "what an iodine value is"),

@@ -154,8 +154,10 @@ impl<'a> Renderer<'a> {
     fn practice(&mut self, exercise: &Exercise, print: Printer<'a>, place: &Place) -> Option<String> {
         let (worked_out, findings) = exercise.work_out(print.ledger, self.shelf, print.notes);
         self.findings.extend(findings);
-        let number = self.numbers_practice.then_some(self.practices.len() + 1);
-        let view = practice_view(number, print.ledger, worked_out?, self.form);
+        let number = self.practices.len() + 1;
+        let key = format!("{}#{number}", self.page.lesson.id);
+        let number = self.numbers_practice.then_some(number);
+        let view = practice_view(key, number, print.ledger, worked_out?, self.form);
         let drawn = self.template("practice", &view, place);
         self.practices.push(view);
         drawn
@@ -170,15 +172,16 @@ impl<'a> Renderer<'a> {
         }
     }
 
-    /// Without a browser nothing can be opened: the answers stand at the end of the page, away from the questions.
+    /// On paper and without a browser nothing can be opened: the answers stand at the end of the page, away from the
+    /// questions. On a screen the style sheet hides them.
     pub(super) fn answers_at_the_end(&mut self, text: &mut String) {
-        if self.form == Form::Html || self.practices.is_empty() {
+        if self.practices.is_empty() {
             return;
         }
         let file = &self.page.lesson.file;
         let end = file.text().len();
         let place = Place { file: file.clone(), span: end..end };
-        let answers = AnswersView::new(std::mem::take(&mut self.practices));
+        let answers = AnswersView::new(&self.page.lesson.id, std::mem::take(&mut self.practices));
         if let Some(answers) = self.template("practice-answers", &answers, &place) {
             let answers = self.noted(&answers, None, &place);
             *text = format!("{}\n\n{answers}", text.trim_end_matches(['\n', '\r']));

@@ -12,6 +12,7 @@ mod glossary;
 mod links;
 mod options;
 mod practice;
+mod practice_spans;
 mod practice_words;
 mod printer;
 mod prose;

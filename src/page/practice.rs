@@ -1,26 +1,23 @@
 //! An exercise with a computed answer: what its block says, and what comes out.
 //!
-//! Layer 6. An answer is the number of a figure, or of what is computed with figures, as each scale of the course shows it. `with` makes another batch of the recipe, which
-//! the rules then judge as they judge every recipe. How the exercise is worded and shown is in `page/view/practice.rs`.
+//! Layer 6. `with` makes another batch of the recipe, which the rules then judge as they judge every recipe. What is said
+//! of a typed number is in `practice_spans.rs`; how the exercise is worded and shown in `page/view/practice.rs`.
 
 use super::Shelf;
+use super::practice_spans::{Asked, Number, Side, Span};
 use super::practice_words::WordsWithValues;
 use super::printer::Notes;
-use super::values::{Evaluated, Names, Values, unknown_names};
+use super::values::{Names, Values, unknown_names};
 use crate::finding::{Finding, Severity};
-use crate::ledger::{Amount, Ledger};
+use crate::ledger::Ledger;
 use crate::reader::Reader;
 use crate::recipe::ChangesRead;
 use crate::rules::check;
-use crate::show;
 use crate::source::{Located, Place};
 use crate::units::{Mass, QuantityError, Scale};
 
-/// Numbers beyond this are no answer to anything asked at a bench.
-const LARGEST_ANSWER: f64 = 1e9;
-
 /// How far off an answer that is no mass may be, as a fraction of it, where the block does not say. Our choice.
-const USUAL_TOLERANCE: f64 = 0.01;
+pub(super) const USUAL_TOLERANCE: f64 = 0.01;
 
 /// What a `kettle practice` block says.
 #[derive(Clone, Debug, Default)]
@@ -61,8 +58,12 @@ pub(crate) struct Target {
     pub(crate) text: String,
     /// Its unit, or nothing.
     pub(crate) unit: &'static str,
+    /// On which side of it a typed number may lie.
+    pub(crate) side: Side,
     /// How far off a typed number may be.
     pub(crate) within: Within,
+    /// What is said of typed numbers, in the order in which it is looked for.
+    pub(crate) spans: Vec<Span>,
 }
 
 /// How far off a typed number may be.
@@ -72,6 +73,16 @@ pub(crate) enum Within {
     Divisions(Scale, u64),
     /// By so much of what is no mass.
     Plain(f64),
+}
+
+impl Within {
+    /// As a number in the unit of the answer.
+    fn in_unit(self) -> f64 {
+        match self {
+            Within::Divisions(scale, divisions) => scale.value(divisions),
+            Within::Plain(value) => value,
+        }
+    }
 }
 
 impl Tolerance {
@@ -134,7 +145,10 @@ impl Exercise {
         let because = self.because.as_ref().map(|it| it.fill(&values, asked, notes, &mut findings));
         let answer = self.answer.as_ref().and_then(|it| keep(values.evaluate(&it.value, &it.place), &mut findings));
         let targets = match (&self.answer, &answer) {
-            (Some(expression), Some(answer)) => self.targets(expression, answer, asked, shelf, &mut findings),
+            (Some(expression), Some(answer)) => {
+                let asked = Asked { expression, ledger: asked, of_page: ledger, tables: shelf.tables };
+                self.targets(&asked, &answer.text, &mut findings)
+            }
             _ => None,
         };
         let worked_out = match (ask, &changed, answer, targets, &self.answer) {
@@ -176,46 +190,36 @@ impl Exercise {
     }
 
     /// The number to meet, in each unit of the course in which the answer gives another one.
-    fn targets(
-        &self,
-        expression: &Located<String>,
-        answer: &Evaluated<'_>,
-        ledger: &Ledger,
-        shelf: &Shelf<'_>,
-        findings: &mut Vec<Finding>,
-    ) -> Option<Vec<Target>> {
-        let mut targets: Vec<Target> = Vec::new();
-        for unit in shelf.units.scales() {
-            let unit = if answer.units.scales().contains(unit) { *unit } else { answer.units.main() };
-            let number = answer.amount.as_ref().and_then(|it| number_of(it, ledger.scales.of(unit)));
-            let Some((number, value, unit)) = number else {
-                findings.push(Finding::answer_not_a_number(expression.place.clone(), &answer.text));
+    fn targets(&self, asked: &Asked<'_>, answer: &str, findings: &mut Vec<Finding>) -> Option<Vec<Target>> {
+        let mut targets: Vec<(Number, Within)> = Vec::new();
+        for unit in asked.ledger.scales.units.scales() {
+            let Some(number) = Number::of(asked.expression, asked.ledger, *unit) else {
+                findings.push(Finding::answer_not_a_number(asked.expression.place.clone(), answer));
                 return None;
             };
-            let within = self.within(&answer.text, value, unit, ledger, findings)?;
-            if !targets.iter().any(|it| it.unit == unit) {
-                targets.push(Target { text: number, unit, within });
+            let within = self.within(answer, &number, asked.ledger, findings)?;
+            if !targets.iter().any(|(it, _)| it.unit == number.unit) {
+                targets.push((number, within));
             }
         }
-        Some(targets)
+        // What is wrong with the tolerance was told above.
+        let in_others = asked.in_all_units().filter_map(|it| {
+            let within = self.within(answer, &it, asked.ledger, &mut Vec::new())?;
+            Some((it, within.in_unit()))
+        });
+        let in_others: Vec<(Number, f64)> = in_others.collect();
+        let target = |(number, within): (Number, Within)| {
+            let spans = asked.spans(&number, within.in_unit(), &in_others);
+            Target { text: number.text, unit: number.unit, side: number.side, within, spans }
+        };
+        Some(targets.into_iter().map(target).collect())
     }
 
     /// The tolerance in the unit of the answer, and never less than the smallest step that is printed. A mass is rounded up
     /// to the scale, so that nobody who is right in grams is wrong in ounces.
-    fn within(
-        &self,
-        answer: &str,
-        value: f64,
-        unit: &str,
-        ledger: &Ledger,
-        findings: &mut Vec<Finding>,
-    ) -> Option<Within> {
-        let scale = match unit {
-            "g" => Some(ledger.scales.grams),
-            "oz" => Some(ledger.scales.ounces),
-            _ => None,
-        };
-        let Some(scale) = scale else {
+    fn within(&self, answer: &str, number: &Number, ledger: &Ledger, findings: &mut Vec<Finding>) -> Option<Within> {
+        let value = number.value;
+        let Some(scale) = number.scale(ledger) else {
             let fraction = match &self.tolerance {
                 None => USUAL_TOLERANCE,
                 Some(Located { value: Tolerance::OfAnswer(fraction), place }) => {
@@ -228,7 +232,7 @@ impl Exercise {
                 }
             };
             // Percentages are printed with one decimal at most, ratios with two.
-            let step = if unit == "%" { 0.1 } else { 0.01 };
+            let step = if number.unit == "%" { 0.1 } else { 0.01 };
             return Some(Within::Plain(((value.abs() * fraction * 100.0 - 1e-6).ceil() / 100.0).max(step)));
         };
         let exact = scale.unit.grams() * value;
@@ -259,43 +263,6 @@ impl Exercise {
         }
         Some(())
     }
-}
-
-/// The number of a figure as it is printed, its value and its unit; `None` for what nobody would type as one number.
-fn number_of(amount: &Amount, scale: Scale) -> Option<(String, f64, &'static str)> {
-    let plain = |value: f64, decimals: usize, unit: &'static str| {
-        let text = show::plain(value, decimals);
-        let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
-        Some((text.to_owned(), text.parse().ok()?, unit))
-    };
-    let number = match amount {
-        Amount::Weighed { .. } => {
-            let divisions = amount.reading(scale.unit)?;
-            (show::reading_number(scale, divisions), scale.value(divisions), scale.unit.symbol())
-        }
-        Amount::Share(_) | Amount::ShareByScale { .. } => {
-            let percent = amount.percent(scale.unit)?;
-            // Just below nothing is no number that anybody could type.
-            if show::superfat(percent) != show::percent(percent) {
-                return None;
-            }
-            plain(percent, 1, "%")?
-        }
-        Amount::Ratio(ratio) => plain(*ratio, 2, "")?,
-        Amount::Count(count) => plain(f64::from(*count), 0, "")?,
-        Amount::SapValue(value) => plain(value.to_mg_koh_per_g(), 2, "")?,
-        Amount::IodineValue(value) => plain(*value, 1, "")?,
-        Amount::Mass(_)
-        | Amount::Length(_)
-        | Amount::Volume(_)
-        | Amount::Vessel(_)
-        | Amount::Time(..)
-        | Amount::Clock(_)
-        | Amount::Celsius(_)
-        | Amount::MolarMass(_)
-        | Amount::Step(_) => return None,
-    };
-    (number.1 <= LARGEST_ANSWER).then_some(number)
 }
 
 /// The value, or `None` and the finding kept with the others.

@@ -146,13 +146,13 @@ fn in_attribute(text: &str) -> String {
 #[derive(Default)]
 struct Surroundings {
     in_tag: bool,
-    /// Inside a drawing or a choice, which hold text and no elements.
+    /// Inside a drawing, a choice or a script, which hold text and no elements.
     n_textual: usize,
 }
 
 impl Surroundings {
     fn pass(&mut self, html: &str) {
-        const TEXTUAL: [&str; 3] = ["svg", "option", "title"];
+        const TEXTUAL: [&str; 4] = ["svg", "option", "title", "script"];
         for (at, it) in html.char_indices().filter(|(_, it)| matches!(it, '<' | '>')) {
             self.in_tag = it == '<';
             let tag = &html[at + 1..];

@@ -16,7 +16,7 @@ use crate::reader::{Entry, Node, NodeValue, parse};
 use crate::source::{Extract, Place, SourceFile};
 
 /// The built-in templates, as `(name, text)`.
-const BUILT_IN: [(&str, &str); 26] = [
+const BUILT_IN: [(&str, &str); 27] = [
     ("recipe.html", include_str!("../../theme/templates/recipe.html")),
     ("worked.html", include_str!("../../theme/templates/worked.html")),
     ("layers.html", include_str!("../../theme/templates/layers.html")),
@@ -40,6 +40,7 @@ const BUILT_IN: [(&str, &str); 26] = [
     ("fats.md", include_str!("../../theme/templates/fats.md")),
     ("practice.html", include_str!("../../theme/templates/practice.html")),
     ("practice.md", include_str!("../../theme/templates/practice.md")),
+    ("practice-answers.html", include_str!("../../theme/templates/practice-answers.html")),
     ("practice-answers.md", include_str!("../../theme/templates/practice-answers.md")),
     ("compare.md", include_str!("../../theme/templates/compare.md")),
     ("glossary.md", include_str!("../../theme/templates/glossary.md")),

@@ -1,13 +1,14 @@
 /* Written by Kettlebook at every build: changes made here are lost. */
 
-/* Remembers the ticks of the weighing-out cards in this browser. Nothing leaves the page. A plain script, because a
-   module would not load from a memory stick (file://). Without it the boxes still tick, until the page is left. */
+/* Remembers ticks and answers in this browser, and judges answers. Nothing leaves the page. A plain script, because a module
+   would not load from a memory stick (file://). Without it the boxes still tick, until the page is left; there is no field
+   for an answer, and the answer itself still opens, without its explanation. */
 (() => {
     "use strict";
 
     // Pages opened as files may all share one store, so the book's title keeps courses apart.
     const menuTitle = document.querySelector(".menu-title");
-    const PREFIX = `kettle-ticks/${menuTitle ? menuTitle.textContent.trim() : ""}/`;
+    const course = menuTitle ? menuTitle.textContent.trim() : "";
 
     // A browser may refuse its store, even to be asked for it; ticks then last as long as the page does.
     const recall = (key) => {
@@ -26,12 +27,20 @@
         }
     };
 
+    const textOf = (it) => it.textContent.replace(/\s+/g, " ").trim();
+
+    // The same card or exercise may be open in another tab or on the print page.
+    const whenKeptElsewhere = (key, show) =>
+        window.addEventListener("storage", (event) => {
+            if (event.key === key || event.key === null) show();
+        });
+
+    /* Ticks of the weighing-out cards. */
     document.querySelectorAll("[data-kettle-card]").forEach((card) => {
-        const key = PREFIX + card.dataset.kettleCard;
+        const key = `kettle-ticks/${course}/${card.dataset.kettleCard}`;
         const boxes = [...card.querySelectorAll("input[type=checkbox]")];
-        const text = (box) => (box.closest("label") || box).textContent.replace(/\s+/g, " ").trim();
         // What was weighed by older amounts was not weighed by these: such ticks must not come back.
-        const amounts = boxes.map(text).join("\n");
+        const amounts = boxes.map((box) => textOf(box.closest("label") || box)).join("\n");
         const button = card.querySelector(".kettle-clear");
         const clear = button && button.textContent;
         let cleared = [];
@@ -55,10 +64,7 @@
 
         show();
         card.addEventListener("change", () => store([]));
-        // The same card may be open in another tab or on the print page.
-        window.addEventListener("storage", (event) => {
-            if (event.key === key || event.key === null) show();
-        });
+        whenKeptElsewhere(key, show);
         if (button) {
             // Shown once it works, ticks or no ticks: a button that came and went would move what is under the thumb and
             // lose the keyboard's place.
@@ -70,61 +76,162 @@
             });
         }
     });
-})();
 
-/* Practice: compares the number that a student types with the one that the page was built with. Without this script there
-   is no field, and the answer still opens. */
-(() => {
-    "use strict";
+    /* Answers lie in script elements, whose text the search of a book does not find. Here they become part of the page: in
+       the block, and in the key that is printed at the end of the lesson. */
+    document.querySelectorAll("[data-kettle-practice] script").forEach((sealed) => {
+        const isPlain = sealed.type === "text/plain";
+        const opened = document.createElement(isPlain ? "b" : "div");
+        opened.className = sealed.className;
+        if (isPlain) opened.textContent = sealed.textContent;
+        else opened.innerHTML = JSON.parse(sealed.textContent);
+        // mdBook turns links to pages into links to what becomes of them, but not in here.
+        const [lesson] = sealed.closest("[data-kettle-practice]").dataset.kettlePractice.split("#");
+        const root = typeof path_to_root === "string" ? path_to_root : "";
+        const base = new URL(root + lesson, location.href);
+        opened.querySelectorAll("a[href]").forEach((link) => {
+            const href = link.getAttribute("href");
+            if (/^[a-z][a-z\d+.-]*:/i.test(href) || !/\.md(#|$)/.test(href)) return;
+            link.href = new URL(href.replace(/(^|\/)README\.md/, "$1index.md").replace(/\.md(#|$)/, ".html$1"), base).href;
+        });
+        sealed.replaceWith(opened);
+    });
 
-    // All numbers that a text may mean. Comma and point are both the decimal mark; before three digits either may also
-    // stand between thousands.
-    const readings = (text) => {
-        const digits = text.replace(/[\s'’]/g, "").replace(/^[−–]/, "-");
-        const found = [];
-        if (/^[-+]?(\d+[.,]?\d*|[.,]\d+)$/.test(digits)) found.push(Number(digits.replace(",", ".")));
-        const grouped = /^(\d{1,3}(?:,\d{3})+)(\.\d+)?$/.exec(digits) || /^(\d{1,3}(?:\.\d{3})+)(,\d+)?$/.exec(digits);
-        if (grouped) found.push(Number(grouped[1].replace(/[.,]/g, "") + (grouped[2] || "").replace(",", ".")));
-        return found;
+    const GRAMS_PER_OUNCE = 28.349523125;
+    // The unit in which an answer is compared, and how many of it there are in what is typed.
+    const UNITS = { g: ["g", 1], kg: ["g", 1000], mg: ["g", 0.001], oz: ["oz", 1], lb: ["oz", 16], "%": ["%", 1] };
+    const UNIT_WORDS = [
+        [/^(g|gramm?e?s?)$/, "g"],
+        [/^(kgs?|kilos?|kilogramm?e?s?)$/, "kg"],
+        [/^(mg|milligramm?e?s?)$/, "mg"],
+        [/^(oz|ozs|ounces?)$/, "oz"],
+        [/^(lbs?|pounds?)$/, "lb"],
+        [/^(%|pct|percent|per cent)$/, "%"],
+    ];
+
+    // A number as people write it; nothing where it is none, and `null` where it could be two. The point is the decimal mark,
+    // as on these pages. So is a comma, but before three digits it may as well stand between thousands.
+    const numberIn = (typed) => {
+        const text = typed.trim().replace(/^([-+])\s+/, "$1");
+        const fraction = /^(?:(\d+)\s+)?(\d+)\s*\/\s*([1-9]\d*)$/.exec(text);
+        if (fraction) return Number(fraction[1] || 0) + Number(fraction[2]) / Number(fraction[3]);
+        if (/^[-+]?(\d+\.?\d*|\.\d+)$/.test(text)) return Number(text);
+        if (/^[-+]?[1-9]\d{0,2},\d{3}$/.test(text)) return null;
+        if (/^[-+]?\d*,\d+$/.test(text)) return Number(text.replace(",", "."));
+        if (/^\d{1,3}([ '’]\d{3})+([.,]\d+)?$/.test(text)) return Number(text.replace(/[ '’]/g, "").replace(",", "."));
+        if (/^\d{1,3}(,\d{3})+\.\d+$|^\d{1,3}(,\d{3}){2,}$/.test(text)) return Number(text.replace(/,/g, ""));
+        if (/^\d{1,3}(\.\d{3})+,\d+$|^\d{1,3}(\.\d{3}){2,}$/.test(text))
+            return Number(text.replace(/\./g, "").replace(",", "."));
+        return undefined;
     };
 
-    document.querySelectorAll(".kettle-try").forEach((form) => {
+    // What somebody typed: a number and its unit, if there is one; or why it cannot be read, as the name of a sentence.
+    const read = (typed) => {
+        const text = typed
+            .replace(/(\d)\s*([¼-¾⅐-⅞])/g, "$1 $2")
+            .normalize("NFKC")
+            .replace(/\u2044/g, "/")
+            .replace(/[−–]/g, "-")
+            .toLowerCase()
+            .replace(/\s+/g, " ")
+            .replace(/\band\b/g, " ")
+            .trim();
+        const parts = [...text.matchAll(/([^a-z%]+)((?:per cent|[a-z]+|%)?)\.?/g)];
+        if (!parts.length || parts.map(([whole]) => whole).join("") !== text) return { why: "unclear" };
+        let sum = null;
+        const seen = [];
+        for (const [, number, word] of parts) {
+            const value = numberIn(sum ? number.replace(/^\s*,/, "") : number);
+            if (value === null) return { why: "two-ways" };
+            const known = UNIT_WORDS.find(([pattern]) => pattern.test(word));
+            if (value === undefined || (word && !known)) return { why: "unclear" };
+            const [unit, factor] = known ? UNITS[known[1]] : ["", 1];
+            // Pounds and ounces are added up; anything else that follows is no number of one thing.
+            if (seen.length && (!known || seen.includes(known[1]) || unit !== sum.unit || unit === "%" || value < 0)) return { why: "unclear" };
+            seen.push(known && known[1]);
+            sum = { value: value * factor + (sum ? sum.value : 0), unit };
+        }
+        return sum;
+    };
+
+    const inUnit = ({ value, unit }, wanted) => {
+        if (unit === wanted) return value;
+        if (unit === "g" && wanted === "oz") return value / GRAMS_PER_OUNCE;
+        if (unit === "oz" && wanted === "g") return value * GRAMS_PER_OUNCE;
+        return undefined;
+    };
+
+    /* Practice: finds the sentence for the number that a student types. What is right was decided when the page was built. */
+    document.querySelectorAll("[data-kettle-practice]").forEach((practice) => {
+        const form = practice.querySelector(".kettle-try");
+        if (!form) return;
         const input = form.querySelector("input");
         const select = form.querySelector("select");
         const reply = form.querySelector(".kettle-reply");
         const targets = [...form.querySelectorAll("[data-kettle-expected]")];
         if (!input || !reply || !targets.length) return;
+        const key = `kettle-answers/${course}/${practice.dataset.kettlePractice}`;
+        const ask = practice.querySelector(".kettle-ask");
+        // An answer to what was asked before is none to this.
+        const exercise = [ask, ...targets].map((it) => it && textOf(it) + JSON.stringify(it.dataset)).join("\n");
+        let isChecked = false;
 
-        const say = (state, words) => {
-            form.dataset.kettleState = state;
-            reply.textContent = words;
+        // The first span that holds the number says what is told.
+        const verdict = (number, target) => {
+            const hair = 1e-9 * Math.max(1, Math.abs(number));
+            const spans = target.dataset.kettleSpans.split("; ").map((it) => it.split(" "));
+            const span = spans.find(([, least, most]) => number >= least - hair && number <= Number(most) + hair);
+            if (span) return span[0];
+            return number < target.dataset.kettleExpected ? "more" : "less";
         };
-        const answer = () => {
+        const judge = () => {
+            const typed = read(input.value);
+            if (typed.why) return typed.why;
             // A unit typed after the number is no mistake, and chooses the unit.
-            const [, number, typedUnit] = /^(.*?)\s*([a-z%]*)\.?\s*$/i.exec(input.value.trim()) || [null, "", ""];
-            const unitIndex = targets.findIndex((it) => it.textContent.toLowerCase() === typedUnit.toLowerCase());
-            const numbers = typedUnit && unitIndex < 0 ? [] : readings(number);
-            if (!numbers.length) {
-                say("unclear", form.dataset.kettleUnclear);
-                return;
-            }
-            if (select && typedUnit) select.selectedIndex = unitIndex;
+            const own = targets.findIndex((it) => it.textContent === typed.unit);
+            if (typed.unit && own >= 0 && select) select.selectedIndex = own;
             const target = targets[select ? select.selectedIndex : 0];
-            const expected = Number(target.dataset.kettleExpected);
-            // Sums of decimals miss by a hair in binary.
-            const within = Number(target.dataset.kettleWithin) + 1e-9;
-            if (numbers.some((it) => Math.abs(it - expected) <= within)) say("right", form.dataset.kettleRight);
-            else if (numbers[0] < expected) say("wrong", form.dataset.kettleMore);
-            else say("wrong", form.dataset.kettleLess);
+            const number = typed.unit ? inUnit(typed, target.textContent) : typed.value;
+            return number === undefined ? "another" : verdict(number, target);
+        };
+        const say = (name) => {
+            const isUnread = ["unclear", "two-ways", "another"].includes(name);
+            form.dataset.kettleState = !name || name === "right" ? name : isUnread ? "unclear" : "wrong";
+            reply.textContent = name && form.getAttribute(`data-kettle-${name}`);
+        };
+        const store = () => {
+            const unit = select ? select.selectedIndex : 0;
+            keep(key, input.value ? { exercise, typed: input.value, unit, checked: isChecked } : null);
+        };
+        const show = () => {
+            const kept = recall(key);
+            const isValid = kept && kept.exercise === exercise && typeof kept.typed === "string";
+            if (kept && !isValid) keep(key, null);
+            input.value = isValid ? kept.typed : "";
+            if (select) select.selectedIndex = isValid && targets[kept.unit] ? kept.unit : 0;
+            isChecked = Boolean(isValid && kept.checked);
+            say(isChecked ? judge() : "");
         };
 
+        // Whoever comes to the field by itself hears what is asked, and how far off an answer may be. No ids: the print page
+        // has every lesson in it.
+        const within = form.querySelector(".kettle-why");
+        input.setAttribute("aria-description", [ask, within].map((it) => it && textOf(it)).join(" "));
         form.hidden = false;
+        show();
+        whenKeptElsewhere(key, show);
         form.addEventListener("submit", (event) => {
             event.preventDefault();
-            answer();
+            isChecked = true;
+            say(judge());
+            store();
         });
         // What was said of another number must not stand beside this one.
-        form.addEventListener("input", () => say("", ""));
+        form.addEventListener("input", () => {
+            isChecked = false;
+            say("");
+            store();
+        });
         // To mdBook arrows turn the page and letters open its search; in here they move the cursor and type.
         form.addEventListener("keydown", (event) => event.stopPropagation());
     });

@@ -9,12 +9,15 @@ use serde::Serialize;
 
 use super::super::Form;
 use super::super::practice::{Target, Within, WorkedOut};
+use super::super::practice_spans::{Side, Span};
 use crate::ledger::Ledger;
-use crate::show::{NO_BREAK, reading, reading_number, short};
+use crate::show::{NO_BREAK, plain, reading, short};
 
 /// An exercise.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct PracticeView {
+    /// Which exercise it is, so that a browser remembers the answer to it: the lesson and a number.
+    pub(crate) key: String,
     /// What kind of block it is, with its number where a page has several.
     pub(crate) kind: String,
     pub(crate) title: String,
@@ -26,7 +29,7 @@ pub(crate) struct PracticeView {
     /// The units in words, for the line to write on.
     pub(crate) units: String,
     pub(crate) answer: String,
-    /// The explanation: HTML or Markdown, as the page's form is.
+    /// The explanation: Markdown, or HTML as a text in JSON for a script element, where the search of a book finds nothing.
     pub(crate) because: Option<String>,
 }
 
@@ -34,58 +37,86 @@ pub(crate) struct PracticeView {
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct TargetView {
     pub(crate) expected: String,
-    pub(crate) within: String,
+    /// What is said of which numbers: `right 95 97; over 97 99`, the first that holds a number counts.
+    pub(crate) spans: String,
     pub(crate) unit: &'static str,
 }
 
-/// The answers of a page, for forms in which nothing can be opened.
+/// The answers of a page, for paper and for forms in which nothing can be opened.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct AnswersView {
+    /// The lesson.
+    pub(crate) key: String,
     pub(crate) practices: Vec<PracticeView>,
 }
 
 impl AnswersView {
     /// The answers to these exercises, in this order. Explanations of several lines stay in their list item.
-    pub(crate) fn new(mut practices: Vec<PracticeView>) -> AnswersView {
+    pub(crate) fn new(lesson: &str, mut practices: Vec<PracticeView>) -> AnswersView {
         for practice in &mut practices {
             practice.because = practice.because.take().map(|it| it.lines().collect::<Vec<_>>().join("\n  "));
         }
-        AnswersView { practices }
+        AnswersView { key: lesson.to_owned(), practices }
     }
 }
 
-/// An exercise on a recipe. `number` is its number on a page with several.
-pub(crate) fn practice_view(number: Option<usize>, ledger: &Ledger, worked_out: WorkedOut, form: Form) -> PracticeView {
+/// An exercise on a recipe.
+///
+/// - `key`: the lesson and the exercise's number in it.
+/// - `number`: the same number, on a page with several.
+pub(crate) fn practice_view(
+    key: String,
+    number: Option<usize>,
+    ledger: &Ledger,
+    worked_out: WorkedOut,
+    form: Form,
+) -> PracticeView {
     let WorkedOut { ask, answer, because, targets } = worked_out;
     let in_form = |markdown: String| match form {
         Form::Html => html_of(&markdown),
         Form::Markdown => markdown.trim().to_owned(),
     };
-    let withins: Vec<String> = targets.iter().map(within_words).collect();
     let symbols: Vec<&str> = targets.iter().map(|it| it.unit).filter(|it| !it.is_empty()).collect();
     PracticeView {
+        key,
         kind: number.map_or_else(|| "Practice".to_owned(), |number| format!("Practice {number}")),
         title: ledger.recipe.title.clone(),
         ask: in_form(ask),
         // A keypad for decimals has no minus on some phones.
         keypad: if targets.iter().any(|it| it.text.starts_with('-')) { "text" } else { "decimal" },
-        within: format!("Counts as right within {} either way.", withins.join(" or ")),
+        within: within_words(&targets),
         units: symbols.join(" or "),
         answer,
-        because: because.map(in_form),
+        because: because.map(in_form).map(|it| match form {
+            Form::Html => in_script(&it),
+            Form::Markdown => it,
+        }),
         targets: targets.iter().map(target_view).collect(),
     }
 }
 
 fn target_view(target: &Target) -> TargetView {
-    let within = match target.within {
-        Within::Divisions(scale, divisions) => reading_number(scale, divisions),
-        Within::Plain(value) => short(value, 2),
-    };
-    TargetView { expected: target.text.clone(), within, unit: target.unit }
+    // Six decimals are enough for a milligram in ounces; what is behind them is dust of binary fractions.
+    let number = |it: f64| plain(it, 6).trim_end_matches('0').trim_end_matches('.').to_owned();
+    let span = |it: &Span| format!("{} {} {}", it.verdict, number(it.least), number(it.most));
+    let spans: Vec<String> = target.spans.iter().map(span).collect();
+    TargetView { expected: target.text.clone(), spans: spans.join("; "), unit: target.unit }
 }
 
-fn within_words(target: &Target) -> String {
+/// How far off a number may be, and on which side; that is the same in every unit.
+fn within_words(targets: &[Target]) -> String {
+    let withins: Vec<String> = targets.iter().map(within_of).collect();
+    let withins = withins.join(" or ");
+    match targets.first().map(|it| it.side) {
+        Some(Side::NeverMore) => format!("Counts as right up to {withins} below, never above: too much lye burns."),
+        Some(Side::NeverLess) => {
+            format!("Counts as right up to {withins} above, never below: too little of it leaves lye over.")
+        }
+        Some(Side::Either) | None => format!("Counts as right within {withins} either way."),
+    }
+}
+
+fn within_of(target: &Target) -> String {
     match target.within {
         Within::Divisions(scale, divisions) => reading(scale, divisions),
         // Of a percentage a percent could be meant in two ways.
@@ -96,6 +127,11 @@ fn within_words(target: &Target) -> String {
         }
         Within::Plain(value) => short(value, 2),
     }
+}
+
+/// HTML as a text in JSON, without anything that could end the script element around it.
+fn in_script(html: &str) -> String {
+    serde_json::Value::from(html).to_string().replace('<', "\\u003c")
 }
 
 /// What the author wrote in Markdown, as HTML with mdBook's own options. Code keeps its lines when all becomes one line.
