@@ -12,6 +12,7 @@ use super::printer::Notes;
 use super::values::{Evaluated, Value, Values, evaluate};
 use crate::finding::{Finding, Severity};
 use crate::ledger::{Amount, Ledger};
+use crate::prose::Prose;
 use crate::reader::Reader;
 use crate::recipe::ChangesRead;
 use crate::rules::check;
@@ -113,6 +114,11 @@ impl Exercise {
     pub(super) fn expressions(&self) -> impl Iterator<Item = &Located<String>> {
         let words = [&self.ask, &self.because].into_iter().flatten();
         self.answer.iter().chain(words.flat_map(WordsWithValues::expressions))
+    }
+
+    /// What it says in words. The values in them and code are left out.
+    pub(super) fn prose(&self) -> impl Iterator<Item = Prose> {
+        [&self.ask, &self.because].into_iter().flatten().map(WordsWithValues::prose)
     }
 
     /// Misspelt values, told although their recipe cannot be computed.

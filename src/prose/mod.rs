@@ -2,6 +2,12 @@
 //!
 //! Layer 0. How it is read out of Markdown is in `page/prose.rs`.
 
+mod quantities;
+mod units;
+
+pub use quantities::{Quantity, quantities, unit_behind};
+pub use units::Dimension;
+
 use std::ops::Range;
 
 use crate::source::{Extract, Place};
@@ -14,6 +20,9 @@ pub struct Prose {
     pub text: Extract,
     /// The links to other pages of the book in it.
     pub links: Vec<PageLink>,
+    /// Words that say what it is about and stand elsewhere: the head of its column, what stands before it in its row, the
+    /// term that it defines.
+    pub beside: String,
 }
 
 /// A link in prose to a page of the book.
