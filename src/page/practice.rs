@@ -10,12 +10,13 @@ use super::Shelf;
 use super::practice_words::WordsWithValues;
 use super::printer::Notes;
 use super::values::{Evaluated, Value, Values, evaluate};
+use super::words::amount_words;
 use crate::finding::{Finding, Severity};
 use crate::ledger::{Amount, Ledger};
-use crate::prose::Prose;
+use crate::prose::{Of, Prose};
 use crate::reader::Reader;
 use crate::recipe::ChangesRead;
-use crate::rules::check;
+use crate::rules::{check, typed_quantity};
 use crate::show::{self, Units};
 use crate::source::{Located, Place};
 use crate::units::{Mass, QuantityError, Scale};
@@ -116,9 +117,17 @@ impl Exercise {
         self.answer.iter().chain(words.flat_map(WordsWithValues::expressions))
     }
 
-    /// What it says in words. The values in them and code are left out.
-    pub(super) fn prose(&self) -> impl Iterator<Item = Prose> {
-        [&self.ask, &self.because].into_iter().flatten().map(WordsWithValues::prose)
+    /// Figures typed into its words: into the explanation those of the batch that it asks about, into the question those of
+    /// the page's recipe. The question of another batch says what that is, which is no figure of the page.
+    fn typed_quantities(&self, ledger: &Ledger, asked: &Ledger) -> Vec<Finding> {
+        let of = if self.changes.is_some() { Of::OtherBatch } else { Of::Exercise };
+        let ask = self.ask.as_ref().filter(|_| of == Of::Exercise);
+        let texts = [(ask, ledger), (self.because.as_ref(), asked)].into_iter();
+        let found = texts.filter_map(|(words, ledger)| {
+            let prose = Prose { of, ..words?.prose().clone() };
+            Some(typed_quantity::check([&prose].into_iter(), &[ledger], false, amount_words))
+        });
+        found.flatten().collect()
     }
 
     /// Misspelt values, told although their recipe cannot be computed.
@@ -155,6 +164,9 @@ impl Exercise {
             }
             _ => None,
         };
+        if let Some(changed) = &changed {
+            findings.extend(self.typed_quantities(ledger, changed));
+        }
         (worked_out, findings)
     }
 

@@ -11,7 +11,7 @@ use super::prose::GAP;
 use super::values::Values;
 use crate::finding::Finding;
 use crate::ledger::Ledger;
-use crate::prose::Prose;
+use crate::prose::{Of, Prose};
 use crate::source::{Extract, Located, Place, SourceFile};
 
 /// A text with values in it.
@@ -60,8 +60,8 @@ impl WordsWithValues {
     }
 
     /// What it says in words.
-    pub(super) fn prose(&self) -> Prose {
-        self.prose.clone()
+    pub(super) fn prose(&self) -> &Prose {
+        &self.prose
     }
 
     /// The text with the values put in; `None` if one of them cannot be.
@@ -131,7 +131,7 @@ fn prose_of(in_file: &Extract, sites: &[Site]) -> Prose {
         text.push(GAP, in_file.place(cut.start..cut.start).span.start);
         from = from.max(cut.end);
     }
-    Prose { text, links: Vec::new(), beside: String::new() }
+    Prose { text, links: Vec::new(), beside: String::new(), of: Of::Exercise }
 }
 
 #[cfg(test)]

@@ -9,7 +9,7 @@ use std::sync::Arc;
 use mdbook_markdown::pulldown_cmark::{CowStr, Event, LinkType, Tag, TagEnd};
 
 use super::links::path_from;
-use crate::prose::{PageLink, Prose};
+use crate::prose::{Of, PageLink, Prose};
 use crate::source::{Extract, Located, Place, SourceFile};
 
 /// Stands in a prose where something was taken out, so that words on both sides of it are no neighbours.
@@ -22,8 +22,6 @@ pub(super) struct Words {
     pub(super) prose: Vec<Prose>,
     /// The text between tags of its blocks of HTML, front to back: it is read by students, and can hold no link in Markdown.
     pub(super) in_html: Vec<Prose>,
-    /// What its exercises say, front to back.
-    pub(super) exercises: Vec<Prose>,
     /// The terms it introduces.
     pub(super) definitions: Vec<Definition>,
 }
@@ -39,16 +37,15 @@ pub(super) struct Definition {
 
 impl Words {
     /// Leaves nothing that came after these many stretches and terms.
-    pub(super) fn cut_back_to(&mut self, [n_prose, n_in_html, n_exercises, n_definitions]: [usize; 4]) {
+    pub(super) fn cut_back_to(&mut self, [n_prose, n_in_html, n_definitions]: [usize; 3]) {
         self.prose.truncate(n_prose);
         self.in_html.truncate(n_in_html);
-        self.exercises.truncate(n_exercises);
         self.definitions.truncate(n_definitions);
     }
 
     /// How many stretches and terms there are.
-    pub(super) fn len(&self) -> [usize; 4] {
-        [self.prose.len(), self.in_html.len(), self.exercises.len(), self.definitions.len()]
+    pub(super) fn len(&self) -> [usize; 3] {
+        [self.prose.len(), self.in_html.len(), self.definitions.len()]
     }
 }
 
@@ -331,7 +328,7 @@ impl<'a> Walk<'a> {
         }
         if text.text().chars().any(char::is_alphanumeric) {
             let stretches = if self.is_in_html { &mut words.in_html } else { &mut words.prose };
-            stretches.push(Prose { text, links, beside });
+            stretches.push(Prose { text, links, beside, of: Of::Lesson });
         }
     }
 }

@@ -214,9 +214,6 @@ impl Reader<'_> {
             Item::Block(block) => {
                 let (options, findings) = BlockOptions::read(&block.view, &block.body);
                 self.findings.extend(findings);
-                if let View::Practice(exercise) = &options.view {
-                    self.words.exercises.extend(exercise.prose());
-                }
                 Some(PartItem::Block(block, options))
             }
             Item::Value(value) => Some(PartItem::Value(value)),

@@ -80,15 +80,13 @@ fn line_at(file: &Arc<SourceFile>, offset: usize) -> Place {
     Place { file: Arc::clone(file), span: offset..offset + line.trim_end().len() }
 }
 
-/// The amounts typed by hand into a page that has a recipe: one on a card, or in a value.
+/// The figures typed by hand into a page. Where it has a card, or values, any mass in its prose should be one.
 fn typed_quantities(page: &Page, shelf: &Shelf<'_>) -> Vec<Finding> {
-    if !page.computes_prose() {
-        return Vec::new();
-    }
     let ledgers = page.recipes().into_iter().filter_map(|it| shelf.recipes.get(&it.value)?.as_ref());
     let ledgers: Vec<_> = ledgers.collect();
     let words = &page.words;
-    typed_quantity::check(words.prose.iter().chain(&words.in_html), &words.exercises, &ledgers, amount_words)
+    let prose = words.prose.iter().chain(&words.in_html);
+    typed_quantity::check(prose, &ledgers, page.computes_prose(), amount_words)
 }
 
 /// A unit that is typed behind a value, though the value has one of its kind.

@@ -23,6 +23,20 @@ pub struct Prose {
     /// Words that say what it is about and stand elsewhere: the head of its column, what stands before it in its row, the
     /// term that it defines.
     pub beside: String,
+    /// What it belongs to.
+    pub of: Of,
+}
+
+/// What a stretch of prose belongs to.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Of {
+    /// The lesson.
+    #[default]
+    Lesson,
+    /// An exercise about the recipe of the page, whose figures may be of its own.
+    Exercise,
+    /// An exercise about another batch of it, whose size, superfat and mould are given in its words.
+    OtherBatch,
 }
 
 /// A link in prose to a page of the book.

@@ -7,11 +7,10 @@ use crate::prose::{Prose, Quantity, words_in};
 const REACH: usize = 240;
 
 /// Words of a sentence about soap in general, beside which a round number is common knowledge.
-const GENERAL: [&str; 24] = [
+const GENERAL: [&str; 19] = [
     "commonly",
     "conventional",
     "customary",
-    "everyday",
     "generally",
     "law",
     "many",
@@ -21,12 +20,8 @@ const GENERAL: [&str; 24] = [
     "normally",
     "often",
     "ordinary",
-    "other",
-    "others",
     "rarely",
-    "some",
     "sometimes",
-    "standard",
     "typical",
     "typically",
     "usual",
@@ -110,7 +105,7 @@ fn words_of(kind: Kind) -> &'static [&'static str] {
         Kind::LyeIfSwapped => &["lye"],
         Kind::Purity | Kind::PurityFrom | Kind::PurityTo => &["pur", "hydroxide"],
         Kind::AlkaliPercent => &["alkali", "hydroxide", "lye"],
-        Kind::Moisture => &["water", "moisture"],
+        Kind::Moisture => &["moisture", "cure"],
         Kind::FattyMatter => &["fatty", "tfm"],
         Kind::SapDifference => &["saponification"],
         Kind::LayerPercent => &["layer", "batter", "share"],
@@ -132,7 +127,7 @@ fn words_of(kind: Kind) -> &'static [&'static str] {
         Kind::BenchTime => &["bench", "evening", "altogether", "whole"],
         Kind::MouldTime => &["mould", "mold", "unmould", "unmold"],
         Kind::CureTime => &["cure", "cures", "curing", "rack"],
-        Kind::StepLength => &["step", "take", "minutes"],
+        Kind::StepLength => &["step"],
         Kind::LayerWait => &["layer", "wait", "stand", "set", "pour"],
         Kind::Bars => &["bar", "bars"],
         Kind::Lye | Kind::Alkali | Kind::TotalAlkali => &["lye", "hydroxide", "alkali"],

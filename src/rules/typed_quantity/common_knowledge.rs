@@ -153,7 +153,7 @@ fn is_package(quantity: &Quantity, before: &Tokens<'_>, after: &Tokens<'_>) -> b
         return true;
     }
     match &before.0[..] {
-        [.., package, "of" | "holds" | "hold" | "with" | "contains"] if is_one(package) => true,
+        [.., package, "of" | "holds" | "hold" | "with" | "contains"] => PACKAGES.contains(package),
         [.., "sold" | "comes" | "come" | "packed" | "bought" | "buy", "in" | "by", "the" | "a"] => true,
         [.., "sold" | "comes" | "come" | "packed" | "bought" | "delivered", "in" | "by" | "as"] => true,
         _ => false,

@@ -27,7 +27,7 @@ mod common_knowledge;
 
 use crate::finding::Finding;
 use crate::ledger::{Amount, Figure, Kind, Ledger, Scales};
-use crate::prose::{Dimension, Prose, Quantity, quantities};
+use crate::prose::{Dimension, Of, Prose, Quantity, quantities};
 use crate::show::{self, Units};
 
 use beside::{Beside, words_about};
@@ -35,6 +35,12 @@ use common_knowledge::is_common_knowledge;
 
 /// How far a typed mass may be from the value that is meant, as a part of that value.
 const NEAR: f64 = 0.1;
+
+/// How far rounding in another unit may take a figure from itself, as a part of it: 2.4 in are 60 mm.
+const COARSEST: f64 = 0.02;
+
+/// The same of masses, of which a recipe has so many that more would be chance.
+const COARSEST_OF_MASS: f64 = 0.005;
 
 /// So many digits that say something are no chance.
 const DIGITS_OF_NO_CHANCE: usize = 3;
@@ -44,26 +50,24 @@ pub type Print = fn(&Amount, &Scales, Units) -> String;
 
 /// Looks at the words of a page.
 ///
-/// - `prose`: what the lesson says.
-/// - `exercises`: what its exercises say, where a mass may be of the exercise alone.
 /// - `ledgers`: of the page's recipe, or of all that it has cards of; their figures may be meant.
+/// - `tells_every_mass`: whether the page computes its prose, so that no mass in it should be typed.
 #[must_use]
 pub fn check<'a>(
     prose: impl Iterator<Item = &'a Prose>,
-    exercises: &'a [Prose],
     ledgers: &[&Ledger],
+    tells_every_mass: bool,
     print: Print,
 ) -> Vec<Finding> {
     let mut figures: Option<Figures> = None;
     let mut findings = Vec::new();
-    let texts = prose.map(|it| (it, false)).chain(exercises.iter().map(|it| (it, true)));
-    for (it, is_exercise) in texts {
+    for it in prose {
         let text = it.text.text();
         for quantity in quantities(text).into_iter().filter(|quantity| !is_common_knowledge(quantity, text)) {
             let figures = figures.get_or_insert_with(|| Figures::of(ledgers, print));
-            let is_told_anyway = quantity.dimension == Dimension::Mass && !is_exercise;
-            let meant = if is_told_anyway { figures.nearest_mass(&quantity) } else { figures.equal(&quantity, it) };
-            if meant.is_none() && !is_told_anyway {
+            let is_told = tells_every_mass && quantity.dimension == Dimension::Mass && it.of == Of::Lesson;
+            let meant = if is_told { figures.nearest_mass(&quantity) } else { figures.equal(&quantity, it) };
+            if meant.is_none() && !is_told {
                 continue;
             }
             let typed = &text[quantity.span.clone()];
@@ -83,6 +87,8 @@ struct Meant {
     printed: String,
     /// Words that speak of it, of which one says that it is meant.
     words: Vec<String>,
+    /// Whether the words of an exercise give it for another batch: a size, a superfat, a mould.
+    is_given: bool,
     /// Whether it is weighed out. What is not, such as the glycerol set free, is meant only by itself.
     is_weighed: bool,
 }
@@ -134,7 +140,18 @@ impl Figures {
         }
         if self.typed.len() > before {
             let is_weighed = matches!(figure.amount, Amount::Weighed { .. });
-            self.meant.push(Meant { expression, printed, words: words_about(figure), is_weighed });
+            let is_given = matches!(
+                figure.key.kind,
+                Kind::TotalFats
+                    | Kind::TotalBatch
+                    | Kind::Superfat
+                    | Kind::SuperfatAsWeighed
+                    | Kind::FreeFat
+                    | Kind::MouldAcross
+                    | Kind::MouldFilled
+                    | Kind::LayerThickness
+            );
+            self.meant.push(Meant { expression, printed, words: words_about(figure), is_given, is_weighed });
         }
     }
 
@@ -165,7 +182,7 @@ impl Figures {
         let reach = typed.half_step + 1e-6;
         let equal = self.between(typed.dimension, typed.low - reach, typed.low + reach);
         let equal: Vec<&Meant> =
-            equal.filter(|(it, _)| is_typed_as(typed, &it.quantity)).map(|(_, meant)| meant).collect();
+            equal.filter(|(it, meant)| is_typed_as(typed, &it.quantity) && !(meant.is_given && prose.of == Of::OtherBatch)).map(|(_, it)| it).collect();
         if equal.is_empty() {
             return None;
         }
@@ -195,9 +212,8 @@ fn is_typed_as(typed: &Quantity, figure: &Quantity) -> bool {
     // Binary fractions.
     let dust = |it: f64| 1e-9 * it.abs().max(1.0);
     let by = |ends: [f64; 2], within: f64| (ends[0] - ends[1]).abs() <= within + dust(ends[1]);
-    let within = if typed.has_unit_of(figure) { 0.0 } else { typed.half_step.min(COARSEST * figure.low.abs()) };
+    let coarsest = if typed.dimension == Dimension::Mass { COARSEST_OF_MASS } else { COARSEST };
+    let within = if typed.has_unit_of(figure) { 0.0 } else { typed.half_step.min(coarsest * figure.low.abs()) };
     by([typed.low, figure.low], within) && by([typed.high, figure.high], within)
 }
 
-/// How far rounding in another unit may take a figure from itself.
-const COARSEST: f64 = 0.02;
