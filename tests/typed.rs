@@ -1,6 +1,9 @@
 //! How often a figure typed by hand is found, and how often something is taken for one that is none: measured on the pages
 //! of the demo course, with its figures typed in as authors type them, and with sentences that are right.
 
+// The rates are what these tests are for; `--nocapture` shows them.
+#![allow(clippy::print_stdout)]
+
 use std::collections::BTreeMap;
 use std::fs;
 use std::ops::Range;
@@ -78,7 +81,11 @@ fn with_values_typed(course: &Course, name: &str, text: &str, variant: usize) ->
         }
         typed_text.push_str(&text[from..start]);
         let typed = as_typed(&shown, variant + at);
-        planted.push(Planted { span: typed_text.len()..typed_text.len() + typed.len(), typed: typed.clone(), line: String::new() });
+        planted.push(Planted {
+            span: typed_text.len()..typed_text.len() + typed.len(),
+            typed: typed.clone(),
+            line: String::new(),
+        });
         typed_text.push_str(&typed);
         from = end;
     }
@@ -98,7 +105,11 @@ fn as_typed(shown: &str, variant: usize) -> String {
         0 => plain,
         1 => plain.replace(" g", "g").replace(" %", "%").replace(" mL", "ml").replace(" oz", "oz"),
         2 => shown.split("\u{a0}(").next().unwrap_or_default().split(" (").next().unwrap_or_default().to_owned(),
-        3 => plain.replace(" g", " grams").replace(" %", " percent").replace(" mL", " millilitres").replace(" mm", " millimetres"),
+        3 => plain
+            .replace(" g", " grams")
+            .replace(" %", " percent")
+            .replace(" mL", " millilitres")
+            .replace(" mm", " millimetres"),
         _ => plain.replace('.', ",").replace(" g", " grammes").replace(" %", " per cent"),
     }
 }
@@ -145,6 +156,23 @@ fn missed(course: &Course, name: &str, text: &str, planted: Vec<Planted>, places
     n_planted
 }
 
+/// Types what the cards of the demo course measure by spoons, which no value prints; gives how many.
+fn spoons(course: &Course, missed_at: &mut Vec<String>) -> usize {
+    let mut n_planted = 0;
+    for (name, text) in lessons() {
+        let printed = course.render(&read(&name, &text), Form::Html).printed;
+        for it in printed.iter().filter(|it| it.text.ends_with("tsp") || it.text.ends_with("tbsp")) {
+            let additive = it.expression.rsplit('.').next().unwrap_or_default().replace('-', " ");
+            let shown = it.text.replace('\u{a0}', " ");
+            let line = format!("Stir in {shown} of {additive}.");
+            let start = text.len() + "\n\nStir in ".len();
+            let planted = Planted { span: start..start + shown.len(), typed: shown, line: line.clone() };
+            n_planted += missed(course, &name, &format!("{text}\n\n{line}\n"), vec![planted], missed_at);
+        }
+    }
+    n_planted
+}
+
 #[test]
 fn figures_of_the_calculator_are_found_when_they_are_typed() {
     let course = demo_course();
@@ -165,6 +193,9 @@ fn figures_of_the_calculator_are_found_when_they_are_typed() {
             n_planted += missed(&course, &name, &typed, own, &mut missed_at);
         }
     }
+    let caught_spoons = spoons(&course, &mut missed_at);
+    assert!(caught_spoons >= 5, "{caught_spoons} spoons are too few");
+    n_planted += caught_spoons;
     let caught = 100.0 * (n_planted - missed_at.len()) as f64 / n_planted as f64;
     println!("{n_planted} figures typed, {} missed: {caught:.1} % caught\n{}", missed_at.len(), missed_at.join("\n"));
     assert!(n_planted >= 200, "{n_planted} figures are too few");
@@ -190,7 +221,11 @@ fn sentences_that_are_right_raise_no_alarm() {
                 continue;
             }
             let line_start = with[..span.start].rfind('\n').map_or(0, |it| it + 1);
-            alarms.push(format!("{name}: {} in: {}", &with[span], with[line_start..].lines().next().unwrap_or_default()));
+            alarms.push(format!(
+                "{name}: {} in: {}",
+                &with[span],
+                with[line_start..].lines().next().unwrap_or_default()
+            ));
         }
     }
     let rate = 100.0 * alarms.len() as f64 / n_looked_at as f64;
@@ -204,7 +239,9 @@ fn the_demo_course_as_it_is_raises_no_alarm() {
     let course = demo_course();
     let mut alarms = Vec::new();
     for (name, text) in lessons() {
-        alarms.extend(typed_on(&course, &name, &text).into_iter().map(|(it, help)| format!("{name}: {}: {help}", &text[it])));
+        alarms.extend(
+            typed_on(&course, &name, &text).into_iter().map(|(it, help)| format!("{name}: {}: {help}", &text[it])),
+        );
     }
     assert!(alarms.is_empty(), "{} alarms:\n{}", alarms.len(), alarms.join("\n"));
 }

@@ -136,9 +136,13 @@ impl Finding {
 
     /// The name of a value between single braces.
     pub fn single_braces(place: Place, name: &str) -> Finding {
-        Finding::error("single-braces", place, format!("`{name}` stands between single braces, and is shown as it stands"))
-            .label("not computed")
-            .help(format!("write {{{{ {name} }}}}, or put a backslash before the brace if you want it shown"))
+        Finding::error(
+            "single-braces",
+            place,
+            format!("`{name}` stands between single braces, and is shown as it stands"),
+        )
+        .label("not computed")
+        .help(format!("write {{{{ {name} }}}}, or put a backslash before the brace if you want it shown"))
     }
 
     /// A unit typed behind a value that has one.

@@ -11,7 +11,7 @@ use super::prose::GAP;
 use super::values::Values;
 use crate::finding::Finding;
 use crate::ledger::Ledger;
-use crate::prose::{Of, Prose};
+use crate::prose::Prose;
 use crate::source::{Extract, Located, Place, SourceFile};
 
 /// A text with values in it.
@@ -126,12 +126,13 @@ fn prose_of(in_file: &Extract, sites: &[Site]) -> Prose {
     cuts.sort_by_key(|it| it.start);
     let mut text = Extract::at(&in_file.place(0..0).file, 0);
     let mut from = 0;
-    for cut in cuts.into_iter().chain([typed.len()..typed.len()]) {
+    for cut in cuts {
         text.extend(in_file, from..cut.start.max(from));
         text.push(GAP, in_file.place(cut.start..cut.start).span.start);
         from = from.max(cut.end);
     }
-    Prose { text, links: Vec::new(), beside: String::new(), of: Of::Exercise }
+    text.extend(in_file, from..typed.len());
+    Prose::plain(text)
 }
 
 #[cfg(test)]
@@ -147,5 +148,22 @@ mod tests {
         let words = WordsWithValues::read(typed, &mut Vec::new());
         let found: Vec<_> = words.sites.iter().map(|it| &page[it.expression.place.span.clone()]).collect();
         assert_eq!(found, ["b", "c"]);
+        assert_eq!(words.prose().text.text(), "é \u{fffc} \u{fffc} and \u{fffc}");
+    }
+
+    #[test]
+    fn every_letter_of_a_text_in_quotes_has_its_place_in_the_file() {
+        for (raw, value, word) in [
+            ("\"a \\\"word\\\" b\"", "a \"word\" b", "word"),
+            ("'a \\u word'", "a \\u word", "word"),
+            ("\"\"\"\n> a\n> word\"\"\"", "a\nword", "word"),
+            ("\"\"\"a \\\n   word\"\"\"", "a word", "word"),
+            ("\"\\t\\U000000e9 word\"", "\té word", "word"),
+        ] {
+            let file = SourceFile::new("a.md", raw);
+            let typed = Located { value: value.to_owned(), place: Place { file, span: 0..raw.len() } };
+            let at = value.find(word).expect("the word is there");
+            assert_eq!(&raw[aligned(&typed).place(at..at + word.len()).span], word, "{raw}");
+        }
     }
 }

@@ -189,7 +189,9 @@ impl<'a> Walk<'a> {
             }
             Event::InlineMath(_) | Event::DisplayMath(_) => self.gap(range.start),
             Event::InlineHtml(html) => self.raw_tag(html),
-            Event::Start(Tag::HtmlBlock) => self.is_in_html = true,
+            // What an author left open ends with its block, or the rest of the page would not be read.
+            Event::Start(Tag::HtmlBlock) => (self.is_in_html, self.raw, self.n_raw_code) = (true, Raw::Text, 0),
+            Event::End(TagEnd::HtmlBlock) => self.n_raw_code = 0,
             Event::Html(_) => self.raw_line(range.clone(), words),
             _ => {}
         }

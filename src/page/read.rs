@@ -279,8 +279,11 @@ mod tests {
             ("| a | b |\n| - | - |\n| `c` | d |\n", vec!["a", "b", "d"]),
             ("Weigh {{ lye }} of it's {{ x }}{{ y }}", vec!["Weigh _ of it’s _"]),
             ("[a lye](lye.md) ![b](c.png) <https://d.e> <!-- f --> <kbd>g</kbd> h", vec!["a lye _ _ h"]),
-            ("<!-- a b -->\n\n<p>c <b>d</b>&nbsp;e</p><p title=\"x\">\nf\n<code>g</code></p>\n\nword\n", vec!["c d e", "f _", "word"]),
-            ("<!-- a\nb --><div\nc>d {{ lye }} f</div>\n<script>\ng\n</script>\n", vec!["d _ f"]),
+            (
+                "<!-- a b -->\n\n<p>c <b>d</b>&nbsp;e</p><p title=\"x\">\nf\n<code>g</code></p>\n\nword\n",
+                vec!["c d e", "f _", "word"],
+            ),
+            ("<!-- a\nb -->\n<div\nc>d {{ lye }} f <code></div>\n<script>\ng\n</script>\n", vec!["d _ f"]),
             ("one {{#include more.md}} two\n\nthree\n", vec!["one _ two", "And more.", "Word", "Another.", "three"]),
             ("{{#include more.md:part}}\n\n{{#include none.md}}\n", vec![]),
         ] {

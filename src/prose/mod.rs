@@ -27,6 +27,14 @@ pub struct Prose {
     pub of: Of,
 }
 
+impl Prose {
+    /// A stretch of a lesson without links, and with nothing beside it.
+    #[must_use]
+    pub fn plain(text: Extract) -> Prose {
+        Prose { text, links: Vec::new(), beside: String::new(), of: Of::Lesson }
+    }
+}
+
 /// What a stretch of prose belongs to.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Of {

@@ -88,7 +88,8 @@ fn quantity(span: Range<usize>, number: &Number, unit: &'static Unit) -> Quantit
 /// Whether a number is one by itself: the digits of `NaCl2`, of a date, of an address or of a page's name are no amount.
 fn stands_alone(text: &str, start: usize) -> bool {
     let before = text[..start].chars().next_back();
-    let is_alone = before.is_none_or(|it| !it.is_alphanumeric() && !matches!(it, '.' | ',' | '/' | '_' | '@' | '#' | ':'));
+    let is_alone =
+        before.is_none_or(|it| !it.is_alphanumeric() && !matches!(it, '.' | ',' | '/' | '_' | '@' | '#' | ':'));
     if before == Some('-') {
         // `bar-128g` is a name; `5-10 g` is a range, whose second number is looked at here.
         return !text[..start - 1].ends_with(|it: char| it.is_alphabetic() || it == '-');

@@ -68,40 +68,38 @@ static UNITS: [Unit; 20] = [
     unit("oz", Dimension::Mass, GRAMS_PER_OUNCE, &["oz", "ounce", "ounces"]),
     before("oz", unit("lb", Dimension::Mass, 16.0 * GRAMS_PER_OUNCE, &["lb", "lbs", "pound", "pounds"])),
     unit("%", Dimension::Percent, 1.0, &["%", "percent", "per cent", "per-cent", "pct"]),
-    unit("fl oz", Dimension::Volume, 6.0 * TEASPOON, &[
-        "fl oz",
-        "fl. oz",
-        "floz",
-        "fluid ounce",
-        "fluid ounces",
-    ]),
+    unit("fl oz", Dimension::Volume, 6.0 * TEASPOON, &["fl oz", "fl. oz", "floz", "fluid ounce", "fluid ounces"]),
     unit("ml", Dimension::Volume, 1.0, &["ml", "millilitre", "millilitres", "milliliter", "milliliters"]),
     unit("l", Dimension::Volume, 1000.0, &["l", "L", "litre", "litres", "liter", "liters"]),
     unit("tsp", Dimension::Volume, TEASPOON, &["tsp", "tsps", "teaspoon", "teaspoons"]),
     before("tsp", unit("tbsp", Dimension::Volume, 3.0 * TEASPOON, &["tbsp", "tbsps", "tablespoon", "tablespoons"])),
-    Unit { offset: 32.0, ..unit("°F", Dimension::Temperature, 5.0 / 9.0, &[
-        "°f",
-        "° f",
-        "℉",
-        "F",
-        "degree fahrenheit",
-        "degrees fahrenheit",
-        "degrees f",
-        "fahrenheit",
-    ]) },
-    unit("°C", Dimension::Temperature, 1.0, &[
-        "°c",
-        "° c",
-        "℃",
-        "C",
-        "°",
-        "degree celsius",
-        "degrees celsius",
-        "degrees centigrade",
-        "degrees c",
-        "degrees",
-        "celsius",
-    ]),
+    Unit {
+        offset: 32.0,
+        ..unit(
+            "°F",
+            Dimension::Temperature,
+            5.0 / 9.0,
+            &["°f", "° f", "℉", "F", "degree fahrenheit", "degrees fahrenheit", "degrees f", "fahrenheit"],
+        )
+    },
+    unit(
+        "°C",
+        Dimension::Temperature,
+        1.0,
+        &[
+            "°c",
+            "° c",
+            "℃",
+            "C",
+            "°",
+            "degree celsius",
+            "degrees celsius",
+            "degrees centigrade",
+            "degrees c",
+            "degrees",
+            "celsius",
+        ],
+    ),
     unit("mm", Dimension::Length, 1.0, &["mm", "millimetre", "millimetres", "millimeter", "millimeters"]),
     unit("cm", Dimension::Length, 10.0, &["cm", "centimetre", "centimetres", "centimeter", "centimeters"]),
     unit("in", Dimension::Length, MILLIMETRES_PER_INCH, &["in", "inch", "inches"]),
@@ -113,8 +111,7 @@ static UNITS: [Unit; 20] = [
 ];
 
 /// What may follow `in` where it stands for inches.
-const AFTER_INCHES: [&str; 10] =
-    ["thick", "wide", "deep", "high", "long", "tall", "across", "by", "layer", "slices"];
+const AFTER_INCHES: [&str; 10] = ["thick", "wide", "deep", "high", "long", "tall", "across", "by", "layer", "slices"];
 
 /// The unit that stands at an offset of a text, after spaces or a hyphen, and where it ends.
 pub(super) fn unit_after(text: &str, offset: usize) -> Option<(&'static Unit, usize)> {

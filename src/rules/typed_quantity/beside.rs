@@ -72,7 +72,8 @@ fn is_digit(it: char) -> bool {
 pub(super) fn words_about(figure: &Figure) -> Vec<String> {
     // "From", "to", "at" and "if" stand in every sentence; "total" and "left" say nothing by themselves.
     const EMPTY: [&str; 16] = [
-        "and", "by", "for", "from", "high", "in", "into", "left", "low", "named", "of", "oil", "or", "to", "total", "with",
+        "and", "by", "for", "from", "high", "in", "into", "left", "low", "named", "of", "oil", "or", "to", "total",
+        "with",
     ];
     let key = &figure.key;
     let names = key.of.iter().chain(&key.layer).chain(&figure.name).flat_map(|it| words_in(it));

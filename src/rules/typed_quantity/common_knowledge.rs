@@ -7,9 +7,37 @@ const REACH: usize = 80;
 
 /// What is sold or kept by mass or volume.
 const PACKAGES: [&str; 31] = [
-    "bag", "bags", "block", "blocks", "bottle", "bottles", "box", "boxes", "bucket", "buckets", "can", "cans", "carton",
-    "cartons", "container", "containers", "drum", "drums", "jar", "jars", "pack", "package", "packages", "packet", "packets",
-    "sack", "sacks", "tin", "tins", "tub", "tubs",
+    "bag",
+    "bags",
+    "block",
+    "blocks",
+    "bottle",
+    "bottles",
+    "box",
+    "boxes",
+    "bucket",
+    "buckets",
+    "can",
+    "cans",
+    "carton",
+    "cartons",
+    "container",
+    "containers",
+    "drum",
+    "drums",
+    "jar",
+    "jars",
+    "pack",
+    "package",
+    "packages",
+    "packet",
+    "packets",
+    "sack",
+    "sacks",
+    "tin",
+    "tins",
+    "tub",
+    "tubs",
 ];
 
 /// The same, which by volume may be what a recipe asks for.
@@ -24,8 +52,8 @@ const HEDGES: [&str; 8] = ["about", "almost", "around", "exactly", "just", "near
 
 /// What says to which step a scale reads.
 const READS_TO: [&str; 15] = [
-    "accurate", "down", "exact", "good", "precise", "read", "readable", "reading", "reads", "resolves", "round", "rounded",
-    "weigh", "weighs", "measures",
+    "accurate", "down", "exact", "good", "precise", "read", "readable", "reading", "reads", "resolves", "round",
+    "rounded", "weigh", "weighs", "measures",
 ];
 
 /// The coarsest step that a scale in a kitchen has, in grams.
@@ -102,9 +130,11 @@ fn is_rate(before: &Tokens<'_>, after: &Tokens<'_>) -> bool {
 
 /// What a unit is in another: "1 lb = 16 oz", "an ounce is 28.35 g", "16 oz to the pound".
 fn is_same_in_other_unit(before: &Tokens<'_>, after: &Tokens<'_>) -> bool {
-    let is_count = |it: &str| matches!(it, "a" | "an" | "one" | "the") || it.starts_with(|it: char| it.is_ascii_digit());
+    let is_count =
+        |it: &str| matches!(it, "a" | "an" | "one" | "the") || it.starts_with(|it: char| it.is_ascii_digit());
     let is_unit = |it: &str| {
-        let by_name = matches!(it, "cup" | "cups" | "drop" | "drops" | "egg" | "pinch" | "stone" | "ton" | "tonne" | "cubic");
+        let by_name =
+            matches!(it, "cup" | "cups" | "drop" | "drops" | "egg" | "pinch" | "stone" | "ton" | "tonne" | "cubic");
         by_name || unit_behind(it, 0).is_some_and(|(_, end)| end == it.len())
     };
     let mut head = &before.0[..];

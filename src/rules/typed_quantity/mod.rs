@@ -159,7 +159,8 @@ impl Figures {
     fn between(&self, dimension: Dimension, low: f64, high: f64) -> impl Iterator<Item = (&Typed, &Meant)> {
         let from = self.typed.partition_point(|it| order(&it.quantity, dimension, low).is_lt());
         let rest = self.typed[from..].iter();
-        rest.take_while(move |it| order(&it.quantity, dimension, high).is_le()).map(|it| (it, &self.meant[it.meant_idx]))
+        rest.take_while(move |it| order(&it.quantity, dimension, high).is_le())
+            .map(|it| (it, &self.meant[it.meant_idx]))
     }
 
     /// The mass that is nearest to what was typed, by what a scale shows; of equal ones the one with the shortest name.
@@ -181,8 +182,10 @@ impl Figures {
         // Wide enough for any rounding that `is_typed_as` lets pass.
         let reach = typed.half_step + 1e-6;
         let equal = self.between(typed.dimension, typed.low - reach, typed.low + reach);
-        let equal: Vec<&Meant> =
-            equal.filter(|(it, meant)| is_typed_as(typed, &it.quantity) && !(meant.is_given && prose.of == Of::OtherBatch)).map(|(_, it)| it).collect();
+        let equal: Vec<&Meant> = equal
+            .filter(|(it, meant)| is_typed_as(typed, &it.quantity) && !(meant.is_given && prose.of == Of::OtherBatch))
+            .map(|(_, it)| it)
+            .collect();
         if equal.is_empty() {
             return None;
         }
@@ -217,3 +220,75 @@ fn is_typed_as(typed: &Quantity, figure: &Quantity) -> bool {
     by([typed.low, figure.low], within) && by([typed.high, figure.high], within)
 }
 
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::source::{Extract, SourceFile};
+
+    /// What is offered for the first number of a text.
+    fn offered(text: &str, is_told: bool) -> Option<String> {
+        let mut figures = Figures { meant: Vec::new(), typed: Vec::new() };
+        for (expression, printed, words, is_weighed) in [
+            ("lye", "128 g", "lye", true),
+            ("lye", "4.50 oz", "lye", true),
+            ("total.solution", "390 g", "solution", true),
+            ("solution", "390 g", "solution", true),
+            ("glycerol", "500 g", "glycerol", false),
+            ("superfat", "5 %", "superfat", false),
+            ("vessels.pot", "1.9 L", "pot", false),
+            ("times.cure", "4 to 6 weeks", "cure", false),
+            ("pouring_temperature", "38 °C", "pour", false),
+            ("mould.filled", "60 mm", "deep", false),
+            ("moisture", "8.25 %", "moisture", false),
+        ] {
+            let meant_idx = figures.meant.len();
+            let quantity = quantities(printed).remove(0);
+            figures.typed.push(Typed { quantity, meant_idx });
+            let (expression, printed, words) = (expression.to_owned(), printed.to_owned(), vec![words.to_owned()]);
+            figures.meant.push(Meant { expression, printed, words, is_given: false, is_weighed });
+        }
+        figures.typed.sort_by(|a, b| order(&a.quantity, b.quantity.dimension, b.quantity.low));
+        let prose = Prose::plain(Extract::whole(&SourceFile::new("a.md", text)));
+        let quantity = quantities(text).remove(0);
+        let meant = if is_told { figures.nearest_mass(&quantity) } else { figures.equal(&quantity, &prose) };
+        meant.map(|it| it.expression.clone())
+    }
+
+    #[test]
+    fn the_nearest_mass_is_offered_if_it_is_near() {
+        for (text, expression) in [
+            ("128 g", Some("lye")),
+            ("4.5 oz", Some("lye")),
+            ("0.4 kg", Some("solution")),
+            ("116 g", Some("lye")),
+            ("114 g", None),
+            ("120 to 130 g", None),
+            ("500 g", Some("glycerol")),
+            ("499 g", None),
+        ] {
+            assert_eq!(offered(text, true).as_deref(), expression, "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_no_mass_is_the_figure_itself_in_any_unit_beside_words_about_it() {
+        for (text, expression) in [
+            ("a superfat of 5 %", Some("superfat")),
+            ("5 % of the class", None),
+            ("a superfat of 5.1 %", None),
+            ("usually a superfat of 5 %", None),
+            ("8.25 % of it", Some("moisture")),
+            ("a pot of 1900 ml", Some("vessels.pot")),
+            ("cure it for 28 to 42 days", Some("times.cure")),
+            ("cure it for 6 weeks", None),
+            ("pour at 100 °F", Some("pouring_temperature")),
+            ("pour at 102 °F", None),
+            ("6 cm deep", Some("mould.filled")),
+            ("2.4 in deep", Some("mould.filled")),
+            ("2 in deep", None),
+            ("6 cm. It is deep.", None),
+        ] {
+            assert_eq!(offered(text, false).as_deref(), expression, "{text}");
+        }
+    }
+}
