@@ -35,7 +35,7 @@ pub(super) struct Unit {
     offset: f64,
     /// How it may be written: in lower case, but for single letters, where case tells grams from generations of phones.
     forms: &'static [&'static str],
-    /// The smaller unit in which an amount may go on.
+    /// The unit in which an amount may go on: a smaller one, or spoons again.
     pub(super) goes_on_with: Option<&'static str>,
 }
 
@@ -71,7 +71,7 @@ static UNITS: [Unit; 20] = [
     unit("fl oz", Dimension::Volume, 6.0 * TEASPOON, &["fl oz", "fl. oz", "floz", "fluid ounce", "fluid ounces"]),
     unit("ml", Dimension::Volume, 1.0, &["ml", "millilitre", "millilitres", "milliliter", "milliliters"]),
     unit("l", Dimension::Volume, 1000.0, &["l", "L", "litre", "litres", "liter", "liters"]),
-    unit("tsp", Dimension::Volume, TEASPOON, &["tsp", "tsps", "teaspoon", "teaspoons"]),
+    before("tsp", unit("tsp", Dimension::Volume, TEASPOON, &["tsp", "tsps", "teaspoon", "teaspoons"])),
     before("tsp", unit("tbsp", Dimension::Volume, 3.0 * TEASPOON, &["tbsp", "tbsps", "tablespoon", "tablespoons"])),
     Unit {
         offset: 32.0,

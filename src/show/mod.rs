@@ -198,7 +198,8 @@ pub fn capitalised(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
-/// Names as a list in words, each once: `clove oil, honey and cocoa`.
+/// Names as a list in words, each once: `clove oil, honey and cocoa`. What tells one kind of a thing from another after a
+/// comma stands in brackets, or the list could not be told from it: `tallow and shea butter (unrefined)`.
 #[must_use]
 pub fn listed<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
     let mut once: Vec<&str> = Vec::new();
@@ -207,10 +208,18 @@ pub fn listed<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
             once.push(name);
         }
     }
+    let once: Vec<String> = once.into_iter().map(in_one_piece).collect();
     match &once[..] {
         [] => String::new(),
-        [one] => (*one).to_owned(),
+        [one] => one.clone(),
         [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+fn in_one_piece(name: &str) -> String {
+    match name.split_once(", ") {
+        Some((thing, kind)) if !name.contains('(') => format!("{thing} ({kind})"),
+        _ => name.to_owned(),
     }
 }
 
@@ -223,6 +232,21 @@ mod tests {
         assert_eq!([short(5.0, 1), short(27.25, 1), short(1.25, 1), short(-0.01, 1)], ["5", "27.3", "1.3", "0"]);
         assert_eq!(exact(Mass::grams(128.675), ScaleUnit::Grams), "128.68\u{a0}g");
         assert_eq!(exact(Mass::grams(9.5), ScaleUnit::Grams), "9.500\u{a0}g");
+    }
+
+    #[test]
+    fn names_with_commas_in_them_stay_in_one_piece() {
+        for (names, words) in [
+            (
+                &["tallow", "coconut oil", "shea butter, unrefined"][..],
+                "tallow, coconut oil and shea butter (unrefined)",
+            ),
+            (&["beeswax, white", "honey", "honey"], "beeswax (white) and honey"),
+            (&["beeswax, white"], "beeswax (white)"),
+            (&["kaolin, fine (1 tsp)"], "kaolin, fine (1 tsp)"),
+        ] {
+            assert_eq!(listed(names.iter().copied()), words);
+        }
     }
 
     #[test]
