@@ -102,8 +102,23 @@ impl Extract {
 
     /// Adds a piece of text that starts at `offset` of the file.
     pub fn push(&mut self, piece: &str, offset: usize) {
-        self.pieces.push((self.text.len(), offset));
+        // What goes on where the last piece ended is the same piece.
+        let goes_on = self.pieces.last().is_some_and(|(start, at)| at + self.text.len() - start == offset);
+        if !goes_on {
+            self.pieces.push((self.text.len(), offset));
+        }
         self.text.push_str(piece);
+    }
+
+    /// Adds a stretch of another extract of the same file.
+    pub fn extend(&mut self, other: &Extract, span: Range<usize>) {
+        let mut from = span.start;
+        while from < span.end {
+            let next_idx = other.pieces.partition_point(|(start, _)| *start <= from);
+            let end = other.pieces.get(next_idx).map_or(span.end, |(start, _)| (*start).min(span.end));
+            self.push(&other.text[from..end], other.offset_in_file(from));
+            from = end;
+        }
     }
 
     /// The text of all pieces, one after the other.

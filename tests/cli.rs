@@ -124,3 +124,10 @@ fn changed(before: &BTreeMap<String, Vec<u8>>, after: &BTreeMap<String, Vec<u8>>
     let names = before.keys().chain(after.keys());
     names.filter(|it| before.get(*it) != after.get(*it)).cloned().collect()
 }
+
+#[test]
+fn a_program_says_its_own_name_with_its_version() {
+    let output = Command::new(KETTLEBOOK).arg("--version").output().expect("kettlebook runs");
+    let said = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert_eq!(said, concat!("kettlebook ", env!("CARGO_PKG_VERSION"), "\n"));
+}

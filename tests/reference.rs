@@ -29,7 +29,9 @@ fn read(path: &Path) -> String {
 
 fn rust_files(folder: &str) -> Vec<PathBuf> {
     let entries = fs::read_dir(root().join(folder)).expect("the folder can be read");
-    let mut files: Vec<PathBuf> = entries.map(|it| it.expect("an entry").path()).collect();
+    // A rule of several files is a folder.
+    let file_of = |path: PathBuf| if path.is_dir() { path.join("mod.rs") } else { path };
+    let mut files: Vec<PathBuf> = entries.map(|it| file_of(it.expect("an entry").path())).collect();
     files.retain(|it| it.extension().is_some_and(|it| it == "rs"));
     files.sort();
     files

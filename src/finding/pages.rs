@@ -146,6 +146,25 @@ impl Finding {
             .help("close them with }}, or put a backslash before them if you want them shown as they are")
     }
 
+    /// The name of a value between single braces.
+    pub fn single_braces(place: Place, name: &str) -> Finding {
+        Finding::error(
+            "single-braces",
+            place,
+            format!("`{name}` stands between single braces, and is shown as it stands"),
+        )
+        .label("not computed")
+        .help(format!("write {{{{ {name} }}}}, or put a backslash before the brace if you want it shown"))
+    }
+
+    /// A unit typed behind a value that has one.
+    pub fn unit_after_value(place: Place, unit: &str, printed: &str) -> Finding {
+        let message = format!("`{unit}` is typed behind a value that has its unit: it reads `{printed} {unit}`");
+        Finding::warning("unit-after-value", place, message)
+            .label("a second unit")
+            .help("take the unit away; {{ grams.lye }} and {{ ounces.lye }} give one unit alone")
+    }
+
     /// Blocks in an included file.
     pub fn part_of_included_file(place: Place, path: &str) -> Finding {
         Finding::error(

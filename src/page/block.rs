@@ -10,6 +10,7 @@ use mdbook_markdown::pulldown_cmark::{CodeBlockKind, Event, Tag, TagEnd};
 use mdbook_markdown::{MarkdownOptions, new_cmark_parser};
 
 use crate::finding::Finding;
+use crate::ledger::{Key, parts_of};
 use crate::source::{Extract, Located, Place, SourceFile};
 
 /// The word that every block starts with.
@@ -107,6 +108,7 @@ pub(super) fn find_among(file: &Arc<SourceFile>, events: &[(Event<'_>, Range<usi
     };
     finder.walk(events);
     finder.scan_braces();
+    finder.scan_single_braces();
     finder.items.sort_by_key(|it| it.range().start);
     finder.findings.sort_by_key(|it| it.place.span.start);
     (finder.items, finder.findings)
@@ -286,6 +288,23 @@ impl Finder<'_> {
         }
     }
 
+    /// Names of values between single braces, which a page would show as they stand.
+    fn scan_single_braces(&mut self) {
+        let text = self.file.text();
+        let mut found = Vec::new();
+        for range in &self.texts {
+            for (at, _) in text[range.clone()].match_indices('{') {
+                let start = range.start + at;
+                let is_one = !text[..start].ends_with(['{', '\\']) && !text[start + 1..].starts_with('{');
+                // No name is longer than its line.
+                let inside = text[start + 1..].lines().next().unwrap_or_default().split_once('}');
+                let Some((name, _)) = inside.filter(|(it, _)| is_one && names_a_value(it.trim())) else { continue };
+                found.push(Finding::single_braces(self.place(start..start + name.len() + 2), name.trim()));
+            }
+        }
+        self.findings.extend(found);
+    }
+
     fn include(&mut self, start: usize, inside: Option<Range<usize>>) {
         let Some(inside) = inside else { return };
         let Some(argument) = self.file.text()[inside.clone()].strip_prefix("#include") else { return };
@@ -297,6 +316,13 @@ impl Finder<'_> {
             is_partial: argument.contains(':'),
         }));
     }
+}
+
+/// Whether an expression is the name of a figure, with the name of a recipe or of a unit before it or without.
+fn names_a_value(expression: &str) -> bool {
+    let Some(parts) = parts_of(expression) else { return false };
+    let parts: Vec<&str> = parts.iter().map(String::as_str).collect();
+    Key::from_parts(&parts).is_some() || parts.len() > 1 && Key::from_parts(&parts[1..]).is_some()
 }
 
 /// Whether a line opens a fence for a block.

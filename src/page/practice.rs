@@ -8,11 +8,13 @@ use super::practice_spans::{Asked, Number, Side, Span};
 use super::practice_words::WordsWithValues;
 use super::printer::Notes;
 use super::values::{Names, Values, unknown_names};
+use super::words::amount_words;
 use crate::finding::{Finding, Severity};
 use crate::ledger::Ledger;
+use crate::prose::{Of, Prose};
 use crate::reader::Reader;
 use crate::recipe::ChangesRead;
-use crate::rules::check;
+use crate::rules::{check, typed_quantity};
 use crate::source::{Located, Place};
 use crate::units::{Mass, QuantityError, Scale};
 
@@ -123,6 +125,19 @@ impl Exercise {
         self.answer.iter().chain(words.flat_map(WordsWithValues::expressions))
     }
 
+    /// Figures typed into its words: into the explanation those of the batch that it asks about, into the question those of
+    /// the page's recipe. The question of another batch says what that is, which is no figure of the page.
+    fn typed_quantities(&self, ledger: &Ledger, asked: &Ledger) -> Vec<Finding> {
+        let of = if self.changes.is_some() { Of::OtherBatch } else { Of::Exercise };
+        let ask = self.ask.as_ref().filter(|_| of == Of::Exercise);
+        let texts = [(ask, ledger), (self.because.as_ref(), asked)].into_iter();
+        let found = texts.filter_map(|(words, ledger)| {
+            let prose = Prose { of, ..words?.prose().clone() };
+            Some(typed_quantity::check([&prose].into_iter(), &[ledger], false, amount_words))
+        });
+        found.flatten().collect()
+    }
+
     /// Misspelt values, told although their recipe cannot be computed.
     pub(super) fn unknown_values(&self, names: &Names) -> Vec<Finding> {
         self.expressions().filter_map(|it| unknown_names(&it.value, &it.place, names)).collect()
@@ -158,6 +173,9 @@ impl Exercise {
             }
             _ => None,
         };
+        if let Some(changed) = &changed {
+            findings.extend(self.typed_quantities(ledger, changed));
+        }
         (worked_out, findings)
     }
 

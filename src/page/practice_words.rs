@@ -3,20 +3,23 @@
 //! Layer 6.
 
 use std::ops::Range;
-use std::sync::Arc;
 
 use super::block::{Item, find};
 use super::practice::keep;
 use super::printer::Notes;
+use super::prose::GAP;
 use super::values::Values;
 use crate::finding::Finding;
 use crate::ledger::Ledger;
-use crate::source::{Located, Place, SourceFile};
+use crate::prose::Prose;
+use crate::source::{Extract, Located, Place, SourceFile};
 
 /// A text with values in it.
 #[derive(Clone, Debug)]
 pub(super) struct WordsWithValues {
     markdown: String,
+    /// What it says in words.
+    prose: Prose,
     sites: Vec<Site>,
 }
 
@@ -36,23 +39,29 @@ impl WordsWithValues {
 
     /// Finds the values in a text as in a page: not in code, not after a backslash.
     pub(super) fn read(typed: Located<String>, findings: &mut Vec<Finding>) -> WordsWithValues {
+        let in_file = aligned(&typed);
         let text = SourceFile::new(typed.place.file.path(), typed.value.as_str());
         let (items, found) = find(&text);
         for finding in found {
-            let is_of_braces = typed.value[finding.place.span.clone()].starts_with("{{");
-            let until = finding.place.span.end;
-            let place = if is_of_braces { place_of_braces(&typed, until) } else { typed.place.clone() };
+            let is_of_braces = typed.value[finding.place.span.clone()].starts_with('{');
+            let place = if is_of_braces { in_file.place(finding.place.span.clone()) } else { typed.place.clone() };
             findings.push(Finding { place, ..finding });
         }
         let site = |item: Item| match item {
             Item::Value(value) => {
-                let place = place_of_braces(&typed, value.expression.place.span.start);
+                let place = in_file.place(value.expression.place.span.clone());
                 Some(Site { range: value.range, expression: Located { value: value.expression.value, place } })
             }
             Item::Block(_) | Item::Include(_) => None,
         };
-        let sites = items.into_iter().filter_map(site).collect();
-        WordsWithValues { markdown: typed.value, sites }
+        let sites: Vec<Site> = items.into_iter().filter_map(site).collect();
+        let prose = prose_of(&in_file, &sites);
+        WordsWithValues { markdown: typed.value, prose, sites }
+    }
+
+    /// What it says in words.
+    pub(super) fn prose(&self) -> &Prose {
+        &self.prose
     }
 
     /// The text with the values put in; `None` if one of them cannot be.
@@ -81,25 +90,48 @@ impl WordsWithValues {
     }
 }
 
-/// Where the last braces before an offset of a text in quotes stand in the file, or what stands in them. The file has
-/// escapes and line prefixes that the text has not; so the braces are counted, which look the same in both.
-fn place_of_braces(typed: &Located<String>, until: usize) -> Place {
-    let Place { file, span: whole } = &typed.place;
-    let raw = &file.text()[whole.clone()];
-    let n_braces = typed.value[..until].matches("{{").count();
-    let Some((brace, _)) = n_braces.checked_sub(1).and_then(|it| raw.match_indices("{{").nth(it)) else {
-        return typed.place.clone();
-    };
-    let start = whole.start + brace;
-    let inside = raw[brace + 2..].split_once("}}").map_or("", |(inside, _)| inside);
-    let trimmed = inside.trim();
-    let span = if trimmed.is_empty() || trimmed.contains('\n') {
-        start..start + 2
-    } else {
-        let from = start + 2 + (inside.len() - inside.trim_start().len());
-        from..from + trimmed.len()
-    };
-    Place { file: Arc::clone(file), span }
+/// A text in quotes as an extract of its file, which has quotes, escapes and line prefixes that the text has not.
+fn aligned(typed: &Located<String>) -> Extract {
+    let Place { file, span } = &typed.place;
+    let raw = &file.text()[span.clone()];
+    let mut extract = Extract::at(file, span.start);
+    let mut at = raw.len() - raw.trim_start_matches(['"', '\'', '\n', '\r']).len();
+    for (letter_idx, letter) in typed.value.char_indices() {
+        let rest = raw.get(at..).unwrap_or_default();
+        let n_escaped = match rest.as_bytes() {
+            // Between single quotes it is no escape.
+            [b'\\', next, ..] if letter == '\\' && *next != b'\\' => 0,
+            [b'\\', b'\n' | b'\r', ..] => 0,
+            [b'\\', b'u', ..] => 6,
+            [b'\\', b'U', ..] => 10,
+            [b'\\', _, ..] => 2,
+            _ => 0,
+        };
+        if n_escaped == 0 {
+            at = rest.find(letter).map_or(raw.len(), |it| at + it);
+        }
+        extract.push(&typed.value[letter_idx..letter_idx + letter.len_utf8()], span.start + at);
+        at = (at + n_escaped.max(letter.len_utf8())).min(raw.len());
+    }
+    extract
+}
+
+/// The words of a text: without the values in it and what stands between backticks.
+fn prose_of(in_file: &Extract, sites: &[Site]) -> Prose {
+    let typed = in_file.text();
+    let mut cuts: Vec<Range<usize>> = sites.iter().map(|it| it.range.clone()).collect();
+    let ticks: Vec<usize> = typed.match_indices('`').map(|(at, _)| at).collect();
+    cuts.extend(ticks.chunks_exact(2).map(|it| it[0]..it[1] + 1));
+    cuts.sort_by_key(|it| it.start);
+    let mut text = Extract::at(&in_file.place(0..0).file, 0);
+    let mut from = 0;
+    for cut in cuts {
+        text.extend(in_file, from..cut.start.max(from));
+        text.push(GAP, in_file.place(cut.start..cut.start).span.start);
+        from = from.max(cut.end);
+    }
+    text.extend(in_file, from..typed.len());
+    Prose::plain(text)
 }
 
 #[cfg(test)]
@@ -115,5 +147,22 @@ mod tests {
         let words = WordsWithValues::read(typed, &mut Vec::new());
         let found: Vec<_> = words.sites.iter().map(|it| &page[it.expression.place.span.clone()]).collect();
         assert_eq!(found, ["b", "c"]);
+        assert_eq!(words.prose().text.text(), "é \u{fffc} \u{fffc} and \u{fffc}");
+    }
+
+    #[test]
+    fn every_letter_of_a_text_in_quotes_has_its_place_in_the_file() {
+        for (raw, value, word) in [
+            ("\"a \\\"word\\\" b\"", "a \"word\" b", "word"),
+            ("'a \\u word'", "a \\u word", "word"),
+            ("\"\"\"\n> a\n> word\"\"\"", "a\nword", "word"),
+            ("\"\"\"a \\\n   word\"\"\"", "a word", "word"),
+            ("\"\\t\\U000000e9 word\"", "\té word", "word"),
+        ] {
+            let file = SourceFile::new("a.md", raw);
+            let typed = Located { value: value.to_owned(), place: Place { file, span: 0..raw.len() } };
+            let at = value.find(word).expect("the word is there");
+            assert_eq!(&raw[aligned(&typed).place(at..at + word.len()).span], word, "{raw}");
+        }
     }
 }

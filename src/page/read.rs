@@ -266,7 +266,8 @@ mod tests {
     }
 
     fn texts(text: &str) -> Vec<String> {
-        read(text).words.prose.iter().map(|it| it.text.text().replace('\u{fffc}', "_")).collect()
+        let words = read(text).words;
+        words.in_html.iter().chain(&words.prose).map(|it| it.text.text().replace('\u{fffc}', "_")).collect()
     }
 
     #[test]
@@ -278,7 +279,11 @@ mod tests {
             ("| a | b |\n| - | - |\n| `c` | d |\n", vec!["a", "b", "d"]),
             ("Weigh {{ lye }} of it's {{ x }}{{ y }}", vec!["Weigh _ of it’s _"]),
             ("[a lye](lye.md) ![b](c.png) <https://d.e> <!-- f --> <kbd>g</kbd> h", vec!["a lye _ _ h"]),
-            ("<!-- a b -->\n\n<p>c d</p>\n\nword\n", vec!["word"]),
+            (
+                "<!-- a b -->\n\n<p>c <b>d</b>&nbsp;e</p><p title=\"x\">\nf\n<code>g</code></p>\n\nword\n",
+                vec!["c d e", "f _", "word"],
+            ),
+            ("<!-- a\nb -->\n<div\nc>d {{ lye }} f <code></div>\n<script>\ng\n</script>\n", vec!["d _ f"]),
             ("one {{#include more.md}} two\n\nthree\n", vec!["one _ two", "And more.", "Word", "Another.", "three"]),
             ("{{#include more.md:part}}\n\n{{#include none.md}}\n", vec![]),
         ] {

@@ -11,9 +11,11 @@ use super::printer::{Notes, Printed};
 use super::read::{Page, Part, PartItem};
 use super::values::{Values, literal};
 use super::view::PracticeView;
+use super::words::amount_words;
 use super::{Form, Shelf};
 use crate::finding::{Finding, without_echoes};
 use crate::ledger::Ledger;
+use crate::prose::{quantities, unit_behind};
 use crate::rules::{no_cautions, typed_quantity};
 use crate::source::{Located, Place, SourceFile};
 
@@ -78,13 +80,25 @@ fn line_at(file: &Arc<SourceFile>, offset: usize) -> Place {
     Place { file: Arc::clone(file), span: offset..offset + line.trim_end().len() }
 }
 
-/// The amounts typed by hand into a page that has a recipe: one on a card, or in a value.
+/// The figures typed by hand into a page. Where it has a card, or values, any mass in its prose should be one.
 fn typed_quantities(page: &Page, shelf: &Shelf<'_>) -> Vec<Finding> {
-    if !page.computes_prose() {
-        return Vec::new();
-    }
     let ledgers = page.recipes().into_iter().filter_map(|it| shelf.recipes.get(&it.value)?.as_ref());
-    typed_quantity::check(&page.words.prose, &ledgers.collect::<Vec<_>>())
+    let ledgers: Vec<_> = ledgers.collect();
+    let words = &page.words;
+    let prose = words.prose.iter().chain(&words.in_html);
+    typed_quantity::check(prose, &ledgers, page.computes_prose(), amount_words)
+}
+
+/// A unit that is typed behind a value, though the value has one of its kind.
+fn unit_after(value: &ValueSite, printed: &str) -> Option<Finding> {
+    let file = &value.expression.place.file;
+    let (dimension, end) = unit_behind(file.text(), value.range.end)?;
+    let quantities = quantities(printed);
+    quantities.last().filter(|it| it.span.end == printed.len() && it.dimension == dimension)?;
+    let behind = &file.text()[value.range.end..end];
+    let unit = behind.trim_start();
+    let place = Place { file: Arc::clone(file), span: end - unit.len()..end };
+    Some(Finding::unit_after_value(place, unit, printed))
 }
 
 /// What a page becomes, block by block; the blocks are in `blocks.rs`.
@@ -168,6 +182,7 @@ impl<'a> Renderer<'a> {
         let place = &value.expression.place;
         // What is typed needs no recipe, and says nothing of one.
         if let Some(text) = literal(&value.expression.value) {
+            self.findings.extend(unit_after(value, text));
             return Some(text.to_owned());
         }
         if self.page_recipes.is_empty() && !self.names_its_recipes(&value.expression) {
@@ -178,6 +193,8 @@ impl<'a> Renderer<'a> {
         match self.evaluated(&value.expression, &of_page) {
             Ok(None) => None,
             Ok(Some(text)) => {
+                let plain = self.notes.taken_out(&text, Form::Markdown, None, place).0;
+                self.findings.extend(unit_after(value, &plain));
                 let form = if value.is_in_text { self.form } else { Form::Markdown };
                 let (text, printed) = self.notes.taken_out(&text, form, None, place);
                 self.printed.extend(printed);

@@ -155,7 +155,7 @@ mod tests {
         let place = Extract::whole(&file).place(0..1);
         let term = |name: &&str| Term::new(name, 1, "lesson.md", "Lesson", place.clone(), false);
         let terms: Vec<Term> = names.iter().map(term).collect();
-        let prose = [Prose { text: Extract::whole(&file), links: Vec::new() }];
+        let prose = [Prose::plain(Extract::whole(&file))];
         let findings = Terms::new(&terms, &BTreeSet::new()).check(0, &prose, &str::to_owned);
         findings.iter().map(|it| it.place.file.text()[it.place.span.clone()].to_owned()).collect()
     }

@@ -213,7 +213,8 @@ pub fn capitalised(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
-/// Names as a list in words, each once: `clove oil, honey and cocoa`.
+/// Names as a list in words, each once: `clove oil, honey and cocoa`. What tells one kind of a thing from another after a
+/// comma stands in brackets, or the list could not be told from it: `tallow and shea butter (unrefined)`.
 #[must_use]
 pub fn listed<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
     let mut once: Vec<&str> = Vec::new();
@@ -222,10 +223,18 @@ pub fn listed<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
             once.push(name);
         }
     }
+    let once: Vec<String> = once.into_iter().map(in_one_piece).collect();
     match &once[..] {
         [] => String::new(),
-        [one] => (*one).to_owned(),
+        [one] => one.clone(),
         [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+fn in_one_piece(name: &str) -> String {
+    match name.split_once(", ") {
+        Some((thing, kind)) if !name.contains('(') => format!("{thing} ({kind})"),
+        _ => name.to_owned(),
     }
 }
 
@@ -240,6 +249,21 @@ mod tests {
         assert_eq!(numbers, ["2.03", "12", "0.333", "0.0125", "\u{2212}0.5", "0", "0"]);
         assert_eq!(exact(Mass::grams(128.675), ScaleUnit::Grams), "128.68\u{a0}g");
         assert_eq!(exact(Mass::grams(9.5), ScaleUnit::Grams), "9.500\u{a0}g");
+    }
+
+    #[test]
+    fn names_with_commas_in_them_stay_in_one_piece() {
+        for (names, words) in [
+            (
+                &["tallow", "coconut oil", "shea butter, unrefined"][..],
+                "tallow, coconut oil and shea butter (unrefined)",
+            ),
+            (&["beeswax, white", "honey", "honey"], "beeswax (white) and honey"),
+            (&["beeswax, white"], "beeswax (white)"),
+            (&["kaolin, fine (1 tsp)"], "kaolin, fine (1 tsp)"),
+        ] {
+            assert_eq!(listed(names.iter().copied()), words);
+        }
     }
 
     #[test]

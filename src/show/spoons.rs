@@ -31,27 +31,24 @@ pub fn spoons(volume: Volume) -> Option<String> {
     if tablespoons > 0 {
         parts.push(format!("{tablespoons}{NO_BREAK}tbsp"));
     }
-    if eighths > 0 {
-        parts.push(format!("{}{NO_BREAK}tsp", mixed_number(eighths)));
-    }
+    parts.extend(of_teaspoons(eighths).into_iter().map(|it| format!("{it}{NO_BREAK}tsp")));
     Some(parts.join(" and "))
 }
 
-/// 12 eighths are 1 1/2.
-fn mixed_number(eighths: u32) -> String {
-    let (whole, rest) = (eighths / 8, eighths % 8);
-    let fraction = match rest {
-        0 => None,
-        2 => Some("1/4".to_owned()),
-        4 => Some("1/2".to_owned()),
-        6 => Some("3/4".to_owned()),
-        odd => Some(format!("{odd}/8")),
+/// Eighths of a teaspoon by the spoons that shops have, of 1, 1/2, 1/4 and 1/8: 12 eighths are 1 1/2, 5 are 1/2 and 1/8.
+fn of_teaspoons(eighths: u32) -> Vec<String> {
+    let (whole, half, rest) = (eighths / 8, eighths % 8 >= 4, eighths % 4);
+    let largest = match (whole, half) {
+        // One and a quarter is as plain as one and a half.
+        (1.., false) if rest == 2 => return vec![format!("{whole}{NO_BREAK}1/4")],
+        (1.., true) => Some(format!("{whole}{NO_BREAK}1/2")),
+        (1.., false) => Some(whole.to_string()),
+        (0, true) => Some("1/2".to_owned()),
+        (0, false) => None,
     };
-    match (whole, fraction) {
-        (0, Some(fraction)) => fraction,
-        (whole, Some(fraction)) => format!("{whole}{NO_BREAK}{fraction}"),
-        (whole, None) => whole.to_string(),
-    }
+    let quarter = (rest >= 2).then(|| "1/4".to_owned());
+    let eighth = (rest % 2 == 1).then(|| "1/8".to_owned());
+    largest.into_iter().chain(quarter).chain(eighth).collect()
 }
 
 #[cfg(test)]
@@ -64,7 +61,12 @@ mod tests {
         for (teaspoons, words) in [
             (0.05, "less than a pinch"),
             (0.12, "1/8 tsp"),
-            (0.9, "7/8 tsp"),
+            (0.39, "1/4 tsp and 1/8 tsp"),
+            (0.63, "1/2 tsp and 1/8 tsp"),
+            (0.75, "1/2 tsp and 1/4 tsp"),
+            (0.9, "1/2 tsp and 1/4 tsp and 1/8 tsp"),
+            (1.25, "1 1/4 tsp"),
+            (1.75, "1 1/2 tsp and 1/4 tsp"),
             (0.97, "1 tsp"),
             (1.45, "1 1/2 tsp"),
             (2.9, "1 tbsp"),

@@ -14,7 +14,7 @@ use kettlebook::report::{concise, full, json, summary};
 
 /// Builds soapmaking courses whose every quantity is computed from the recipes.
 #[derive(Parser)]
-#[command(version)]
+#[command(name = "kettlebook", version)]
 pub struct Arguments {
     #[command(subcommand)]
     command: Command,

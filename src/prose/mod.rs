@@ -2,6 +2,12 @@
 //!
 //! Layer 0. How it is read out of Markdown is in `page/prose.rs`.
 
+mod quantities;
+mod units;
+
+pub use quantities::{Quantity, quantities, unit_behind};
+pub use units::Dimension;
+
 use std::ops::Range;
 
 use crate::source::{Extract, Place};
@@ -14,6 +20,31 @@ pub struct Prose {
     pub text: Extract,
     /// The links to other pages of the book in it.
     pub links: Vec<PageLink>,
+    /// Words that say what it is about and stand elsewhere: the head of its column, what stands before it in its row, the
+    /// term that it defines.
+    pub beside: String,
+    /// What it belongs to.
+    pub of: Of,
+}
+
+impl Prose {
+    /// A stretch of a lesson without links, and with nothing beside it.
+    #[must_use]
+    pub fn plain(text: Extract) -> Prose {
+        Prose { text, links: Vec::new(), beside: String::new(), of: Of::Lesson }
+    }
+}
+
+/// What a stretch of prose belongs to.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Of {
+    /// The lesson.
+    #[default]
+    Lesson,
+    /// An exercise about the recipe of the page, whose figures may be of its own.
+    Exercise,
+    /// An exercise about another batch of it, whose size, superfat and mould are given in its words.
+    OtherBatch,
 }
 
 /// A link in prose to a page of the book.
