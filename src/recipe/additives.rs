@@ -82,6 +82,10 @@ impl Check<'_> {
     ) -> Option<(Arc<Additive>, &'a Located<String>, &'a Located<Rate>)> {
         let (item, rate) = (typed.item.as_ref()?, typed.rate.as_ref()?);
         let Some(additive) = self.tables.additives.get(&item.value) else {
+            if self.tables.is_refused("additives.toml", &item.value) {
+                self.is_incomplete = true;
+                return None;
+            }
             let near = nearest(&item.value, self.tables.additives.keys().map(String::as_str));
             self.findings.push(Finding::unknown_additive(item.place.clone(), &item.value, near));
             return None;
@@ -151,7 +155,9 @@ impl Check<'_> {
         for entry in &raw.late_fats {
             let id = &entry.key.value;
             let fat = self.tables.fats.get(id);
-            if fat.is_none() {
+            if fat.is_none() && self.tables.is_refused("fats.toml", id) {
+                self.is_incomplete = true;
+            } else if fat.is_none() {
                 let near = nearest(id, self.tables.fats.keys().map(String::as_str));
                 self.findings.push(Finding::unknown_fat(entry.key.place.clone(), id, near));
             }

@@ -12,6 +12,8 @@ mod fats;
 mod limits;
 mod load;
 mod moulds;
+mod plausible;
+mod prediction;
 mod value;
 
 pub use acids::{AcidGroup, FattyAcid};
@@ -20,9 +22,10 @@ pub use alkalis::{Alkali, AlkaliKind, HeatByDilution, Rows, Solubility, Solution
 pub use fats::{Fat, FatKind, FattyAcids};
 pub use limits::{LayerWait, Limits, TIME_KEYS};
 pub use moulds::{Mould, MouldShape};
+pub use prediction::{FattyAcidShare, acids_of, mean_molar_mass, named_percent, sap_value_from_acids, sap_value_of};
 pub use value::{PublishedRange, Source};
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use crate::finding::Finding;
@@ -45,13 +48,15 @@ pub struct Tables {
     pub koh: Alkali,
     /// Limits and fallbacks.
     pub limits: Limits,
+    /// Rows in which something was refused, by the name of the file and the id: what they would say is not known.
+    pub(crate) refused: BTreeSet<(&'static str, String)>,
 }
 
 impl Tables {
     /// The embedded tables with a course's own laid over them.
     ///
     /// `course_files` are the files of the course's folder `tables`; a file of another name than the embedded ones is
-    /// a finding. Rows with errors are left out, so a recipe that names one is reported too.
+    /// a finding. Rows with errors may be left out; [`Tables::is_refused`] knows them.
     ///
     /// # Panics
     ///
@@ -65,6 +70,12 @@ impl Tables {
     #[must_use]
     pub fn embedded() -> Tables {
         Tables::load(&[]).0
+    }
+
+    /// Whether a row of `file` was refused: told already, and no reason to say that there is none.
+    #[must_use]
+    pub fn is_refused(&self, file: &str, id: &str) -> bool {
+        self.refused.iter().any(|(table, it)| *table == file && it == id)
     }
 
     /// The row of an alkali.
