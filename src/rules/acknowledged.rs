@@ -6,7 +6,7 @@ use crate::finding::{Finding, Severity, nearest};
 use crate::recipe::RawAcknowledgement;
 
 /// The codes of the warnings and notes about a recipe, which may be acknowledged.
-pub const MAY_BE_MEANT: [&str; 12] = [
+pub const MAY_BE_MEANT: [&str; 13] = [
     "batch-under-mould",
     "browns-a-white-layer",
     "heats-in-the-mould",
@@ -14,6 +14,7 @@ pub const MAY_BE_MEANT: [&str; 12] = [
     "layer-superfat-worst-case-below-zero",
     "limit-not-stated",
     "purity-not-stated",
+    "purity-unusual",
     "quickeners-together",
     "rate-above-highest",
     "solution-unusual",

@@ -20,6 +20,7 @@ mod mass_out_of_range;
 pub mod no_cautions;
 mod over_limit;
 mod purity_not_stated;
+mod purity_unusual;
 mod quickeners_together;
 mod rate_above_highest;
 mod solution_too_strong;
@@ -44,7 +45,7 @@ use crate::units::Mass;
 pub type Rule = fn(&Ledger, &Tables, &mut Vec<Finding>);
 
 /// All rules, in the order in which their findings are told.
-pub const ALL: [Rule; 21] = [
+pub const ALL: [Rule; 22] = [
     superfat_below_zero::check,
     additives_over_layer::check,
     superfat_unusual::check,
@@ -66,6 +67,7 @@ pub const ALL: [Rule; 21] = [
     heats_in_the_mould::check,
     layer_on_set_surface::check,
     purity_not_stated::check,
+    purity_unusual::check,
 ];
 
 /// The additives that leave the lye as it is, of the batch and of all layers: when they go in, as typed, as computed.
