@@ -42,7 +42,13 @@ impl Course {
         let (tables, table_findings) = Tables::load(&files.tables);
         let (settings, mut findings) = Settings::read(&files.book_toml, &tables.limits);
         findings.extend(table_findings);
-        let parsed = files.recipes.iter().map(|it| RecipeFile::parse(&recipe_id(it), it));
+        let (recipe_like, misnamed): (Vec<_>, Vec<_>) =
+            files.recipes.iter().partition(|it| it.path().ends_with(".toml"));
+        findings.extend(misnamed.into_iter().map(|it| {
+            let name = it.path().rsplit('/').next().unwrap_or_default();
+            Finding::misnamed_recipe(start_of(it), name)
+        }));
+        let parsed = recipe_like.iter().map(|it| RecipeFile::parse(&recipe_id(it), it));
         let recipe_files: BTreeMap<String, RecipeFile> = parsed.map(|it| (it.id.clone(), it)).collect();
         let mut outcomes = outcomes(&recipe_files, &tables, &settings);
         let (mut names, mut recipes) = (BTreeMap::new(), BTreeMap::new());

@@ -40,7 +40,12 @@ pub(super) fn load(course_files: &[Arc<SourceFile>]) -> (Tables, Vec<Finding>) {
             findings.extend(syntax);
             trees.push((name, root));
         } else {
-            findings.push(Finding::unknown_table(whole.place(0..0), name, nearest(name, names), &names));
+            findings.push(Finding::unknown_table(
+                whole.place(0..0),
+                name,
+                like_table(name).or_else(|| nearest(name, names)),
+                &names,
+            ));
         }
     }
     let mut refused = BTreeSet::new();
@@ -65,6 +70,11 @@ pub(super) fn load(course_files: &[Arc<SourceFile>]) -> (Tables, Vec<Finding>) {
         (file_idx, it.place.span.start)
     });
     (tables, findings)
+}
+
+/// The table whose name another begins with: `fats.toml` of `fats.toml.txt`.
+fn like_table(name: &str) -> Option<&'static str> {
+    EMBEDDED.into_iter().map(|(it, _)| it).find(|it| name.to_lowercase().starts_with(it))
 }
 
 /// The tables whose rows a course adds to under names of its own.
