@@ -182,32 +182,14 @@ impl Finding {
     }
 
     /// More of an additive than the trade takes.
-    pub fn rate_above_highest(
-        place: Place,
-        name: &str,
-        percent: f64,
-        highest: f64,
-        source: &str,
-        step: Step,
-    ) -> Finding {
-        Finding::warning(
+    pub fn rate_above_highest(place: Place, name: &str, percent: f64, highest: f64, source: &str) -> Finding {
+        Finding::error(
             "rate-above-highest",
             place,
-            format!(
-                "{name} is {} % of the fats; the most is {} % ({source})",
-                fixed(percent, 1),
-                fixed(highest, 1)
-            ),
+            format!("{name} is {} % of the fats; the most is {} % ({source})", fixed(percent, 1), fixed(highest, 1)),
         )
         .label("more than the most")
         .help("lower the rate; two thirds of the most is a safe try")
-        .caution(
-            step,
-            format!(
-                "There is more {name} in here than is usual at the most. The batter may thicken at once or stay uneven, and \
-                 the soap may crack, stain or sweat."
-            ),
-        )
     }
 
     /// More of an additive in the bar than its supplier allows.

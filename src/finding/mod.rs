@@ -6,6 +6,7 @@
 
 mod computed;
 mod course;
+mod doses;
 mod files;
 mod pages;
 mod practice;

@@ -11,7 +11,7 @@ use crate::finding::{Finding, nearest};
 use crate::reader::NodeValue;
 use crate::source::{Located, Place};
 use crate::tables::{Additive, AdditiveKind, GoesInto};
-use crate::units::Percent;
+use crate::units::{Mass, Percent};
 
 /// The additives of a recipe by what they do, with the places of their rates.
 #[derive(Default)]
@@ -99,6 +99,11 @@ impl Check<'_> {
             {
                 self.findings.push(Finding::no_bulk_density(rate.place.clone(), &item.value));
                 return None;
+            }
+            Rate::FixedSpoons(volume) => {
+                let mass =
+                    additive.bulk_density.map(|it| Mass::grams(volume.to_millilitres() * it.to_grams_per_millilitre()));
+                let _ = mass.and_then(|it| self.bench_mass("rate", &rate.place, it));
             }
             _ => {}
         }

@@ -49,6 +49,7 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
                 .or(raw.mould.as_ref().map(|it| &it.place))
                 .or(raw.fats.first().map(|it| &it.key.place)),
         ),
+        cut: place(raw.cut.as_ref().map(|it| &it.place)),
         into: place(raw.into.as_ref().or(raw.mould.as_ref()).map(|it| &it.place)),
         fats: raw.fats.iter().map(|it| it.node.place.clone()).collect(),
         acids: additives.acid_places,

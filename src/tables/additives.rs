@@ -116,6 +116,8 @@ pub struct Additive {
     pub usual_rate_percent: Option<PublishedRange>,
     /// The most the trade takes, percent of the fats, and who says so.
     pub highest_rate_percent: Option<(f64, Source)>,
+    /// How much of it dissolves in water at 20 °C, g per 100 g of water, and who says so.
+    pub dissolves: Option<(f64, Source)>,
     /// When it goes in.
     pub goes_into: GoesInto,
     /// What it is known to do.
@@ -171,6 +173,7 @@ pub(super) fn read_additive(row: &mut Row<'_>, limits: &Limits) -> Option<Additi
     let solid_density = read_density(row, "solid-density", limits.natural_additive_density);
     let usual_rate_percent = row.range("usual-rate-percent", (0.0, 100.0));
     let highest_rate_percent = row.value("highest-rate-percent", (0.0, 100.0));
+    let dissolves = row.value("dissolves-g-per-100-g", (0.001, 1000.0));
     let goes_into = row.last(|file| read_choice(file, "goes-into", &GoesInto::ALL));
     let effects = row.last(|file| read_choices(file, "does", &Effect::ALL));
     let ([inci], _) = row.inci(["inci"]);
@@ -202,6 +205,7 @@ pub(super) fn read_additive(row: &mut Row<'_>, limits: &Limits) -> Option<Additi
         solid_density,
         usual_rate_percent,
         highest_rate_percent: highest_rate_percent.map(|it| (it.number, it.source)),
+        dissolves: dissolves.map(|it| (it.number, it.source)),
         goes_into: goes_into.unwrap_or_default(),
         effects: effects.unwrap_or_default(),
         inci,
