@@ -154,8 +154,9 @@ pub(super) fn read_fat(row: &mut Row<'_>, tables: &Tables) -> Option<Fat> {
             (sap_used - off, sap_used + off)
         }
     };
-    if row.is_refused() {
-        // Told, and nothing that follows from such a value would be.
+    let numbers = judged.into_iter().flatten().chain(&used);
+    if numbers.into_iter().any(|it| plausible.is_too_high(it.number)) {
+        // Told, and what follows from such a value is not.
         return None;
     }
     let sap = SapValue::mg_koh_per_g;

@@ -39,12 +39,17 @@ impl PlausibleSap {
         PlausibleSap { low, high, by_acids, koh_per_naoh }
     }
 
+    /// Whether a value is more than there can be.
+    pub(super) fn is_too_high(&self, value: f64) -> bool {
+        value > self.high
+    }
+
     /// What is wrong with a value, if anything is.
     pub(super) fn judge(&self, place: Place, row: &str, value: f64) -> Option<Finding> {
         // By the acids alone there is something to hold a guess against.
         let meant = self.by_acids.map_or_else(Vec::new, |it| meant(value, (it * 0.95, it * 1.05)));
         let usual = (self.low, self.high);
-        if value > self.high {
+        if self.is_too_high(value) {
             return Some(match self.by_acids {
                 Some(by_acids) => Finding::value_above_its_acids(place, row, value, by_acids, &meant),
                 None => Finding::value_above_the_usual(place, row, value, usual),
