@@ -269,7 +269,19 @@ impl<'a> Reader<'a> {
     /// be missing may be one of those.
     #[must_use]
     pub fn is_faulty(&self) -> bool {
-        !self.findings.is_empty() || !self.entries.is_empty()
+        !self.findings.is_empty() || self.has_unknown_keys()
+    }
+
+    /// Whether keys are left that nobody asked for.
+    #[must_use]
+    pub fn has_unknown_keys(&self) -> bool {
+        !self.entries.is_empty()
+    }
+
+    /// The value under a key that an author chose.
+    pub fn chosen(&mut self, key: &str) -> Option<&'a Node> {
+        let entry_idx = self.entries.iter().position(|it| it.key.value == key)?;
+        Some(&self.entries.remove(entry_idx).node)
     }
 
     /// Ends the reading: every key that nobody asked for is a finding with the nearest key that exists.

@@ -2,7 +2,7 @@
 
 use kettlebook::course::{Course, CourseFiles};
 use kettlebook::finding::Step;
-use kettlebook::ledger::Ledger;
+use kettlebook::ledger::{Key, Kind, Ledger};
 use kettlebook::page::{Form, Lesson, Page};
 use kettlebook::recipe::{Extra, Rate};
 use kettlebook::source::{Extract, SourceFile};
@@ -138,8 +138,18 @@ fn a_caution_stands_beside_the_step_of_its_additive() {
         let course = course_of(&format!("[[additives]]\nitem = \"{item}\"\nrate = \"{rate}\"\n"));
         computed(&course).cautions.iter().map(|it| it.step).collect::<Vec<_>>()
     };
-    assert_eq!(steps("sodium-lactate", "6 %"), [Step::Lye]);
-    assert_eq!(steps("kaolin", "6 %"), [Step::Trace]);
+    assert_eq!(steps("salt", "30 %"), [Step::Lye]);
+    assert_eq!(steps("mica", "6 %"), [Step::Trace]);
+}
+
+#[test]
+fn a_scent_is_not_measured_by_the_spoon() {
+    let has_spoons = |item: &str| {
+        let course = course_of(&format!("[[additives]]\nitem = \"{item}\"\nrate = \"1 %\"\n"));
+        computed(&course).figure(&Key::each(Kind::Spoons, item)).is_some()
+    };
+    assert!(has_spoons("kaolin"));
+    assert!(!has_spoons("lavender-oil") && !has_spoons("clove-leaf-oil"));
 }
 
 const LAYERED: &str = "[[additives]]\nitem = \"annatto\"\nrate = \"0.5 %\"\n\

@@ -8,7 +8,6 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
-use std::time::{Duration, Instant};
 
 use kettlebook::course::{Course, CourseFiles, included_file};
 use kettlebook::page::{Form, Lesson, Page};
@@ -244,20 +243,4 @@ fn the_demo_course_as_it_is_raises_no_alarm() {
         );
     }
     assert!(alarms.is_empty(), "{} alarms:\n{}", alarms.len(), alarms.join("\n"));
-}
-
-#[test]
-fn ten_times_as_many_typed_figures_take_about_ten_times_as_long() {
-    let course = demo_course();
-    let (name, text) = lessons().into_iter().find(|(name, _)| name == "plain-bar.md").expect("the page is there");
-    let time_of = |n_typed: usize| -> Duration {
-        let page = read(&name, &format!("{text}\n\n{}\n", "Weigh 128 g of lye at 5 %. ".repeat(n_typed / 2)));
-        let start = Instant::now();
-        let found = course.render(&page, Form::Html).findings.len();
-        assert!(found >= n_typed / 2, "{found}");
-        start.elapsed()
-    };
-    let (few, many) = (time_of(1000), time_of(10_000));
-    println!("1000 typed figures take {few:?}, 10,000 take {many:?}");
-    assert!(many < few * 30 + Duration::from_secs(1), "{few:?} {many:?}");
 }

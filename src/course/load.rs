@@ -13,9 +13,9 @@ use crate::source::SourceFile;
 pub struct CourseFiles {
     /// book.toml
     pub book_toml: Arc<SourceFile>,
-    /// recipes/*.toml, by name.
+    /// recipes/*.toml, by name, and what is nearly called so.
     pub recipes: Vec<Arc<SourceFile>>,
-    /// tables/*.toml, by name.
+    /// tables/*.toml, by name, and what is nearly called so.
     pub tables: Vec<Arc<SourceFile>>,
     /// theme/templates/*, by name.
     pub templates: Vec<Arc<SourceFile>>,
@@ -50,7 +50,7 @@ impl CourseFiles {
 /// Reads a file that a page includes: `path` as typed, relative to the including file's folder.
 ///
 /// `including` is the including file as shown in findings, below `shown_root`. `None` when there is no such file, or it
-/// is no text: then mdBook tells the author.
+/// is no text.
 #[must_use]
 pub fn included_file(root: &Path, shown_root: &str, including: &str, path: &str) -> Option<Arc<SourceFile>> {
     let prefix = shown_path(shown_root, "");
@@ -85,6 +85,20 @@ pub fn read_file(path: &Path, shown: String) -> Result<Arc<SourceFile>, LoadErro
     Ok(SourceFile::new(shown, text.strip_prefix('\u{feff}').unwrap_or(&text)))
 }
 
+/// Whether an entry of a folder was meant to be read there: by its ending, or by one that nearly is it, such as that of
+/// `fats.toml.txt`, which is told when its name is looked at. What has the very name is read whatever it is, so that a
+/// dangling link or a folder is told too.
+fn is_meant(path: &Path, name: &str, ending: &str) -> bool {
+    // Hidden files and copies are an editor's, not the author's.
+    if name.starts_with('.') || ["~", ".bak", ".orig", ".swp"].iter().any(|it| name.ends_with(it)) {
+        return false;
+    }
+    if ending.is_empty() {
+        return !path.is_dir();
+    }
+    name.ends_with(ending) || path.is_file() && name.to_lowercase().contains(ending)
+}
+
 fn read_folder(root: &Path, folder: &str, ending: &str, shown_root: &str) -> Result<Vec<Arc<SourceFile>>, LoadError> {
     let path = root.join(folder);
     let error = |cause| LoadError { path: path.clone(), cause };
@@ -97,8 +111,7 @@ fn read_folder(root: &Path, folder: &str, ending: &str, shown_root: &str) -> Res
     for entry in entries {
         let entry = entry.map_err(error)?;
         let name = entry.file_name().to_string_lossy().into_owned();
-        // Hidden files are an editor's, not the author's.
-        if entry.path().is_file() && name.ends_with(ending) && !name.starts_with('.') {
+        if is_meant(&entry.path(), &name, ending) {
             names.push(name);
         }
     }

@@ -42,9 +42,28 @@ impl Course {
         let (tables, table_findings) = Tables::load(&files.tables);
         let (settings, mut findings) = Settings::read(&files.book_toml, &tables.limits);
         findings.extend(table_findings);
-        let parsed = files.recipes.iter().map(|it| RecipeFile::parse(&recipe_id(it), it));
+        let (recipe_like, misnamed): (Vec<_>, Vec<_>) =
+            files.recipes.iter().partition(|it| it.path().ends_with(".toml"));
+        findings.extend(misnamed.into_iter().map(|it| {
+            let name = it.path().rsplit('/').next().unwrap_or_default();
+            Finding::misnamed_recipe(start_of(it), name)
+        }));
+        let parsed = recipe_like.iter().map(|it| RecipeFile::parse(&recipe_id(it), it));
         let recipe_files: BTreeMap<String, RecipeFile> = parsed.map(|it| (it.id.clone(), it)).collect();
         let mut outcomes = outcomes(&recipe_files, &tables, &settings);
+        let mut titles: BTreeMap<&str, &str> = BTreeMap::new();
+        let mut same_titles = Vec::new();
+        for (id, title) in outcomes.iter().filter_map(|(id, it)| Some((id, it.raw.title.as_ref()?))) {
+            match titles.get(title.value.as_str()) {
+                // A variant without a title of its own is told of that.
+                Some(other) if recipe_files[id].file.path() == title.place.file.path() => {
+                    same_titles.push(Finding::same_title(title.place.clone(), &title.value, other));
+                }
+                Some(_) => {}
+                None => drop(titles.insert(&title.value, id)),
+            }
+        }
+        findings.append(&mut same_titles);
         let (mut names, mut recipes) = (BTreeMap::new(), BTreeMap::new());
         for file in &files.recipes {
             let id = recipe_id(file);

@@ -131,6 +131,42 @@ impl Finding {
             )
     }
 
+    /// A purity that such an alkali is not sold with.
+    pub fn purity_unusual(place: Place, alkali: &str, percent: f64, usual: (f64, f64), superfat: f64) -> Finding {
+        let middle = as_typed(f64::midpoint(usual.0, usual.1));
+        let (percent, low, high) = (as_typed(percent), as_typed(usual.0), as_typed(usual.1));
+        let message = format!("the purity of {alkali} is {percent} %; it is sold with {low} to {high} % (limits.toml)");
+        Finding::warning("purity-unusual", place, message)
+            .label("of this alkali")
+            .help(format!(
+                "read the container again: with {middle} % in it the superfat would be {} %",
+                fixed(superfat, 1)
+            ))
+            .caution(Step::Lye, format!(
+                "The purity of the {alkali} in this recipe is unusual. Read the label of your container, and use the recipe only \
+                 if it says {percent} %."
+            ))
+    }
+
+    /// Two purities, each of which is usual for the other alkali.
+    pub fn purities_exchanged(place: Place, [naoh, koh]: [f64; 2], superfat: f64) -> Finding {
+        let (naoh, koh) = (as_typed(naoh), as_typed(koh));
+        let message = format!("the purity of NaOH is {naoh} % and that of KOH {koh} %; each is usual for the other");
+        Finding::warning("purity-unusual", place, message)
+            .label("exchanged?")
+            .help(format!(
+                "read both containers again: with what is usual in them the superfat would be {} %",
+                fixed(superfat, 1)
+            ))
+            .caution(
+                Step::Lye,
+                format!(
+                    "The purities in this recipe are unusual. Read the labels of both containers, and use the recipe only if \
+                     they say {naoh} % for NaOH and {koh} % for KOH."
+                ),
+            )
+    }
+
     /// A mould filled with a lye of unknown density.
     pub fn density_beyond_range(place: Place, percent: f64) -> Finding {
         Finding::error(
@@ -146,32 +182,14 @@ impl Finding {
     }
 
     /// More of an additive than the trade takes.
-    pub fn rate_above_highest(
-        place: Place,
-        name: &str,
-        percent: f64,
-        highest: f64,
-        source: &str,
-        step: Step,
-    ) -> Finding {
-        Finding::warning(
+    pub fn rate_above_highest(place: Place, name: &str, percent: f64, highest: f64, source: &str) -> Finding {
+        Finding::error(
             "rate-above-highest",
             place,
-            format!(
-                "{name} is {} % of the fats; the most is {} % ({source})",
-                fixed(percent, 1),
-                fixed(highest, 1)
-            ),
+            format!("{name} is {} % of the fats; the most is {} % ({source})", fixed(percent, 1), fixed(highest, 1)),
         )
         .label("more than the most")
         .help("lower the rate; two thirds of the most is a safe try")
-        .caution(
-            step,
-            format!(
-                "There is more {name} in here than is usual at the most. The batter may thicken at once or stay uneven, and \
-                 the soap may crack, stain or sweat."
-            ),
-        )
     }
 
     /// More of an additive in the bar than its supplier allows.

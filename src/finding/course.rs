@@ -26,6 +26,13 @@ impl Finding {
         .help(format!("state a step that goes into {division} twice, five times, ten times or the like"))
     }
 
+    /// A file in the folder of recipes that is nearly called like one.
+    pub fn misnamed_recipe(place: Place, name: &str) -> Finding {
+        Finding::error("misnamed-recipe", place, format!("`{name}` is in the folder recipes and would not be read"))
+            .label("this file")
+            .help("let its name end in  .toml  in small letters; or move it out of the folder")
+    }
+
     /// A book that does not run Kettlebook.
     pub fn not_switched_on(place: Place) -> Finding {
         Finding::error("not-switched-on", place, "book.toml does not switch Kettlebook on".into())

@@ -6,6 +6,7 @@
 
 mod computed;
 mod course;
+mod doses;
 mod files;
 mod pages;
 mod practice;
@@ -15,6 +16,7 @@ mod tables;
 
 use std::fmt;
 
+use crate::show::as_typed;
 use crate::source::Place;
 
 /// How bad a finding is.
@@ -126,6 +128,20 @@ impl Finding {
     }
 }
 
+impl Finding {
+    /// Offers the numbers that a slip explains.
+    fn meant(self, numbers: &[f64], otherwise: impl Into<String>) -> Finding {
+        let otherwise = otherwise.into();
+        match numbers {
+            [] => self.help(otherwise),
+            numbers => {
+                let numbers: Vec<String> = numbers.iter().map(|it| as_typed(*it)).collect();
+                self.help(format!("did you mean {}? if not, {otherwise}", numbers.join(" or ")))
+            }
+        }
+    }
+}
+
 /// What seems to be missing, or not to belong, when a line before it could not be read.
 const ECHOES: [&str; 5] = ["missing-key", "unknown-key", "no-fats", "no-water", "no-batch-size"];
 
@@ -162,6 +178,12 @@ pub fn nearest<'a>(typed: &str, names: impl IntoIterator<Item = &'a str>) -> Opt
         .filter(|(distance, name)| *distance <= (name.chars().count() / 3).max(1))
         .min_by_key(|(distance, _)| *distance)
         .map(|(_, name)| name)
+}
+
+/// Whether one name becomes the other by one slip: a letter more, less or another, or two exchanged.
+#[must_use]
+pub fn is_a_slip_away(a: &str, b: &str) -> bool {
+    strsim::damerau_levenshtein(a, b) == 1
 }
 
 /// An author's own words may hold line breaks; a message never does.

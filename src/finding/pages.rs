@@ -182,6 +182,13 @@ impl Finding {
             .label("includes itself")
     }
 
+    /// A file to include that is not there.
+    pub fn unknown_included_file(place: Place, path: &str) -> Finding {
+        Finding::error("unknown-included-file", place, format!("there is no text file `{path}` to include"))
+            .label("no such file")
+            .help("look at its spelling: the path starts from the folder of this page")
+    }
+
     /// A recipe that no page shows.
     pub fn unused_recipe(place: Place, name: &str) -> Finding {
         Finding::note("unused-recipe", place, format!("no page uses the recipe `{name}`")).label("not used")

@@ -3,6 +3,7 @@
 //! Layer 0.
 
 use super::{Finding, choices};
+use crate::show::{as_typed, fixed};
 use crate::source::Place;
 
 impl Finding {
@@ -17,29 +18,132 @@ impl Finding {
     pub fn range_upside_down(place: Place, row: &str, value: &str, low: f64, high: f64) -> Finding {
         Finding::error("range-upside-down", place, format!("`{value}` of `{row}` runs from {low} down to {high}"))
             .label("low is above high")
-            .help("exchange `low` and `high`")
+            .help("exchange `low` and `high`, or look for a slip in one of them")
     }
 
     /// A value to use that lies below the published range: the bar would keep more fat than the page says.
-    pub fn value_below_its_range(place: Place, row: &str, used: f64, low: f64, high: f64) -> Finding {
+    pub fn value_below_its_range(
+        place: Place,
+        row: &str,
+        used: f64,
+        (low, high): (f64, f64),
+        meant: &[f64],
+    ) -> Finding {
         Finding::warning(
             "value-below-its-range",
             place,
             format!("`{row}` uses a saponification value of {used}, below its published range of {low} to {high}"),
         )
         .label("below the range")
-        .help("check the unit: mg KOH per g of fat, never NaOH; give `low` and `high` too if the supplier states them")
+        .meant(
+            meant,
+            "check the unit: mg KOH per g of fat, never NaOH; give `low` and `high` too if the supplier states them",
+        )
     }
 
     /// A value to use that lies above the published range: more lye than the fat may be able to take.
-    pub fn value_above_its_range(place: Place, row: &str, used: f64, low: f64, high: f64) -> Finding {
+    pub fn value_above_its_range(
+        place: Place,
+        row: &str,
+        used: f64,
+        (low, high): (f64, f64),
+        meant: &[f64],
+    ) -> Finding {
         Finding::error(
             "value-above-its-range",
             place,
             format!("`{row}` uses a saponification value of {used}, above its published range of {low} to {high}"),
         )
         .label("more lye than such a fat may take")
-        .help("look at the certificate again; if its laboratory stands by the figure, give `low` and `high` with it")
+        .meant(
+            meant,
+            "look at the certificate again; if its laboratory stands by the figure, give `low` and `high` with it",
+        )
+    }
+
+    /// A saponification value above what the acids of the row can take.
+    pub fn value_above_its_acids(place: Place, row: &str, value: f64, by_acids: f64, meant: &[f64]) -> Finding {
+        Finding::error("value-above-its-acids", place, of_acids(row, value, by_acids))
+            .label("more lye than these acids can take")
+            .meant(meant, "look for a slip in the figure or in the acids; the unit is mg KOH per g of fat")
+    }
+
+    /// A saponification value far below what the acids of the row take.
+    pub fn value_below_its_acids(
+        place: Place,
+        row: &str,
+        value: f64,
+        by_acids: f64,
+        meant: &[f64],
+        as_koh: Option<f64>,
+    ) -> Finding {
+        Finding::warning("value-below-its-acids", place, of_acids(row, value, by_acids))
+            .label("far less lye than these acids take")
+            .meant(meant, of_naoh(as_koh))
+    }
+
+    /// A saponification value above those of all fats that soap is made with.
+    pub fn value_above_the_usual(place: Place, row: &str, value: f64, usual: (f64, f64)) -> Finding {
+        Finding::error("value-above-the-usual", place, beyond_usual(row, value, usual))
+            .label("more lye than such a fat may take")
+            .help("look for a slip: the unit is mg KOH per g of fat; for a fat of short chains give its `fatty-acids`, which explain it")
+    }
+
+    /// A saponification value below those of all fats that soap is made with.
+    pub fn value_below_the_usual(
+        place: Place,
+        row: &str,
+        value: f64,
+        usual: (f64, f64),
+        as_koh: Option<f64>,
+    ) -> Finding {
+        Finding::warning("value-below-the-usual", place, beyond_usual(row, value, usual))
+            .label("less lye than such a fat takes")
+            .help(of_naoh(as_koh))
+    }
+
+    /// Acids that are more than all of a fat.
+    pub fn acids_over_whole(place: Place, row: &str, sum: f64) -> Finding {
+        let sum = fixed(sum, 1);
+        Finding::error("acids-over-whole", place, format!("the fatty acids of `{row}` add up to {sum} %"))
+            .label("more than all of them")
+            .help("each is  [low, high]  in percent of all fatty acids; look for a slip in one of them")
+    }
+
+    /// Acids that leave much of a fat unnamed.
+    pub fn acids_not_whole(place: Place, row: &str, sum: f64) -> Finding {
+        let sum = fixed(sum, 1);
+        Finding::warning("acids-not-whole", place, format!("the fatty acids of `{row}` add up to {sum} % only"))
+            .label("the rest has no name")
+            .help(
+                "name the others too, each as  [low, high]  in percent; one that tables/acids.toml lacks can be added to the \
+                 course's own",
+            )
+    }
+
+    /// What nature fixes, laid over by something else.
+    pub fn constant_off(place: Place, row: &str, key: &str, value: f64, known: f64, tolerance_percent: f64) -> Finding {
+        let (value, known, tolerance) = (as_typed(value), as_typed(known), as_typed(tolerance_percent));
+        Finding::error(
+            "constant-off",
+            place,
+            format!("`{key}` of `{row}` is {value}, and the built-in value is {known}"),
+        )
+        .label(format!("more than {tolerance} % away"))
+        .help("nature fixes this number: look for a slip, or take it away and let the built-in value stand")
+    }
+
+    /// A new row whose name is nearly a built-in one's.
+    pub fn row_like_built_in(place: Place, row: &str, near: &str) -> Finding {
+        Finding::warning("row-like-built-in", place, format!("`{row}` is a new row; the built-in one is `{near}`"))
+            .label("corrects nothing")
+            .help(format!("write [{near}] to correct that; give a row of its own a name that is less like it"))
+    }
+
+    /// The same, of a row that is not whole.
+    pub fn missing_key_like_built_in(place: Place, key: &str, row: &str, near: &str) -> Finding {
+        let message = format!("`{row}` is a new row, and the key `{key}` is missing");
+        Finding::error("missing-key", place, message).label("a new row").nearest(Some(near), "")
     }
 
     /// A file in the folder of tables that is not a table.
@@ -55,4 +159,19 @@ impl Finding {
             .label("its shape cannot be told")
             .help("give `inside-length` and `inside-width`, or `inside-diameter` alone; and `fill-height`")
     }
+}
+
+fn of_acids(row: &str, value: f64, by_acids: f64) -> String {
+    let (value, by_acids) = (as_typed(value), fixed(by_acids, 1));
+    format!("the saponification value of `{row}` is {value}, and its fatty acids come to {by_acids}")
+}
+
+fn beyond_usual(row: &str, value: f64, (low, high): (f64, f64)) -> String {
+    let (value, low, high) = (as_typed(value), as_typed(low), as_typed(high));
+    format!("the saponification value of `{row}` is {value}, outside the usual {low} to {high} (limits.toml)")
+}
+
+fn of_naoh(as_koh: Option<f64>) -> String {
+    let check = "check the unit: mg KOH per g of fat, never NaOH";
+    as_koh.map_or_else(|| check.to_owned(), |it| format!("{check}; of NaOH it would be {} mg KOH", fixed(it, 1)))
 }

@@ -200,7 +200,7 @@ impl List<'_> {
                 let key = |kind| Key::each(kind, it.id.clone()).in_layer(layer.key.clone());
                 let rate = Amount::Share(it.of_fats_percent);
                 self.add(key(Kind::LayerRate), part, Some(&it.name), rate, None, &typed.place);
-                if let Some(volume) = it.volume {
+                if let Some(volume) = it.volume.filter(|_| typed.additive.scent.is_none()) {
                     let spoons = Amount::Volume(volume);
                     self.add(key(Kind::LayerSpoons), part, Some(&it.name), spoons, None, &typed.place);
                 }
@@ -233,7 +233,8 @@ impl List<'_> {
             }
         }
         for (idx, (it, typed)) in batch.extras.iter().zip(&recipe.extras).enumerate() {
-            if let Some(volume) = it.volume {
+            // A scent has a limit, which no spoon measures.
+            if let Some(volume) = it.volume.filter(|_| typed.additive.scent.is_none()) {
                 let key = Key::each(Kind::Spoons, it.id.clone());
                 self.add(key, Part::Extra(idx), Some(&it.name), Amount::Volume(volume), None, &typed.place);
             }

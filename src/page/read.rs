@@ -224,9 +224,12 @@ impl Reader<'_> {
     /// An included file, if it holds blocks or values; mdBook puts in the others itself. A file of which only a part is
     /// included is code, as a rule, and has no words.
     fn include(&mut self, file: &Arc<SourceFile>, include: &IncludeSite) -> Option<PartItem> {
-        // A file that is not there is mdBook's to report.
-        let included = (self.included)(file.path(), &include.path.value)?;
         let place = include.path.place.clone();
+        let Some(included) = (self.included)(file.path(), &include.path.value) else {
+            // mdBook only says so in passing, and shows the line as it was typed.
+            self.findings.push(Finding::unknown_included_file(place, &include.path.value));
+            return None;
+        };
         if self.including.iter().any(|it| it == included.path()) {
             self.findings.push(Finding::circular_include(place, &include.path.value));
             return None;

@@ -11,7 +11,7 @@ use crate::finding::{Finding, nearest};
 use crate::reader::NodeValue;
 use crate::source::{Located, Place};
 use crate::tables::{Additive, AdditiveKind, GoesInto};
-use crate::units::Percent;
+use crate::units::{Mass, Percent};
 
 /// The additives of a recipe by what they do, with the places of their rates.
 #[derive(Default)]
@@ -82,6 +82,10 @@ impl Check<'_> {
     ) -> Option<(Arc<Additive>, &'a Located<String>, &'a Located<Rate>)> {
         let (item, rate) = (typed.item.as_ref()?, typed.rate.as_ref()?);
         let Some(additive) = self.tables.additives.get(&item.value) else {
+            if self.tables.is_refused("additives.toml", &item.value) {
+                self.is_incomplete = true;
+                return None;
+            }
             let near = nearest(&item.value, self.tables.additives.keys().map(String::as_str));
             self.findings.push(Finding::unknown_additive(item.place.clone(), &item.value, near));
             return None;
@@ -95,6 +99,11 @@ impl Check<'_> {
             {
                 self.findings.push(Finding::no_bulk_density(rate.place.clone(), &item.value));
                 return None;
+            }
+            Rate::FixedSpoons(volume) => {
+                let mass =
+                    additive.bulk_density.map(|it| Mass::grams(volume.to_millilitres() * it.to_grams_per_millilitre()));
+                let _ = mass.and_then(|it| self.bench_mass("rate", &rate.place, it));
             }
             _ => {}
         }
@@ -151,7 +160,9 @@ impl Check<'_> {
         for entry in &raw.late_fats {
             let id = &entry.key.value;
             let fat = self.tables.fats.get(id);
-            if fat.is_none() {
+            if fat.is_none() && self.tables.is_refused("fats.toml", id) {
+                self.is_incomplete = true;
+            } else if fat.is_none() {
                 let near = nearest(id, self.tables.fats.keys().map(String::as_str));
                 self.findings.push(Finding::unknown_fat(entry.key.place.clone(), id, near));
             }

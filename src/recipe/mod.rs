@@ -223,6 +223,8 @@ pub struct Layer {
 /// Where the parts of a recipe stand, for findings about what was computed from them.
 #[derive(Clone, Debug)]
 pub struct Places {
+    /// How thick bars are cut.
+    pub cut: Place,
     /// The whole file (its first character).
     pub recipe: Place,
     /// The superfat, or the recipe where a default applies.

@@ -35,7 +35,7 @@ impl Rate {
         let text = text.trim();
         if let Some((number, of)) = text.split_once('%') {
             let fraction = number.trim().parse::<f64>().map_err(|_| QuantityError::NoNumber)? / 100.0;
-            if !(fraction.is_finite() && (0.0..=10.0).contains(&fraction)) {
+            if !(fraction.is_finite() && (0.0..=1.0).contains(&fraction)) {
                 return Err(QuantityError::OutOfRange);
             }
             return match of.split_whitespace().collect::<Vec<_>>()[..] {
@@ -52,7 +52,7 @@ impl Rate {
                     Err(_) => Rate::OfFats(Mass::parse(amount)? / per),
                 };
                 match rate {
-                    Rate::OfFats(it) | Rate::SpoonsOfFats(it) if it.is_finite() && it <= 10.0 => Ok(rate),
+                    Rate::OfFats(it) | Rate::SpoonsOfFats(it) if it.is_finite() && it <= 1.0 => Ok(rate),
                     _ => Err(QuantityError::OutOfRange),
                 }
             }

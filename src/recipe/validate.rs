@@ -18,11 +18,11 @@ pub(super) const SUM_TOLERANCE_PERCENT: f64 = 0.005;
 
 /// Checks a recipe against the tables and the course's defaults.
 ///
-/// All findings are returned together. `None` is returned exactly when one of them is an error, or when
-/// `raw.refused` names a value without which nothing can be computed.
+/// All findings are returned together. `None` is returned exactly when one of them is an error, when `raw.refused` names a
+/// value without which nothing can be computed, or when a row that the recipe names was refused in its table.
 #[must_use]
 pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Option<Recipe>, Vec<Finding>) {
-    let mut check = Check { tables, findings: Vec::new() };
+    let mut check = Check { tables, findings: Vec::new(), is_incomplete: false };
     let fats = check.fats(raw);
     let size = check.size(raw, fats.as_ref());
     let superfat = raw.superfat_percent.as_ref().map(|it| it.value).or(defaults.superfat_percent);
@@ -49,17 +49,18 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
                 .or(raw.mould.as_ref().map(|it| &it.place))
                 .or(raw.fats.first().map(|it| &it.key.place)),
         ),
+        cut: place(raw.cut.as_ref().map(|it| &it.place)),
         into: place(raw.into.as_ref().or(raw.mould.as_ref()).map(|it| &it.place)),
         fats: raw.fats.iter().map(|it| it.node.place.clone()).collect(),
         acids: additives.acid_places,
         liquids: additives.liquid_places,
         late_fats: raw.late_fats.iter().map(|it| it.node.place.clone()).collect(),
     };
-    let findings = check.findings;
+    let (findings, is_incomplete) = (check.findings, check.is_incomplete);
     let failed = findings.iter().any(|it| it.severity == Severity::Error);
     let recipe = match (fats, size, superfat, alkalis, water, layers, &raw.title) {
         (Some(fats), Some(size), Some(superfat_percent), Some(alkalis), Some(water), Some(layers), Some(title))
-            if !failed =>
+            if !failed && !is_incomplete =>
         {
             Some(Recipe {
                 id: raw.id.clone(),
@@ -97,6 +98,8 @@ struct Fats {
 pub(super) struct Check<'a> {
     pub(super) tables: &'a Tables,
     pub(super) findings: Vec<Finding>,
+    /// Whether something is missing that was told elsewhere, in a table.
+    pub(super) is_incomplete: bool,
 }
 
 impl Check<'_> {
@@ -112,7 +115,9 @@ impl Check<'_> {
         let mut complete = true;
         for Entry { key, node } in &raw.fats {
             let fat = self.tables.fats.get(&key.value);
-            if fat.is_none() {
+            if fat.is_none() && self.tables.is_refused("fats.toml", &key.value) {
+                complete = false;
+            } else if fat.is_none() {
                 let near = nearest(&key.value, self.tables.fats.keys().map(String::as_str));
                 self.findings.push(Finding::unknown_fat(key.place.clone(), &key.value, near));
             }
@@ -199,7 +204,7 @@ impl Check<'_> {
         }
         if let Some(name) = &raw.mould {
             let mould = self.tables.moulds.get(&name.value);
-            if mould.is_none() {
+            if mould.is_none() && !self.tables.is_refused("moulds.toml", &name.value) {
                 let near = nearest(&name.value, self.tables.moulds.keys().map(String::as_str));
                 self.findings.push(Finding::unknown_mould(name.place.clone(), &name.value, near));
             }
@@ -219,7 +224,9 @@ impl Check<'_> {
             self.findings.push(Finding::two_batch_sizes(name.place.clone(), "`mould`", "`into`"));
         }
         let mould = self.tables.moulds.get(&name.value);
-        if mould.is_none() {
+        if mould.is_none() && self.tables.is_refused("moulds.toml", &name.value) {
+            self.is_incomplete = true;
+        } else if mould.is_none() {
             let near = nearest(&name.value, self.tables.moulds.keys().map(String::as_str));
             self.findings.push(Finding::unknown_mould(name.place.clone(), &name.value, near));
         }

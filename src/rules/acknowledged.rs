@@ -6,31 +6,37 @@ use crate::finding::{Finding, Severity, nearest};
 use crate::recipe::RawAcknowledgement;
 
 /// The codes of the warnings and notes about a recipe, which may be acknowledged.
-pub const MAY_BE_MEANT: [&str; 13] = [
+pub const MAY_BE_MEANT: [&str; 17] = [
     "additive-below-scale",
     "batch-under-mould",
     "browns-a-white-layer",
+    "cut-without-mould",
     "heats-in-the-mould",
     "layer-on-set-surface",
     "layer-superfat-worst-case-below-zero",
     "limit-not-stated",
     "purity-not-stated",
+    "purity-unusual",
     "quickeners-together",
-    "rate-above-highest",
+    "rate-above-usual",
+    "salt-undissolved",
+    "sets-at-once",
     "solution-unusual",
     "superfat-unusual",
     "superfat-worst-case-below-zero",
 ];
 
 /// The codes of errors that the rules know; no reason excuses them.
-pub const NEVER_MEANT: [&str; 9] = [
+pub const NEVER_MEANT: [&str; 11] = [
     "additives-over-layer",
     "amount-below-scale",
     "batch-over-mould",
+    "cut-over-mould",
     "density-beyond-range",
     "liquids-over-water",
     "mass-out-of-range",
     "over-limit",
+    "rate-above-highest",
     "solution-too-strong",
     "superfat-below-zero",
 ];

@@ -11,6 +11,8 @@ mod amount_below_scale;
 mod batch_over_mould;
 mod batch_under_mould;
 mod browns_a_white_layer;
+mod cut_over_mould;
+mod cut_without_mould;
 mod density_beyond_range;
 mod heats_in_the_mould;
 mod layer_on_set_surface;
@@ -21,8 +23,12 @@ mod mass_out_of_range;
 pub mod no_cautions;
 mod over_limit;
 mod purity_not_stated;
+mod purity_unusual;
 mod quickeners_together;
 mod rate_above_highest;
+mod rate_above_usual;
+mod salt_undissolved;
+mod sets_at_once;
 mod solution_too_strong;
 mod solution_unusual;
 mod superfat_below_zero;
@@ -45,7 +51,7 @@ use crate::units::Mass;
 pub type Rule = fn(&Ledger, &Tables, &mut Vec<Finding>);
 
 /// All rules, in the order in which their findings are told.
-pub const ALL: [Rule; 22] = [
+pub const ALL: [Rule; 28] = [
     superfat_below_zero::check,
     additives_over_layer::check,
     superfat_unusual::check,
@@ -58,9 +64,14 @@ pub const ALL: [Rule; 22] = [
     mass_out_of_range::check,
     batch_over_mould::check,
     batch_under_mould::check,
+    cut_over_mould::check,
+    cut_without_mould::check,
     amount_below_scale::check,
     additive_below_scale::check,
     rate_above_highest::check,
+    rate_above_usual::check,
+    salt_undissolved::check,
+    sets_at_once::check,
     over_limit::check,
     limit_not_stated::check,
     browns_a_white_layer::check,
@@ -68,6 +79,7 @@ pub const ALL: [Rule; 22] = [
     heats_in_the_mould::check,
     layer_on_set_surface::check,
     purity_not_stated::check,
+    purity_unusual::check,
 ];
 
 /// The additives that leave the lye as it is, of the batch and of all layers: when they go in, as typed, as computed.

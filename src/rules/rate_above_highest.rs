@@ -32,7 +32,6 @@ pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
                 dose.of_fats_percent,
                 *highest,
                 &source.to_string(),
-                dose.step,
             ));
         }
     }

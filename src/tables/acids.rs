@@ -4,20 +4,25 @@
 
 use std::sync::Arc;
 
+use super::Limits;
 use super::value::{Row, Source, read_choice};
-use crate::finding::{Finding, nearest};
 use crate::units::MolarMass;
 
-/// The acids there are, by the number of carbon atoms; pages show them in this order.
-pub(super) const FATTY_ACIDS: [&str; 18] = [
+/// The acids of the embedded table, by the number of carbon atoms; pages show them in this order, and those that a course
+/// adds after them.
+pub(super) const FATTY_ACIDS: [&str; 26] = [
     "C4-0",
     "C6-0",
     "C8-0",
     "C10-0",
     "C12-0",
     "C14-0",
+    "C14-1",
+    "C15-0",
     "C16-0",
     "C16-1",
+    "C17-0",
+    "C17-1",
     "C18-0",
     "C18-1",
     "C18-2",
@@ -25,9 +30,13 @@ pub(super) const FATTY_ACIDS: [&str; 18] = [
     "ricinoleic",
     "C20-0",
     "C20-1",
+    "C20-2",
     "C22-0",
     "C22-1",
+    "C22-2",
     "C24-0",
+    "C24-1",
+    "C26-0",
 ];
 
 /// Fatty acids that pages take together, because their soaps behave alike.
@@ -97,16 +106,22 @@ pub struct FattyAcid {
     pub iodine_factor_source: Option<Source>,
 }
 
-pub(super) fn read_acid(row: &mut Row<'_>) -> Option<FattyAcid> {
+pub(super) fn read_acid(row: &mut Row<'_>, limits: &Limits) -> Option<FattyAcid> {
     let id = row.id;
-    if !FATTY_ACIDS.contains(&id) {
-        row.tell(Finding::unknown_key(row.place.clone(), id, nearest(id, FATTY_ACIDS), &FATTY_ACIDS));
-    }
     let groups = AcidGroup::ALL.map(|it| (it.id(), it));
     let (name, short) = (row.words("name"), row.words("short"));
     let group = row.last(|file| read_choice(file, "group", &groups));
-    let molar_mass = row.value("molar-mass", (1.0, 1000.0));
-    let iodine_factor = row.value("iodine-factor", (0.0, 10.0));
+    let molar_mass = row.constant("molar-mass", limits.natural_acid_molar_mass, limits.molar_mass_tolerance);
+    let iodine_factor = row.value("iodine-factor", (0.0, 6.0));
+    let missing = [
+        (name.is_none(), "name", "name = \"margaric acid\""),
+        (short.is_none(), "short", "short = \"C17:0\""),
+        (group.is_none(), "group", "group = \"palmitic-stearic\""),
+        (molar_mass.is_none(), "molar-mass", "molar-mass = { value = 270.45, source = \"...\" }"),
+    ];
+    for (_, key, example) in missing.into_iter().filter(|(is_missing, ..)| *is_missing) {
+        row.tell_missing(key, example);
+    }
     let molar_mass = molar_mass?;
     Some(FattyAcid {
         id: id.into(),

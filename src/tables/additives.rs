@@ -4,6 +4,7 @@
 
 use std::sync::Arc;
 
+use super::Limits;
 use super::value::{PublishedRange, Row, Source, read_choice, read_choices, read_count, read_ends};
 use crate::units::{Density, MolarMass, Percent};
 
@@ -115,6 +116,8 @@ pub struct Additive {
     pub usual_rate_percent: Option<PublishedRange>,
     /// The most the trade takes, percent of the fats, and who says so.
     pub highest_rate_percent: Option<(f64, Source)>,
+    /// How much of it dissolves in water at 20 °C, g per 100 g of water, and who says so.
+    pub dissolves: Option<(f64, Source)>,
     /// When it goes in.
     pub goes_into: GoesInto,
     /// What it is known to do.
@@ -158,18 +161,19 @@ const KINDS: [(&str, TypedKind); 12] = [
     ("other", TypedKind::Other),
 ];
 
-pub(super) fn read_additive(row: &mut Row<'_>) -> Option<Additive> {
+pub(super) fn read_additive(row: &mut Row<'_>, limits: &Limits) -> Option<Additive> {
     let id = row.id;
     let typed_kind = row.last(|file| read_choice(file, "kind", &KINDS));
     let name = row.words("name");
-    let molar_mass = row.value("molar-mass", (1.0, 1000.0));
+    let molar_mass = row.constant("molar-mass", (30.0, 1000.0), limits.molar_mass_tolerance);
     let acidic_hydrogens = row.last(|file| read_count(file, "acidic-hydrogens", 1.0, 6.0));
     let strength = row.value("strength-percent", (0.1, 100.0));
     let water = row.value("water-percent", (1.0, 100.0));
-    let bulk_density = read_density(row, "bulk-density", 0.01);
-    let solid_density = read_density(row, "solid-density", 0.1);
+    let bulk_density = read_density(row, "bulk-density", limits.natural_bulk_density);
+    let solid_density = read_density(row, "solid-density", limits.natural_additive_density);
     let usual_rate_percent = row.range("usual-rate-percent", (0.0, 100.0));
     let highest_rate_percent = row.value("highest-rate-percent", (0.0, 100.0));
+    let dissolves = row.value("dissolves-g-per-100-g", (0.001, 1000.0));
     let goes_into = row.last(|file| read_choice(file, "goes-into", &GoesInto::ALL));
     let effects = row.last(|file| read_choices(file, "does", &Effect::ALL));
     let ([inci], _) = row.inci(["inci"]);
@@ -201,6 +205,7 @@ pub(super) fn read_additive(row: &mut Row<'_>) -> Option<Additive> {
         solid_density,
         usual_rate_percent,
         highest_rate_percent: highest_rate_percent.map(|it| (it.number, it.source)),
+        dissolves: dissolves.map(|it| (it.number, it.source)),
         goes_into: goes_into.unwrap_or_default(),
         effects: effects.unwrap_or_default(),
         inci,
@@ -209,11 +214,11 @@ pub(super) fn read_additive(row: &mut Row<'_>) -> Option<Additive> {
 }
 
 /// `{ value, source }`, or `{ low, high, source }` of which the middle is taken.
-fn read_density(row: &mut Row<'_>, key: &'static str, lowest: f64) -> Option<Density> {
+fn read_density(row: &mut Row<'_>, key: &'static str, bounds: (f64, f64)) -> Option<Density> {
     let id = row.id;
     row.whole(key, |density| {
         let nothing = [const { None }; 3];
-        let [low, high, value] = read_ends(density, id, key, ["low", "high", "value"], (lowest, 20.0), nothing);
+        let [low, high, value] = read_ends(density, id, key, ["low", "high", "value"], bounds, nothing);
         let middle = PublishedRange::between([low, high]).and_then(|it| it.middle());
         value.map(|it| it.number).or(middle).map(Density::grams_per_millilitre)
     })

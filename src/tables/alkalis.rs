@@ -2,6 +2,7 @@
 //!
 //! Layer 1.
 
+use super::Limits;
 use super::value::{Row, Source, pair_of, require_source};
 use crate::finding::Finding;
 use crate::reader::{NodeValue, Reader};
@@ -124,7 +125,7 @@ const HEAT_CAPACITY_COEFFICIENTS: [(&str, f64, f64); 6] = [
     ("a6", 0.0, 100.0),
 ];
 
-pub(super) fn read_alkali(row: &mut Row<'_>) -> Option<Alkali> {
+pub(super) fn read_alkali(row: &mut Row<'_>, limits: &Limits) -> Option<Alkali> {
     let id = row.id;
     let kind = AlkaliKind::ALL.into_iter().find(|it| it.formula() == id);
     if kind.is_none() {
@@ -138,7 +139,7 @@ pub(super) fn read_alkali(row: &mut Row<'_>) -> Option<Alkali> {
         let _ = (hazards.words("signal"), require_source(hazards, id, "hazards"));
         statements
     });
-    let molar_mass = row.value("molar-mass", (1.0, 1000.0));
+    let molar_mass = row.constant("molar-mass", (1.0, 1000.0), limits.molar_mass_tolerance);
     let strongest_solution = row.value("strongest-solution-percent", (1.0, 99.0));
     let density_model = row.whole("density-model", |model| {
         let celsius = [(0.0, 20.0), (40.0, 150.0)];
@@ -150,8 +151,8 @@ pub(super) fn read_alkali(row: &mut Row<'_>) -> Option<Alkali> {
     });
     let strong_heat_capacity = row
         .whole("strong-heat-capacity", |table| read_rows(table, id, "strong-heat-capacity", [(0.1, 99.0), (0.5, 5.0)]));
-    let solid_heat_capacity = row.value("solid-heat-capacity", (1.0, 1000.0));
-    let heat_of_solution = row.value("heat-of-solution", (1.0, 200.0));
+    let solid_heat_capacity = row.constant("solid-heat-capacity", (1.0, 1000.0), limits.heat_tolerance);
+    let heat_of_solution = row.constant("heat-of-solution", (1.0, 200.0), limits.heat_tolerance);
     let heat_by_dilution = row.whole("heat-by-dilution", |table| {
         let infinite = table.number_between("infinite-dilution", 1.0, 200.0);
         let infinite = table.require("infinite-dilution", infinite, "infinite-dilution = 42.869");

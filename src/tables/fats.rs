@@ -4,7 +4,9 @@
 
 use std::sync::Arc;
 
+use super::Tables;
 use super::acids::FATTY_ACIDS;
+use super::plausible::{PlausibleSap, judge_fatty_acids, meant};
 use super::value::{PublishedRange, Row, Source, pair_of, read_choice, require_source};
 use crate::finding::Finding;
 use crate::reader::Reader;
@@ -23,7 +25,7 @@ pub enum FatKind {
 
 impl FatKind {
     /// All of them with what tables call them.
-    const ALL: [(&'static str, FatKind); 3] =
+    pub(super) const ALL: [(&'static str, FatKind); 3] =
         [("triglyceride", FatKind::Triglyceride), ("wax", FatKind::Wax), ("fatty-acid", FatKind::FattyAcid)];
 }
 
@@ -55,9 +57,11 @@ pub struct Fat {
     pub inci_potassium_soap: Option<String>,
     /// Who answers for these names.
     pub inci_source: Option<Source>,
-    /// Low end of the published range of saponification values.
+    /// The published range of saponification values, low and high; `None` where the row has a single figure.
+    pub sap_published: Option<(SapValue, SapValue)>,
+    /// The lowest value that is reckoned with: of the published range, or of what surrounds a single figure.
     pub sap_low: SapValue,
-    /// High end of the published range.
+    /// The highest one.
     pub sap_high: SapValue,
     /// Who published the range.
     pub sap_range_source: Source,
@@ -77,56 +81,98 @@ pub struct Fat {
     pub note: Option<String>,
 }
 
-pub(super) fn read_fat(row: &mut Row<'_>) -> Option<Fat> {
+pub(super) fn read_fat(row: &mut Row<'_>, tables: &Tables) -> Option<Fat> {
     let id = row.id;
     let kind = row.last(|file| read_choice(file, "kind", &FatKind::ALL));
     let name = row.words("name");
     let ([inci, inci_sodium_soap, inci_potassium_soap], inci_source) =
         row.inci(["inci", "inci-sodium-soap", "inci-potassium-soap"]);
-    let [low, high, used] = row.in_parts("saponification-value", |range| {
-        range.ends("saponification-value", ["low", "high", "use"], (1.0, 1000.0))
+    let ([low, high, used], plus_minus) = row.in_parts("saponification-value", |range| {
+        let ends = range.ends("saponification-value", ["low", "high", "use"], (1.0, 1000.0));
+        (ends, range.last(|file| file.number_between("plus-minus", 0.0, 50.0)))
     });
     let iodine_value = row.range("iodine-value", (0.0, 400.0));
-    let (relative_density, density_basis) =
-        row.in_parts("density", |range| (range.published("density", (0.5, 1.5)), range.words("at")));
-    let fatty_acids = row.whole("fatty-acids", |acids| read_fatty_acids(acids, id));
+    let (relative_density, density_basis) = row.in_parts("density", |range| {
+        (range.published("density", tables.limits.natural_fat_density), range.words("at"))
+    });
+    let kind = kind.unwrap_or(FatKind::Triglyceride);
+    let mut acids_place = None;
+    let fatty_acids = row.whole("fatty-acids", |acids| {
+        acids_place = Some(acids.place());
+        let read = read_fatty_acids(acids, id, tables)?;
+        acids.findings.extend(judge_fatty_acids(acids.place(), id, &read, &tables.limits));
+        Some(read)
+    });
     let note = row.words("note");
     let Some(name) = name else {
         row.tell_missing("name", "name = \"olive oil\"");
         return None;
     };
-    let (low, high) = match (low, high, &used) {
-        (Some(low), Some(high), _) => (low, high),
-        (None, None, Some(used)) => (used.clone(), used.clone()),
+    if let (Some(plus_minus), None) = (&plus_minus, &used) {
+        row.tell(Finding::missing_key(plus_minus.place.clone(), "use", "use = 190"));
+    }
+    let published = match (low, high, &used) {
+        (Some(low), Some(high), _) => Some((low, high)),
+        (None, None, Some(_)) => None,
         _ => {
             let example = "saponification-value = { low = 184, high = 196, source = \"...\" }";
             row.tell_missing("saponification-value", example);
             return None;
         }
     };
-    let (sap_low, sap_high) = (low.number, high.number);
-    let sap_used = used.as_ref().map_or_else(|| f64::midpoint(sap_low, sap_high), |it| it.number);
-    if let Some(used) = &used {
-        let place = used.place.clone();
-        if sap_used < sap_low {
-            row.tell(Finding::value_below_its_range(place, id, sap_used, sap_low, sap_high));
-        } else if sap_used > sap_high {
-            row.tell(Finding::value_above_its_range(place, id, sap_used, sap_low, sap_high));
+    let judged = [published.as_ref().map(|it| &it.0), published.as_ref().map(|it| &it.1)];
+    let judged = if published.is_some() { judged } else { [used.as_ref(), None] };
+    let plausible = PlausibleSap::of(kind, fatty_acids.as_ref(), tables);
+    for value in judged.into_iter().flatten() {
+        // A published value is no slip: then what the course says of the acids is.
+        let is_typed_here = value.place.file == row.place.file;
+        let place = acids_place.as_ref().filter(|_| !is_typed_here).unwrap_or(&value.place);
+        if let Some(finding) = plausible.judge(place.clone(), id, value.number) {
+            row.tell(finding);
         }
     }
+    let ends = published.as_ref().map(|(low, high)| (low.number, high.number));
+    let (sap_used, range_source) = match (&used, &published) {
+        (Some(used), published) => (used.number, published.as_ref().map_or(&used.source, |it| &it.0.source)),
+        (None, Some((low, high))) => (f64::midpoint(low.number, high.number), &low.source),
+        (None, None) => return None,
+    };
+    if let (Some(used), Some((low, high))) = (&used, ends) {
+        let (place, meant) = (used.place.clone(), meant(sap_used, (low, high)));
+        if sap_used < low {
+            row.tell(Finding::value_below_its_range(place, id, sap_used, (low, high), &meant));
+        } else if sap_used > high {
+            row.tell(Finding::value_above_its_range(place, id, sap_used, (low, high), &meant));
+        }
+    }
+    let (sap_low, sap_high) = match (plus_minus, ends) {
+        (Some(plus_minus), _) => (sap_used - plus_minus.value, sap_used + plus_minus.value),
+        // A value to use that lies outside the published range widens it: the interval must hold what is used.
+        (None, Some((low, high))) => (low.min(sap_used), high.max(sap_used)),
+        (None, None) => {
+            let off = sap_used * tables.limits.sap_value_tolerance.to_fraction();
+            (sap_used - off, sap_used + off)
+        }
+    };
+    let numbers = judged.into_iter().flatten().chain(&used);
+    if numbers.into_iter().any(|it| plausible.is_too_high(it.number)) {
+        // Told, and what follows from such a value is not.
+        return None;
+    }
+    let sap = SapValue::mg_koh_per_g;
     Some(Fat {
         id: id.into(),
         name: name.into(),
-        kind: kind.unwrap_or(FatKind::Triglyceride),
+        kind,
         inci,
         inci_sodium_soap,
         inci_potassium_soap,
         inci_source,
-        // A value to use that lies outside the published range widens it: the interval must hold what is used.
-        sap_low: SapValue::mg_koh_per_g(sap_low.min(sap_used)),
-        sap_high: SapValue::mg_koh_per_g(sap_high.max(sap_used)),
-        sap_range_source: low.source,
-        sap_used: SapValue::mg_koh_per_g(sap_used),
+        sap_published: ends.map(|(low, high)| (sap(low), sap(high))),
+        sap_low: sap(sap_low.max(0.0)),
+        sap_high: sap(sap_high),
+        sap_range_source: range_source.clone(),
+        sap_used: sap(sap_used),
         sap_used_source: used.map(|it| it.source),
         iodine_value,
         relative_density,
@@ -136,12 +182,15 @@ pub(super) fn read_fat(row: &mut Row<'_>) -> Option<Fat> {
     })
 }
 
-fn read_fatty_acids(acids: &mut Reader<'_>, id: &str) -> Option<FattyAcids> {
+fn read_fatty_acids(acids: &mut Reader<'_>, id: &str, tables: &Tables) -> Option<FattyAcids> {
     let source = require_source(acids, id, "fatty-acids");
     let basis = acids.words("basis").map_or_else(String::new, |it| it.value);
     let mut shares = Vec::new();
-    for name in FATTY_ACIDS {
-        let Some(node) = acids.node(name) else { continue };
+    for name in tables.acids.iter().map(|it| &*it.id) {
+        // Only names that every course has are offered for a misspelt one.
+        let built_in = FATTY_ACIDS.into_iter().find(|it| *it == name);
+        let node = if let Some(it) = built_in { acids.node(it) } else { acids.chosen(name) };
+        let Some(node) = node else { continue };
         let is_percent = |it: f64| (0.0..=100.0).contains(&it);
         match pair_of(node).filter(|(low, high)| is_percent(*low) && is_percent(*high)) {
             Some((low, high)) if low <= high => shares.push((name.to_owned(), low, high)),

@@ -5,6 +5,7 @@
 use std::collections::BTreeMap;
 
 use super::value::{Row, read_value};
+use super::{AlkaliKind, FatKind};
 use crate::finding::{Finding, nearest};
 use crate::units::{Density, MolarMass, Percent, TimeSpan};
 
@@ -57,6 +58,28 @@ pub struct Limits {
     pub ice_melting_joules_per_gram: f64,
     /// Where water boils.
     pub water_boiling_celsius: f64,
+    /// How far a molar mass may lie from the embedded one, of that.
+    pub molar_mass_tolerance: Percent,
+    /// The same of a heat.
+    pub heat_tolerance: Percent,
+    /// Molar masses of fatty acids that there are, g/mol.
+    pub natural_acid_molar_mass: (f64, f64),
+    /// Relative densities of fats that there are.
+    pub natural_fat_density: (f64, f64),
+    /// Densities of what goes into a soap besides, without the air between its grains, g/mL.
+    pub natural_additive_density: (f64, f64),
+    /// The same as a spoon takes it.
+    pub natural_bulk_density: (f64, f64),
+    /// Saponification values of fats whose acids nobody states, in the order of [`FatKind::ALL`].
+    pub usual_sap_values: [(f64, f64); FatKind::ALL.len()],
+    /// How far a saponification value may lie below and above what the fat's own acids come to, percent of that.
+    pub sap_value_off_acids_percent: [f64; 2],
+    /// How far the value of a fat may lie from a single figure, of that figure.
+    pub sap_value_tolerance: Percent,
+    /// What the middles of a fat's acids may add up to, percent.
+    pub fatty_acid_sum_percent: (f64, f64),
+    /// Purities of alkalis as they are sold, percent, in the order of [`AlkaliKind::ALL`].
+    pub usual_purity_percent: [(f64, f64); AlkaliKind::ALL.len()],
     /// How long steps take where the recipe does not say, shortest and longest, in the order of [`TIME_KEYS`].
     pub times: [(TimeSpan, TimeSpan); TIME_KEYS.len()],
 }
@@ -110,8 +133,8 @@ impl<'a> LimitRows<'a> {
         Percent::percent(self.value(id, low, high))
     }
 
-    fn density(&mut self, id: &str) -> Density {
-        Density::grams_per_millilitre(self.value(id, 0.1, 10.0))
+    fn density(&mut self, id: &str, low: f64, high: f64) -> Density {
+        Density::grams_per_millilitre(self.value(id, low, high))
     }
 
     fn molar_mass(&mut self, id: &str, low: f64, high: f64) -> MolarMass {
@@ -154,8 +177,8 @@ pub(super) fn read_limits(rows: BTreeMap<String, Row<'_>>, findings: &mut Vec<Fi
         purity_tolerance_percent: rows.value("purity-tolerance-percent", 0.0, 100.0),
         strong_lye_concentration_percent: rows.value("strong-lye-concentration-percent", 0.0, 100.0),
         highest_usual_superfat_percent: rows.value("highest-usual-superfat-percent", 0.0, 100.0),
-        fat_density: rows.density("fat-density-g-per-ml"),
-        water_density: rows.density("water-density-g-per-ml"),
+        fat_density: rows.density("fat-density-g-per-ml", 0.8, 1.0),
+        water_density: rows.density("water-density-g-per-ml", 0.95, 1.0),
         pouring_temperature_celsius: rows.value("pouring-temperature-celsius", 0.0, 100.0),
         cured_moisture: rows.percent("cured-moisture-percent", 0.0, 90.0),
         usual_superfat_percent: rows.ends("usual-superfat-percent"),
@@ -173,6 +196,18 @@ pub(super) fn read_limits(rows: BTreeMap<String, Row<'_>>, findings: &mut Vec<Fi
         water_molar_mass: rows.molar_mass("water-molar-mass-g-per-mol", 18.0, 18.1),
         ice_melting_joules_per_gram: rows.value("ice-melting-heat-j-per-g", 300.0, 350.0),
         water_boiling_celsius: rows.value("water-boiling-celsius", 60.0, 100.0),
+        molar_mass_tolerance: rows.percent("molar-mass-tolerance-percent", 0.0, 5.0),
+        heat_tolerance: rows.percent("heat-tolerance-percent", 0.0, 50.0),
+        natural_acid_molar_mass: rows.ends("natural-acid-molar-mass-g-per-mol"),
+        natural_fat_density: rows.ends("natural-fat-density"),
+        natural_additive_density: rows.ends("natural-additive-density-g-per-ml"),
+        natural_bulk_density: rows.ends("natural-bulk-density-g-per-ml"),
+        usual_sap_values: FatKind::ALL.map(|(name, _)| rows.ends(&format!("usual-{name}-saponification-value"))),
+        sap_value_off_acids_percent: [("below", 100.0), ("above", 50.0)]
+            .map(|(end, most)| rows.value(&format!("saponification-value-{end}-acids-percent"), 0.0, most)),
+        sap_value_tolerance: rows.percent("saponification-value-tolerance-percent", 0.0, 20.0),
+        fatty_acid_sum_percent: rows.ends("fatty-acid-sum-percent"),
+        usual_purity_percent: AlkaliKind::ALL.map(|it| rows.ends(&format!("usual-{}-purity-percent", it.formula()))),
         times: TIME_KEYS.map(|key| rows.times(&format!("{key}-minutes"))),
     };
     findings.extend(rows.finish());

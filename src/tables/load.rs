@@ -2,7 +2,7 @@
 //!
 //! Layer 1. Which rows a file may have, and what is in them, is read in the file of its table.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::acids::{FATTY_ACIDS, read_acid};
@@ -11,9 +11,9 @@ use super::alkalis::read_alkali;
 use super::fats::read_fat;
 use super::limits::read_limits;
 use super::moulds::read_mould;
-use super::value::Row;
+use super::value::{BUILT_IN, Row};
 use super::{AlkaliKind, Tables};
-use crate::finding::{Finding, nearest};
+use crate::finding::{Finding, is_a_slip_away, nearest};
 use crate::reader::{Node, NodeValue, parse};
 use crate::source::{Extract, SourceFile};
 
@@ -28,7 +28,7 @@ const EMBEDDED: [(&str, &str); 6] = [
 ];
 
 pub(super) fn load(course_files: &[Arc<SourceFile>]) -> (Tables, Vec<Finding>) {
-    let embedded = EMBEDDED.map(|(name, text)| SourceFile::new(format!("(built in) {name}"), text));
+    let embedded = EMBEDDED.map(|(name, text)| SourceFile::new(format!("{BUILT_IN}{name}"), text));
     let names = EMBEDDED.map(|(name, _)| name);
     let of_course = course_files.iter().map(|file| (file.path().rsplit('/').next().unwrap_or_default(), file));
     let mut findings = Vec::new();
@@ -40,25 +40,45 @@ pub(super) fn load(course_files: &[Arc<SourceFile>]) -> (Tables, Vec<Finding>) {
             findings.extend(syntax);
             trees.push((name, root));
         } else {
-            findings.push(Finding::unknown_table(whole.place(0..0), name, nearest(name, names), &names));
+            findings.push(Finding::unknown_table(
+                whole.place(0..0),
+                name,
+                like_table(name).or_else(|| nearest(name, names)),
+                &names,
+            ));
         }
     }
-    let fats = read_all(rows_of("fats.toml", &trees), &mut findings, |row| read_fat(row).map(Arc::new));
-    let mut acids = read_all(rows_of("acids.toml", &trees), &mut findings, |row| read_acid(row).map(Arc::new));
-    let mut alkalis = read_all(rows_of("alkalis.toml", &trees), &mut findings, read_alkali);
-    let additives = read_all(rows_of("additives.toml", &trees), &mut findings, |row| read_additive(row).map(Arc::new));
-    let moulds = read_all(rows_of("moulds.toml", &trees), &mut findings, read_mould);
+    let mut refused = BTreeSet::new();
     let limits = read_limits(rows_of("limits.toml", &trees), &mut findings);
-    let acids = FATTY_ACIDS.map(|id| acids.remove(id).expect("the embedded table has every acid")).to_vec();
+    let mut read = Reading { trees: &trees, findings: &mut findings, refused: &mut refused };
+    let mut by_id = read.all("acids.toml", |row| read_acid(row, &limits).map(Arc::new));
+    let mut alkalis = read.all("alkalis.toml", |row| read_alkali(row, &limits));
+    let additives = read.all("additives.toml", |row| read_additive(row, &limits).map(Arc::new));
+    let moulds = read.all("moulds.toml", read_mould);
+    let mut acids = FATTY_ACIDS.map(|id| by_id.remove(id).expect("the embedded table has every acid")).to_vec();
+    acids.extend(by_id.into_values());
     let mut alkali = |kind: AlkaliKind| alkalis.remove(kind.formula()).expect("the embedded table has both alkalis");
     let (naoh, koh) = (alkali(AlkaliKind::NaOH), alkali(AlkaliKind::KOH));
+    let fats = BTreeMap::new();
+    let mut tables = Tables { fats, acids, additives, moulds, naoh, koh, limits, refused: BTreeSet::new() };
+    // A fat's values are held against its acids, so it is read when everything else is there.
+    tables.fats = read.all("fats.toml", |row| read_fat(row, &tables).map(Arc::new));
+    tables.refused = refused;
     // Rows are read by their ids; an author reads a file from top to bottom.
     findings.sort_by_key(|it| {
         let file_idx = course_files.iter().position(|file| Arc::ptr_eq(file, &it.place.file));
         (file_idx, it.place.span.start)
     });
-    (Tables { fats, acids, additives, moulds, naoh, koh, limits }, findings)
+    (tables, findings)
 }
+
+/// The table whose name another begins with: `fats.toml` of `fats.toml.txt`.
+fn like_table(name: &str) -> Option<&'static str> {
+    EMBEDDED.into_iter().map(|(it, _)| it).find(|it| name.to_lowercase().starts_with(it))
+}
+
+/// The tables whose rows a course adds to under names of its own.
+const NAMED_BY_RECIPES: [&str; 2] = ["fats.toml", "additives.toml"];
 
 /// The rows of a table, each in all files that have it.
 fn rows_of<'a>(name: &str, trees: &'a [(&str, Node)]) -> BTreeMap<String, Row<'a>> {
@@ -72,15 +92,41 @@ fn rows_of<'a>(name: &str, trees: &'a [(&str, Node)]) -> BTreeMap<String, Row<'a
     rows
 }
 
-fn read_all<'a, T>(
-    rows: BTreeMap<String, Row<'a>>,
-    findings: &mut Vec<Finding>,
-    read: fn(&mut Row<'a>) -> Option<T>,
-) -> BTreeMap<String, T> {
-    let mut all = BTreeMap::new();
-    for (id, mut row) in rows {
-        all.extend(read(&mut row).map(|it| (id, it)));
-        findings.extend(row.finish());
+/// Whether an id may have been meant for a built-in one: but for its spelling and a word such as oil it is the same, or a
+/// letter of a name that is not too short differs.
+fn is_like(id: &str, built_in: &str) -> bool {
+    let plain: String = id.to_lowercase().chars().map(|it| if it.is_alphanumeric() { it } else { '-' }).collect();
+    let words = ["-oil", "-butter", "-fat"].iter().find_map(|it| plain.strip_suffix(it)).unwrap_or(&plain);
+    words == built_in || built_in.chars().count() >= 5 && is_a_slip_away(&plain, built_in)
+}
+
+/// What reading the rows of tables needs and leaves.
+struct Reading<'a, 'b> {
+    trees: &'a [(&'a str, Node)],
+    findings: &'b mut Vec<Finding>,
+    refused: &'b mut BTreeSet<(&'static str, String)>,
+}
+
+impl<'a> Reading<'a, '_> {
+    fn all<T>(&mut self, table: &'static str, mut read: impl FnMut(&mut Row<'a>) -> Option<T>) -> BTreeMap<String, T> {
+        let mut all = BTreeMap::new();
+        let rows = rows_of(table, self.trees);
+        let built_in: Vec<String> = rows.values().filter(|it| it.is_built_in()).map(|it| it.id.to_owned()).collect();
+        for (id, mut row) in rows {
+            if !row.is_built_in() && NAMED_BY_RECIPES.contains(&table) {
+                row.like = built_in.iter().find(|it| is_like(&id, it)).cloned();
+            }
+            let value = read(&mut row);
+            if let (Some(_), Some(like)) = (&value, &row.like) {
+                let finding = Finding::row_like_built_in(row.place.clone(), &id, like);
+                row.tell(finding);
+            }
+            if row.is_refused() {
+                self.refused.insert((table, id.clone()));
+            }
+            all.extend(value.map(|it| (id, it)));
+            self.findings.extend(row.finish());
+        }
+        all
     }
-    all
 }

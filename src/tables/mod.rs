@@ -12,6 +12,8 @@ mod fats;
 mod limits;
 mod load;
 mod moulds;
+mod plausible;
+mod prediction;
 mod value;
 
 pub use acids::{AcidGroup, FattyAcid};
@@ -20,9 +22,10 @@ pub use alkalis::{Alkali, AlkaliKind, HeatByDilution, Rows, Solubility, Solution
 pub use fats::{Fat, FatKind, FattyAcids};
 pub use limits::{LayerWait, Limits, TIME_KEYS};
 pub use moulds::{Mould, MouldShape};
+pub use prediction::{FattyAcidShare, acids_of, mean_molar_mass, named_percent, sap_value_from_acids, sap_value_of};
 pub use value::{PublishedRange, Source};
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use crate::finding::Finding;
@@ -45,13 +48,15 @@ pub struct Tables {
     pub koh: Alkali,
     /// Limits and fallbacks.
     pub limits: Limits,
+    /// Rows in which something was refused, by the name of the file and the id: what they would say is not known.
+    pub(crate) refused: BTreeSet<(&'static str, String)>,
 }
 
 impl Tables {
     /// The embedded tables with a course's own laid over them.
     ///
     /// `course_files` are the files of the course's folder `tables`; a file of another name than the embedded ones is
-    /// a finding. Rows with errors are left out, so a recipe that names one is reported too.
+    /// a finding. Rows with errors may be left out; [`Tables::is_refused`] knows them.
     ///
     /// # Panics
     ///
@@ -65,6 +70,12 @@ impl Tables {
     #[must_use]
     pub fn embedded() -> Tables {
         Tables::load(&[]).0
+    }
+
+    /// Whether a row of `file` was refused: told already, and no reason to say that there is none.
+    #[must_use]
+    pub fn is_refused(&self, file: &str, id: &str) -> bool {
+        self.refused.iter().any(|(table, it)| *table == file && it == id)
     }
 
     /// The row of an alkali.
@@ -103,6 +114,17 @@ mod tests {
         assert!(olive.sap_range_source.to_string().contains("CXS 33"));
     }
 
+    #[test]
+    fn a_single_figure_is_not_exact_and_a_certificate_says_how_sure_it_is() {
+        let rows = "[whale]\nname = \"whale\"\nsaponification-value = { use = 190, source = \"a book\" }\n\
+                    [olive]\nsaponification-value = { use = 190, plus-minus = 1, source = \"a certificate\" }\n";
+        let fats = tables_with("fats.toml", rows).fats;
+        let range = |id: &str| (fats[id].sap_low.to_mg_koh_per_g(), fats[id].sap_high.to_mg_koh_per_g());
+        // Three percent of 190 are 5.7.
+        assert!((range("whale").0 - 184.3).abs() < 1e-9 && (range("whale").1 - 195.7).abs() < 1e-9);
+        assert_eq!((fats["whale"].sap_published, range("olive")), (None, (189.0, 191.0)));
+    }
+
     /// The tables with one file of the course, in which there is nothing wrong.
     #[track_caller]
     fn tables_with(name: &str, text: &str) -> Tables {
@@ -133,9 +155,9 @@ mod tests {
         let range = density.relative_density.as_ref().expect("it has one");
         assert_eq!((range.low, range.high), (Some(0.912), Some(0.916)));
         assert_eq!(density.density_basis.as_deref(), Some("20 C / water 20 C"));
-        let acids = "[olive]\nfatty-acids = { C18-1 = [70, 72], source = \"ours\" }\n";
+        let acids = "[olive]\nfatty-acids = { C18-1 = [95, 97], source = \"ours\" }\n";
         let acids = tables_with("fats.toml", acids).fats["olive"].fatty_acids.clone().expect("it has some");
-        assert_eq!(acids.shares, [("C18-1".to_owned(), 70.0, 72.0)]);
+        assert_eq!(acids.shares, [("C18-1".to_owned(), 95.0, 97.0)]);
         assert_eq!(acids.basis, "");
         let solubility = "[NaOH]\nsolubility = { rows = [[20, 50]], source = \"ours\" }\n";
         let solubility = tables_with("alkalis.toml", solubility).naoh.solubility;
@@ -172,7 +194,7 @@ mod tests {
     fn a_value_without_a_source_is_refused() {
         let file = SourceFile::new(
             "tables/fats.toml",
-            "[olive]\nsaponification-value = { use = 189.5 }\n[new-fat]\nname = \"new\"\nsaponification-value = { low = 1, high = 2 }\n",
+            "[olive]\nsaponification-value = { use = 189.5 }\n[new-fat]\nname = \"new\"\nsaponification-value = { low = 181, high = 192 }\n",
         );
         let (_, findings) = Tables::load(&[file]);
         let codes: Vec<_> = findings.iter().map(|it| it.code).collect();

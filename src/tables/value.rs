@@ -5,9 +5,13 @@
 
 use std::fmt;
 
-use crate::finding::Finding;
+use crate::finding::{Finding, Severity};
 use crate::reader::{Entry, Node, NodeValue, Reader};
 use crate::source::{Located, Place};
+use crate::units::Percent;
+
+/// What the paths of the embedded files start with.
+pub(super) const BUILT_IN: &str = "(built in) ";
 
 /// Who answers for a value.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -91,6 +95,8 @@ pub(super) struct Row<'a> {
     pub(super) id: &'a str,
     /// Where the last file names it.
     pub(super) place: Place,
+    /// Of a row that a course adds: the embedded one whose id is so near that it may have been meant.
+    pub(super) like: Option<String>,
     files: Vec<Reader<'a>>,
     /// What is wrong with the whole.
     findings: Vec<Finding>,
@@ -99,7 +105,7 @@ pub(super) struct Row<'a> {
 impl<'a> Row<'a> {
     /// A row that no file states yet.
     pub(super) fn new(key: &'a Located<String>) -> Row<'a> {
-        Row { id: &key.value, place: key.place.clone(), files: Vec::new(), findings: Vec::new() }
+        Row { id: &key.value, place: key.place.clone(), like: None, files: Vec::new(), findings: Vec::new() }
     }
 
     /// Lays the row of the next file over this one.
@@ -117,8 +123,23 @@ impl<'a> Row<'a> {
     /// called when all keys have been read.
     pub(super) fn tell_missing(&mut self, key: &str, example: &str) {
         if !self.is_faulty() {
-            self.tell(Finding::missing_key(self.place.clone(), key, example));
+            let place = self.place.clone();
+            self.tell(match &self.like {
+                Some(like) => Finding::missing_key_like_built_in(place, key, self.id, like),
+                None => Finding::missing_key(place, key, example),
+            });
         }
+    }
+
+    /// Whether the embedded file has it.
+    pub(super) fn is_built_in(&self) -> bool {
+        self.files.first().is_some_and(|it| it.place().file.path().starts_with(BUILT_IN))
+    }
+
+    /// Whether anything in it is an error.
+    pub(super) fn is_refused(&self) -> bool {
+        let mut findings = self.files.iter().flat_map(|it| &it.findings).chain(&self.findings);
+        findings.any(|it| it.severity == Severity::Error) || self.files.iter().any(Reader::has_unknown_keys)
     }
 
     /// Whether something typed in one of the files was refused, or nobody asked for it.
@@ -173,7 +194,7 @@ impl<'a> Row<'a> {
     pub(super) fn in_parts<T>(&mut self, key: &'static str, read: impl FnOnce(&mut Row<'a>) -> T) -> T {
         let nodes = self.files.iter_mut().filter_map(|file| file.node(key));
         let files = nodes.map(|it| Reader::new(it, key)).collect();
-        let mut value = Row { id: self.id, place: self.place.clone(), files, findings: Vec::new() };
+        let mut value = Row { id: self.id, place: self.place.clone(), like: None, files, findings: Vec::new() };
         let read = read(&mut value);
         self.findings.extend(value.finish());
         read
@@ -183,6 +204,30 @@ impl<'a> Row<'a> {
     pub(super) fn value(&mut self, key: &'static str, bounds: (f64, f64)) -> Option<Sourced> {
         let id = self.id;
         self.whole(key, |value| read_value(value, id, bounds))
+    }
+
+    /// `key = { value, source }` of what nature fixes: within `bounds`, and laid over the embedded value only next to it.
+    pub(super) fn constant(&mut self, key: &'static str, bounds: (f64, f64), tolerance: Percent) -> Option<Sourced> {
+        let id = self.id;
+        let mut known: Option<Sourced> = None;
+        for file in &mut self.files {
+            let Some(node) = file.node(key) else { continue };
+            let mut value = Reader::new(node, key);
+            let typed = read_value(&mut value, id, bounds);
+            let place = typed.as_ref().map_or(node.place.clone(), |it| it.place.clone());
+            match (typed, &known) {
+                (Some(typed), Some(base))
+                    if (typed.number - base.number).abs() > base.number.abs() * tolerance.to_fraction() =>
+                {
+                    let (typed, base, limit) = (typed.number, base.number, tolerance.to_percent());
+                    value.findings.push(Finding::constant_off(place, id, key, typed, base, limit));
+                }
+                (Some(typed), _) => known = Some(typed),
+                (None, _) => {}
+            }
+            file.findings.extend(value.finish());
+        }
+        known
     }
 
     /// `key = { low, high, source }`

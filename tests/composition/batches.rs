@@ -151,14 +151,24 @@ fn the_default_moisture_is_a_row_of_the_limits_and_a_course_may_move_it() {
 }
 
 #[test]
-fn a_course_corrects_an_acid_and_an_acid_that_no_fat_can_name_is_refused() {
+fn a_course_corrects_an_acid_and_a_new_one_of_which_a_part_is_missing_is_refused() {
     let row =
         "[C18-1]\nmolar-mass = { value = 282.5, source = \"a handbook\" }\n\n[C18-4]\nname = \"stearidonic acid\"\n";
     let (tables, findings) = Tables::load(&[SourceFile::new("tables/acids.toml", row)]);
     let codes: Vec<_> = findings.iter().map(|it| (it.code, it.place.line_and_column().0)).collect();
-    assert_eq!(codes, [("unknown-key", 4)], "{findings:#?}");
+    assert_eq!(codes, [("missing-key", 4)], "{findings:#?}");
     let oleic = tables.acids.iter().find(|it| &*it.id == "C18-1").expect("it is there");
     assert_eq!((oleic.molar_mass.to_grams_per_mole(), oleic.iodine_factor), (282.5, 0.86));
+}
+
+#[test]
+fn a_value_below_its_range_neither_widens_the_range_nor_is_confirmed_by_it() {
+    let row = "[olive]\nsaponification-value = { use = 135, source = \"a certificate\" }\n";
+    let (tables, _) = Tables::load(&[SourceFile::new("tables/fats.toml", row)]);
+    let (recipe, _) = recipe(&bar("batch = \"1 kg\"\n[fats]\nolive = 100\n"), &tables);
+    let it = composition(&recipe.fats, &tables).sap_values.expect("its acids are known");
+    assert_eq!((it.table, it.low, it.high), (135.0, 184.0, 196.0));
+    assert!(it.agrees() && !it.is_of_its_range());
 }
 
 #[test]

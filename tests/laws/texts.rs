@@ -40,7 +40,7 @@ const VARIANT: &str = "title = \"Variant\"\nbased-on = \"tried\"\nbatch = \"500 
                        rate = \"10 g/kg\"\nstrength = 5\n";
 
 const FATS: &str = "[olive]\nsaponification-value = { low = 184, high = 196, use = 190, source = \"s\" }\ndensity = { low = 0.91, high = 0.916, at = \"20 C\", source = \"s\" }\n\
-                    [tried]\nname = \"tried\"\nkind = \"wax\"\ninci = \"Tried\"\ninci-source = \"s\"\nsaponification-value = { use = 150, source = \"s\" }\n\
+                    [tried]\nname = \"tried\"\nkind = \"wax\"\ninci = \"Tried\"\ninci-source = \"s\"\nsaponification-value = { use = 90, source = \"s\" }\n\
                     iodine-value = { low = 10, source = { work = \"w\", edition = \"e\", where = \"p\", confidence = \"from memory\" } }\n\
                     fatty-acids = { source = \"s\", basis = \"range\", C16-0 = [1, 2], C18-1 = [50, 60] }\nnote = \"n\"\n";
 

@@ -36,13 +36,18 @@ COMPOUNDS = [
 ]
 
 # Name, carbon atoms, double bonds, oxygen atoms. Ricinoleic acid carries one hydroxyl group.
-FATTY_ACIDS = [(f"C{carbon}:0", carbon, 0, 2) for carbon in (4, 6, 8, 10, 12, 14, 16, 17, 18, 20, 22, 24)] + [
+FATTY_ACIDS = [(f"C{carbon}:0", carbon, 0, 2) for carbon in (4, 6, 8, 10, 12, 14, 15, 16, 17, 18, 20, 22, 24, 26)] + [
+    ("C14:1", 14, 1, 2),
     ("C16:1", 16, 1, 2),
+    ("C17:1", 17, 1, 2),
     ("C18:1", 18, 1, 2),
     ("C18:2", 18, 2, 2),
     ("C18:3", 18, 3, 2),
     ("C20:1", 20, 1, 2),
+    ("C20:2", 20, 2, 2),
     ("C22:1", 22, 1, 2),
+    ("C22:2", 22, 2, 2),
+    ("C24:1", 24, 1, 2),
     ("C18:1-OH", 18, 1, 3),
 ]
 

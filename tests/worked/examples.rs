@@ -143,7 +143,9 @@ impl MolarMasses<'_> {
                 alkali.molar_mass.to_grams_per_mole()
             );
         }
-        batch(&recipe, &tables_with(&[("fats.toml", &rows), ("alkalis.toml", &alkalis)]))
+        // Pure triglycerides of short chains are no fats for soap.
+        let limits = "[usual-triglyceride-saponification-value]\nhigh = 600\nsource = \"the example\"\n";
+        batch(&recipe, &tables_with(&[("fats.toml", &rows), ("alkalis.toml", &alkalis), ("limits.toml", limits)]))
     }
 }
 

@@ -43,10 +43,17 @@ fn entry(fat: &Fat) -> FatEntry {
     let (low, high) = (fat.sap_low.to_mg_koh_per_g(), fat.sap_high.to_mg_koh_per_g());
     let used = short(fat.sap_used.to_mg_koh_per_g(), 2);
     let range = format!("{}{NO_BREAK}to{NO_BREAK}{}", short(low, 2), short(high, 2));
-    let (sap_value, in_full) = match &fat.sap_used_source {
+    let reckoned = format!("{used}, reckoned with {range}");
+    let (sap_value, in_full) = match (&fat.sap_used_source, fat.sap_published) {
         _ if low == high => (used.clone(), used),
-        Some(_) => (format!("{used} ({range})"), format!("{used}; published {range}")),
-        None => (format!("{used} ({range})"), format!("{used}, the middle of {range}")),
+        (Some(_), None) => (format!("{used} ({range})"), reckoned),
+        (Some(_), Some(published)) => {
+            let is_all = published == (fat.sap_low, fat.sap_high);
+            let [low, high] = [published.0, published.1].map(|it| short(it.to_mg_koh_per_g(), 2));
+            let of_value = if is_all { used.clone() } else { reckoned };
+            (format!("{used} ({range})"), format!("{of_value}; published {low}{NO_BREAK}to{NO_BREAK}{high}"))
+        }
+        (None, _) => (format!("{used} ({range})"), format!("{used}, the middle of {range}")),
     };
     let iodine_value = fat.iodine_value.as_ref().map_or_else(|| "not in the table".to_owned(), range_words);
     let mut facts = Vec::new();

@@ -204,14 +204,15 @@ fn sap_value_meaning(print: Printer<'_>, it: &Comparison) -> String {
         d if d > 0.0 => format!("a value {shown} higher"),
         _ => format!("a value {shown} lower"),
     };
-    let (range, then) = if it.agrees() {
-        ("within", "The two are measured in different ways, so that speaks for the table.")
+    let range = if it.agrees() { "within" } else { "outside" };
+    let then = if it.agrees() && it.is_of_its_range() {
+        "The two are measured in different ways, so that speaks for the table."
     } else {
-        ("outside", "One row of the table may be wrong, or a fat not be what it is called: ask for a certificate.")
+        "One row of the table may be wrong, or a fat not be what it is called: ask for a certificate."
     };
     format!(
         "The lye is computed from the saponification value used. The acids alone give {given}, {range} the {} to {} that \
-         the published ranges come to. {then} One percent is about one point of superfat. The acids know nothing of \
+         the ranges of the table come to. {then} One percent is about one point of superfat. The acids know nothing of \
          unsaponifiable matter, which lowers the true value, nor of free acid, which raises it.",
         print.one(Kind::SapFrom, show::fixed(it.low, 1)),
         print.one(Kind::SapTo, show::fixed(it.high, 1)),

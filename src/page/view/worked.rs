@@ -322,11 +322,18 @@ fn tables_cited(print: Printer<'_>) -> Vec<String> {
             let (low, high) = (short(low, 2), short(high, 2));
             let used = short(fat.sap_used.to_mg_koh_per_g(), 2);
             let name = capitalised(&fat.name);
-            match &fat.sap_used_source {
-                Some(source) => {
-                    format!("{name}: {used} by {source}; published {low} to {high}, {}", fat.sap_range_source)
+            match (&fat.sap_used_source, fat.sap_published) {
+                (Some(source), None) => format!("{name}: {used} by {source}; reckoned with {low} to {high}"),
+                (Some(source), Some(published)) => {
+                    let reckoned = if published == (fat.sap_low, fat.sap_high) {
+                        String::new()
+                    } else {
+                        format!(", reckoned with {low} to {high}")
+                    };
+                    let [low, high] = [published.0, published.1].map(|it| short(it.to_mg_koh_per_g(), 2));
+                    format!("{name}: {used} by {source}{reckoned}; published {low} to {high}, {}", fat.sap_range_source)
                 }
-                None => format!("{name}: {used}, the middle of {low} to {high}, {}", fat.sap_range_source),
+                (None, _) => format!("{name}: {used}, the middle of {low} to {high}, {}", fat.sap_range_source),
             }
         })
         .collect();

@@ -1,0 +1,87 @@
+//! Words about how much of an additive there is, and about bars and moulds.
+//!
+//! Layer 0.
+
+use super::{Finding, Step};
+use crate::show::{as_typed, fixed};
+use crate::source::Place;
+
+impl Finding {
+    /// More of an additive than is usual, where nobody states a most.
+    pub fn rate_above_usual(place: Place, name: &str, percents: (f64, f64), source: &str, step: Step) -> Finding {
+        Finding::warning("rate-above-usual", place, above_usual(name, percents, source))
+            .label("more than is usual")
+            .help("lower the rate; if your supplier allows it, say so with [[acknowledged]]")
+            .caution(
+                step,
+                format!(
+                    "There is more {name} in here than is usual. The batter may thicken at once, and the soap may sting, stain or \
+                     sweat: let nobody use it before your instructor has judged it."
+                ),
+            )
+    }
+
+    /// More of an acid than is usual.
+    pub fn acid_above_usual(place: Place, name: &str, percents: (f64, f64), source: &str) -> Finding {
+        Finding::warning("rate-above-usual", place, above_usual(&format!("pure {name}"), percents, source))
+            .label("more than is usual")
+            .help("lower the rate: the acid only takes up alkali, and its salt makes the bar soft")
+    }
+
+    /// More salt than the water takes.
+    pub fn salt_undissolved(place: Place, name: &str, grams: f64, water: f64, most: f64) -> Finding {
+        let [grams, water, most] = [grams, water, most].map(|it| fixed(it, 1));
+        let message = format!("{grams} g of {name} go into {water} g of water, which dissolve {most} g");
+        Finding::warning("salt-undissolved", place, message)
+            .label("does not dissolve")
+            .help("lower the rate, give the lye more water, or stir it in at trace with  goes-into = \"trace\"")
+            .caution(
+                Step::Lye,
+                format!(
+                    "Not all of the {name} dissolves in this water: keep what lies at the bottom out of the batter."
+                ),
+            )
+    }
+
+    /// A free acid in a soap that is not cooked.
+    pub fn sets_at_once(place: Place, name: &str) -> Finding {
+        Finding::warning("sets-at-once", place, format!("{name} takes up lye at once, and the soap is not cooked"))
+            .label("a free acid")
+            .help("leave it out, or cook the soap and give  cook  under [times]")
+            .caution(
+                Step::Trace,
+                format!(
+                    "The {name} in this recipe sets the moment the lye comes in. It looks like trace and is none: blend on until \
+                     no lump and no puddle is left."
+                ),
+            )
+    }
+
+    /// Bars thicker than the loaf is long.
+    pub fn cut_over_mould(place: Place, thickness: f64, mould: &str, length: f64) -> Finding {
+        let (thickness, length) = (as_typed(thickness), as_typed(length));
+        let message = format!("the bars are cut {thickness} mm thick, and the {mould} is {length} mm long");
+        Finding::error("cut-over-mould", place, message)
+            .label("longer than the soap")
+            .help("look for a slip in `cut` or in the row of the mould")
+    }
+
+    /// Bars of a loaf that nobody knows.
+    pub fn cut_without_mould(place: Place) -> Finding {
+        let message = "bars are to be cut, and the recipe names no mould to cut them from".into();
+        Finding::warning("cut-without-mould", place, message)
+            .label("cut from what?")
+            .help("add  mould = \"...\"  or  into = \"...\", or take `cut` away")
+    }
+
+    /// Two recipes that students cannot tell apart.
+    pub fn same_title(place: Place, title: &str, other: &str) -> Finding {
+        Finding::warning("same-title", place, format!("the recipe `{other}` has the title `{title}` too"))
+            .label("the second one")
+            .help("give each its own title, so that nobody takes one card for the other")
+    }
+}
+
+fn above_usual(name: &str, (percent, most): (f64, f64), source: &str) -> String {
+    format!("{name} is {} % of the fats; usual is up to {} % ({source})", fixed(percent, 1), as_typed(most))
+}

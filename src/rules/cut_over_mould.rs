@@ -1,0 +1,34 @@
+//! # What it finds
+//!
+//! Bars that are cut thicker than the mould is long.
+//!
+//! # Why it matters
+//!
+//! Not one bar can be cut so: one of the two figures is a slip.
+//!
+//! # Example
+//!
+//! `cut = "250 mm"` with a mould of 230 mm.
+//!
+//! # Source
+//!
+//! Arithmetic.
+
+use crate::finding::Finding;
+use crate::ledger::Ledger;
+use crate::tables::{MouldShape, Tables};
+
+pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
+    let recipe = &ledger.recipe;
+    if let (Some(thickness), Some(mould)) = (recipe.cut, recipe.mould()) {
+        let length = match mould.shape {
+            MouldShape::Box { length, .. } => length,
+            MouldShape::Cylinder { .. } => mould.fill_height,
+        };
+        let (thickness, length) = (thickness.to_millimetres(), length.to_millimetres());
+        // Inches come to millimetres by a hair more or less.
+        if thickness > length * (1.0 + 1e-9) {
+            findings.push(Finding::cut_over_mould(recipe.places.cut.clone(), thickness, &mould.name, length));
+        }
+    }
+}

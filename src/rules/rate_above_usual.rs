@@ -1,0 +1,45 @@
+//! # What it finds
+//!
+//! More of an additive than is usual, where its row knows no highest rate; of an acid, more of the pure acid.
+//!
+//! # Why it matters
+//!
+//! A scent in excess burns the skin, separates or seizes the batter; a colour stains; an acid takes up alkali for nothing and
+//! leaves a soft bar.
+//!
+//! # Example
+//!
+//! `additives = [{ item = "clove-leaf-oil", rate = "10 %" }]`
+//!
+//! # Source
+//!
+//! The high end of `usual-rate-percent` of the additive's row, with its source.
+
+use super::doses;
+use crate::finding::Finding;
+use crate::ledger::Ledger;
+use crate::tables::Tables;
+
+pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding>) {
+    for dose in doses(ledger) {
+        let additive = &dose.extra.additive;
+        if let (None, Some(usual)) = (&additive.highest_rate_percent, &additive.usual_rate_percent)
+            && let Some(most) = usual.high.filter(|it| dose.of_fats_percent > it * (1.0 + 1e-9))
+        {
+            let (place, source) = (dose.extra.place.clone(), usual.source.to_string());
+            let percents = (dose.of_fats_percent, most);
+            findings.push(Finding::rate_above_usual(place, &additive.name, percents, &source, dose.step));
+        }
+    }
+    let acids = ledger.batch.acids.iter().zip(&ledger.recipe.places.acids);
+    for (acid, place) in acids {
+        let usual = tables.additives.get(&*acid.id).and_then(|it| it.usual_rate_percent.as_ref());
+        let percent = acid.pure / ledger.batch.total_fats * 100.0;
+        if let Some(usual) = usual
+            && let Some(most) = usual.high.filter(|it| percent > it * (1.0 + 1e-9))
+        {
+            let source = usual.source.to_string();
+            findings.push(Finding::acid_above_usual(place.clone(), &acid.name, (percent, most), &source));
+        }
+    }
+}
