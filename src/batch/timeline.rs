@@ -19,6 +19,8 @@ pub enum Action {
     MeltFats,
     /// Bringing lye and fats together and blending them, all or for a layer.
     Blend(Option<usize>),
+    /// Dividing the blended batter among the jugs of its layers, before any of it thickens.
+    Divide,
     /// Stirring in what goes in at trace, of the batch or of a layer.
     StirIn(Option<usize>),
     /// Pouring all of it, or a layer.
@@ -132,6 +134,9 @@ pub fn timeline(recipe: &Recipe, tables: &Tables) -> Timeline {
     if n_layers == 0 {
         plan.step(Action::Pour(None), "pour", true);
     }
+    if n_layers > 0 && blends_once {
+        plan.step(Action::Divide, "divide", true);
+    }
     for (layer_idx, layer) in recipe.layers.iter().enumerate() {
         if !blends_once {
             // The first layer can wait for its blender; a later one has a layer below it that sets.
@@ -211,7 +216,9 @@ mod tests {
         timeline.bench.iter().map(|it| (it.action, it.must_not_wait)).collect()
     }
 
-    use Action::{Blend, Cook, LayOut, LyeCools, MeltFats, MixLye, Pour, Spritz, StirIn, StirInFats, Wait, WashUp};
+    use Action::{
+        Blend, Cook, Divide, LayOut, LyeCools, MeltFats, MixLye, Pour, Spritz, StirIn, StirInFats, Wait, WashUp,
+    };
 
     const BEFORE: [(Action, bool); 4] = [(LayOut, false), (MixLye, false), (LyeCools, false), (MeltFats, false)];
     const COCOA: &str = "[[additives]]\nitem = \"cocoa-powder\"\nrate = \"1 %\"\n";
@@ -245,9 +252,9 @@ mod tests {
         let layer = |idx: usize| [(Blend(Some(idx)), idx > 0), (StirIn(Some(idx)), true), (Pour(Some(idx)), true)];
         let steps = [&layer(0)[..], &[(Wait(0), false)], &layer(1)[..], &[(Spritz(1), true)]].concat();
         check(&format!("{COCOA}{LAYERS}"), "", &steps);
-        // Blended once, all of it is stirred once.
-        let once = [(Blend(None), false), (StirIn(None), true), (Pour(Some(0)), true), (Wait(0), false)];
-        let steps = [&once[..], &[(Pour(Some(1)), true), (Spritz(1), true)]].concat();
+        // Blended once, all of it is stirred once, and divided before the first layer is poured and sets.
+        let once = [(Blend(None), false), (StirIn(None), true), (Divide, true), (Pour(Some(0)), true)];
+        let steps = [&once[..], &[(Wait(0), false), (Pour(Some(1)), true), (Spritz(1), true)]].concat();
         check(&format!("{COCOA}{LAYERS}"), "divide = \"batter\"\n", &steps);
     }
 

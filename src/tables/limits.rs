@@ -103,8 +103,8 @@ pub struct LayerWait {
 
 /// The keys of a recipe's `[times]`, in the order of the work. `melt` goes on while the lye cools; `cook` is a step only
 /// where a recipe states it.
-pub const TIME_KEYS: [&str; 11] =
-    ["lay-out", "lye", "lye-cools", "melt", "blend", "additives", "pour", "cook", "wash-up", "mould", "cure"];
+pub const TIME_KEYS: [&str; 12] =
+    ["lay-out", "lye", "lye-cools", "melt", "blend", "divide", "additives", "pour", "cook", "wash-up", "mould", "cure"];
 
 /// The rows of limits.toml, taken one by one.
 struct LimitRows<'a> {

@@ -168,14 +168,14 @@ fn note(print: Printer<'_>) -> String {
     note
 }
 
-/// Each layer at the bench: weigh, blend, stir in, pour or spoon, wait, spritz.
+/// The bench: dividing, where a batter is divided, then each layer: weigh, blend, stir in, pour or spoon, wait, spritz.
 fn bench(print: Printer<'_>) -> Vec<LayerSteps> {
     let recipe = &print.ledger.recipe;
     let steps = recipe.layers.iter().enumerate().map(|(layer_idx, layer)| {
         let words = |kind: Kind| print.words(&of_layer(print, layer_idx, kind));
-        let jug = words(Kind::LayerVessel);
         let mut sentences = match recipe.divide {
             Divide::FatsAndLye => {
+                let jug = words(Kind::LayerVessel);
                 let mut sentences =
                     vec![format!("Weigh {} of fats into a jug of at least {jug}.", words(Kind::LayerFats))];
                 let into_fats = own_extras(print, layer_idx, Moment::Fats);
@@ -194,9 +194,7 @@ fn bench(print: Printer<'_>) -> Vec<LayerSteps> {
                 }
                 sentences
             }
-            Divide::Batter => {
-                vec![format!("Weigh {} of batter into a jug of at least {jug}.", words(Kind::LayerBatter))]
-            }
+            Divide::Batter => Vec::new(),
         };
         sentences.extend(stirred_in(print, layer_idx));
         let verb = match layer.pouring {
@@ -218,7 +216,19 @@ fn bench(print: Printer<'_>) -> Vec<LayerSteps> {
         let cautions = cautions_at(print.ledger, Step::Layer(layer_idx));
         LayerSteps { name: layer.name.to_string(), sentences, cautions }
     });
-    steps.collect()
+    let divide = (recipe.divide == Divide::Batter).then(|| dividing(print));
+    divide.into_iter().chain(steps).collect()
+}
+
+/// Dividing the batter, which comes before all layers: while the first of them sets, the rest thickens too.
+fn dividing(print: Printer<'_>) -> LayerSteps {
+    let jug = |(layer_idx, name): (usize, &str)| {
+        let words = |kind: Kind| print.words(&of_layer(print, layer_idx, kind));
+        let (batter, jug) = (words(Kind::LayerBatter), words(Kind::LayerVessel));
+        format!("Weigh {batter} of batter for {name} into a jug of at least {jug}.")
+    };
+    let layers = print.ledger.recipe.layers.iter().map(|it| &*it.name).enumerate();
+    LayerSteps { name: "Divide first".to_owned(), sentences: layers.map(jug).collect(), cautions: Vec::new() }
 }
 
 /// What is stirred into a layer at trace: its part of what goes into every layer, then what goes into it alone.

@@ -134,6 +134,7 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
                 format!("{}: {first} into its fats, then its lye solution; blend to an emulsion", name(it))
             }
         }
+        Action::Divide => "Divide the batter among the jugs, all of it, before any of it thickens".into(),
         Action::StirIn(None) => {
             let at_trace = |it: &Figure| it.goes_into == Some(Moment::Trace) && matches!(it.part, Part::Extra(_));
             format!("Stir in {}", names(print, at_trace))
