@@ -5,6 +5,7 @@
 
 mod cli {
     mod batch;
+    mod exchange;
     mod findings;
     mod mdbook;
     mod pages;

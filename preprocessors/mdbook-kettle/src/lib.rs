@@ -6,6 +6,7 @@
 
 mod assets;
 pub mod cli;
+mod paths;
 mod preprocess;
 pub mod protocol;
 

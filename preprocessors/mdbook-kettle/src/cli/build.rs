@@ -1,7 +1,5 @@
 //! `kettlebook build` and `kettlebook check`.
 
-use std::ffi::OsString;
-use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::{Arc, Mutex};
@@ -12,6 +10,7 @@ use mdbook_driver::config::Config;
 use mdbook_driver::errors::{Error, Result};
 use mdbook_preprocessor::PreprocessorContext;
 
+use super::pages::Pages;
 use super::{Format, print_findings, shown_root};
 use crate::preprocess::{InProcess, process, told_when_building};
 
@@ -80,7 +79,7 @@ fn has_errors(findings: &[Finding]) -> bool {
     findings.iter().any(|it| it.severity == Severity::Error)
 }
 
-fn load(course: &Path) -> Result<MDBook> {
+fn config(course: &Path) -> Result<Config> {
     let book_toml = course.join("book.toml");
     if !book_toml.is_file() {
         return Err(Error::msg(format!(
@@ -92,47 +91,33 @@ fn load(course: &Path) -> Result<MDBook> {
     config.update_from_env()?;
     // A chapter that is missing is a mistake to tell, not a file to make.
     config.build.create_missing = false;
-    MDBook::load_with_config(course, config)
+    Ok(config)
+}
+
+fn load(course: &Path) -> Result<MDBook> {
+    MDBook::load_with_config(course, config(course)?)
 }
 
 /// Builds into a folder beside the pages, then puts it in their place. Gives the page to open.
 fn build_pages(course: &Path, findings: &Findings) -> Result<PathBuf> {
+    let build_dir = config(course)?.build.build_dir;
+    let pages = Pages::open(&course.join(&build_dir), || {
+        eprintln!("Another build of the same pages is running; this one starts when it has ended.");
+    })?;
+    // Only now is anything of the course read: what was written while another build ran counts.
     let mut book = load(course)?;
+    if book.config.build.build_dir != build_dir {
+        return Err(Error::msg("book.toml names another folder for the pages than a moment ago; build again"));
+    }
     book.with_preprocessor(InProcess { shown_root: shown_root(course), findings: Arc::clone(findings) });
-    let pages = book.config.build.build_dir.clone();
-    let (fresh, old) = (beside(&pages, ".new"), beside(&pages, ".old"));
-    let (pages_folder, fresh_folder, old_folder) = (course.join(&pages), course.join(&fresh), course.join(&old));
-    book.config.build.build_dir = fresh;
-    remove(&fresh_folder)?;
-    remove(&old_folder)?;
-    if let Err(error) = book.build() {
-        remove(&fresh_folder)?;
-        return Err(error);
-    }
-    if pages_folder.exists() {
-        fs::rename(&pages_folder, &old_folder)?;
-    }
-    fs::rename(&fresh_folder, &pages_folder)?;
-    remove(&old_folder)?;
-    book.config.build.build_dir = pages;
+    let work = pages.work()?;
+    book.config.build.build_dir = work.fresh();
+    book.build()?;
+    pages.replace(work)?;
+    book.config.build.build_dir = build_dir;
     let html = book.build_dir_for("html");
     let page = html.join("index.html");
     let page = if page.is_file() { page } else { html };
     // "./book" says no more than "book".
     Ok(page.strip_prefix(".").map(Path::to_owned).unwrap_or(page))
-}
-
-/// A hidden name in the same folder, so that the exchange is a rename and not a copy.
-fn beside(pages: &Path, ending: &str) -> PathBuf {
-    let mut name = OsString::from(".");
-    name.push(pages.file_name().unwrap_or_default());
-    name.push(ending);
-    pages.with_file_name(name)
-}
-
-fn remove(folder: &Path) -> Result<()> {
-    if folder.exists() {
-        fs::remove_dir_all(folder)?;
-    }
-    Ok(())
 }

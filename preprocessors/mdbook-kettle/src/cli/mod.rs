@@ -3,6 +3,7 @@
 
 mod batch;
 mod build;
+mod pages;
 
 use std::io::{IsTerminal, stderr};
 use std::path::{Path, PathBuf};

@@ -1,0 +1,132 @@
+//! The pages of the last good build: whole at every moment, whoever builds beside us and whenever we are killed.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
+
+use tempfile::TempDir;
+
+use crate::{KETTLEBOOK, PLAIN, build, files, kettlebook, small_course, stderr, write};
+
+/// A course of several pages, so that a torn book shows.
+fn course_of_pages() -> (TempDir, PathBuf) {
+    let (folder, course) = small_course("```kettle recipe\nuse = \"plain\"\n```\n", PLAIN);
+    let mut summary = String::from("# Summary\n\n- [Page](page.md)\n");
+    for n in 1..6 {
+        summary.push_str(&format!("- [Lesson {n}](lesson-{n}.md)\n"));
+        write(&course, &format!("src/lesson-{n}.md"), "# Lesson\n\nWords.\n");
+    }
+    write(&course, "src/SUMMARY.md", &summary);
+    (folder, course)
+}
+
+/// Starts a build whose every page has `title` in it.
+fn start(course: &Path, title: &str) -> Child {
+    let mut command = Command::new(KETTLEBOOK);
+    command.args(["build", "course"]).current_dir(course.parent().expect("the course is in a folder"));
+    command.env("MDBOOK_BOOK__TITLE", title).stdout(Stdio::null()).stderr(Stdio::piped());
+    command.spawn().expect("kettlebook runs")
+}
+
+/// The title that all pages have, if the book has the same files as `whole` and is from one build.
+#[track_caller]
+fn title_of(course: &Path, whole: &BTreeMap<String, Vec<u8>>) -> String {
+    let book = files(&course.join("book"));
+    // The search index has a name made of its content.
+    let names = |book: &BTreeMap<String, Vec<u8>>| -> Vec<String> {
+        book.keys().filter(|it| !it.starts_with("searchindex") && !it.starts_with("toc")).cloned().collect()
+    };
+    assert_eq!(names(&book), names(whole));
+    let mut titles =
+        book.iter().filter(|(name, _)| name.ends_with(".html") && *name != "toc.html").map(|(name, it)| {
+            let text = String::from_utf8_lossy(it).into_owned();
+            let title =
+                text.split_once("<title>").and_then(|(_, rest)| rest.split_once("</title>")).map(|it| it.0.to_owned());
+            let title = title.unwrap_or_else(|| panic!("{name} is cut off"));
+            assert!(text.trim_end().ends_with("</html>"), "{name} is cut off");
+            title.rsplit(" - ").next().unwrap_or_default().to_owned()
+        });
+    let first = titles.next().expect("a page");
+    assert!(titles.all(|it| it == first), "pages of several builds");
+    first
+}
+
+/// What lies in the course that no author and no whole build put there.
+fn left_over(course: &Path) -> Vec<String> {
+    let entries = fs::read_dir(course).expect("the folder can be read");
+    let names = entries.map(|it| it.expect("the entry can be read").file_name().to_string_lossy().into_owned());
+    names.filter(|it| it.starts_with('.')).collect()
+}
+
+#[test]
+fn builds_at_once_wait_for_one_another_and_the_book_is_of_one_of_them() {
+    let (_folder, course) = course_of_pages();
+    let whole = build(&course);
+    for round in 0..12 {
+        for n_builds in [2, 3, 5] {
+            let titles: Vec<String> = (0..n_builds).map(|it| format!("build {round} {it} of {n_builds}")).collect();
+            let children: Vec<Child> = titles.iter().map(|it| start(&course, it)).collect();
+            for child in children {
+                let output = child.wait_with_output().expect("it ends");
+                assert!(output.status.success(), "{}", stderr(&output));
+            }
+            let title = title_of(&course, &whole);
+            assert!(titles.contains(&title), "{title} is an older book");
+            assert_eq!(left_over(&course), Vec::<String>::new());
+        }
+    }
+}
+
+/// Killed after every few milliseconds of its time; `killed_between_two_steps...` in `cli/pages.rs` has each step of the
+/// exchange where it takes two.
+#[cfg(unix)]
+#[test]
+fn killed_at_any_time_a_build_leaves_whole_pages_and_the_next_one_works() {
+    let (_folder, course) = course_of_pages();
+    let whole = build(&course);
+    let started = Instant::now();
+    assert!(start(&course, "first").wait().expect("it ends").success());
+    let usual = started.elapsed();
+    let mut before = "first".to_owned();
+    let n_steps = 60;
+    for step in 0..=n_steps {
+        let title = format!("killed at step {step}");
+        let mut child = start(&course, &title);
+        std::thread::sleep(usual * step / n_steps * 11 / 10 + Duration::from_micros(100));
+        child.kill().expect("it can be killed");
+        child.wait().expect("it ends");
+        let found = title_of(&course, &whole);
+        assert!(found == before || found == title, "{found} at step {step}");
+        before = found;
+        if step % 10 == 0 {
+            before = format!("after step {step}");
+            assert!(start(&course, &before).wait().expect("it ends").success());
+            assert_eq!(title_of(&course, &whole), before);
+            assert_eq!(left_over(&course), Vec::<String>::new(), "step {step}");
+        }
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_book_that_is_a_link_is_followed_and_a_link_to_nowhere_is_told_before_anything_is_made() {
+    let (folder, course) = course_of_pages();
+    let elsewhere = folder.path().join("elsewhere/site");
+    fs::create_dir_all(&elsewhere).expect("the folder can be made");
+    std::os::unix::fs::symlink(&elsewhere, course.join("book")).expect("the link can be made");
+    build(&course);
+    assert!(course.join("book").is_symlink() && elsewhere.join("index.html").is_file());
+    build(&course);
+    assert!(course.join("book").is_symlink() && elsewhere.join("index.html").is_file());
+
+    fs::remove_dir_all(&elsewhere).expect("the folder can be removed");
+    let output = kettlebook(&course, &["build"]);
+    assert!(
+        !output.status.success() && stderr(&output).contains("course/book is a link that leads nowhere"),
+        "{}",
+        stderr(&output)
+    );
+    assert!(course.join("book").is_symlink());
+}
