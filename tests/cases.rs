@@ -181,6 +181,10 @@ fn empty_course() -> CourseFiles {
 fn findings_of(root: &str, files: &CourseFiles, pages: &[Arc<SourceFile>]) -> Vec<Finding> {
     let (mut course, mut findings) = Course::new(files);
     findings.extend(course.missing_assets(Form::Html));
+    // The folder of the pages as a case about it names it; where links lead is for the programs to find out.
+    let typed = files.book_toml.text().split_once("build-dir = \"").and_then(|(_, rest)| rest.split_once('"'));
+    let (top, pages_folder) = (Path::new("/above/course"), typed.map_or("book", |it| it.0));
+    findings.extend(course.misplaced_pages(top, &top.join("src"), &top.join(pages_folder)));
     let lesson = |file: &Arc<SourceFile>| {
         let id = file.path().rsplit('/').next().unwrap_or_default().to_owned();
         Lesson { title: id.trim_end_matches(".md").to_owned(), id, file: Arc::clone(file) }

@@ -4,10 +4,12 @@
 //! course can be made in memory. Pages come from outside, since mdBook knows their order.
 
 mod load;
+mod pages_folder;
 mod settings;
 mod variants;
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
 use std::sync::Arc;
 
 pub use load::{CourseFiles, LoadError, included_file, read_file};
@@ -129,6 +131,14 @@ impl Course {
             Form::Html => self.settings.missing_assets.clone(),
             Form::Markdown => Vec::new(),
         }
+    }
+
+    /// An error when the pages would be built over the course itself, or among its lessons.
+    ///
+    /// The folders as they really are, with links followed: of the course, of its lessons, of the pages.
+    #[must_use]
+    pub fn misplaced_pages(&self, root: &Path, src: &Path, pages: &Path) -> Option<Finding> {
+        pages_folder::misplaced(self.settings.build_dir.clone(), root, src, pages)
     }
 
     /// The recipes by id; `None` for one with errors.

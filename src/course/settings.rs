@@ -8,7 +8,7 @@ use crate::finding::Finding;
 use crate::reader::{Node, NodeValue, Reader, parse};
 use crate::recipe::{Defaults, read_purity, water_rule};
 use crate::show::Units;
-use crate::source::{Extract, Located, SourceFile};
+use crate::source::{Extract, Located, Place, SourceFile};
 use crate::tables::{AlkaliKind, Limits};
 use crate::units::{Scale, ScaleUnit};
 
@@ -33,6 +33,8 @@ pub struct Settings {
     pub defaults: Defaults,
     /// Terms that are words of everyday language too, so that their use says nothing.
     pub ordinary_words: Vec<Located<String>>,
+    /// Where book.toml says into which folder pages are built, or would say so.
+    pub build_dir: Place,
     /// Errors about assets that book.toml does not load; they count for HTML pages only.
     pub missing_assets: Vec<Finding>,
 }
@@ -45,6 +47,7 @@ impl Default for Settings {
             scale_ounces: Scale::OUNCES,
             defaults: Defaults::default(),
             ordinary_words: Vec::new(),
+            build_dir: Extract::whole(&SourceFile::new("book.toml", "")).place(0..0),
             missing_assets: Vec::new(),
         }
     }
@@ -61,6 +64,8 @@ impl Settings {
         } else if findings.is_empty() {
             findings.push(Finding::not_switched_on(root.place.clone()));
         }
+        let build_dir = child(&root, "build").and_then(|it| child(it, "build-dir"));
+        settings.build_dir = build_dir.unwrap_or(&root).place.clone();
         let html = child(&root, "output").and_then(|it| child(it, "html"));
         for (key, path) in [("additional-css", STYLE_SHEET), ("additional-js", SCRIPT)] {
             let is_loaded = html.and_then(|it| child(it, key)).is_some_and(|it| lists(it, path));

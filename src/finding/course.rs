@@ -40,4 +40,23 @@ impl Finding {
             .label("this file")
             .nearest(near, format!("the templates are {}", choices(known)))
     }
+
+    /// Pages where the author's own files are, which a build would delete.
+    pub fn pages_over_course(place: Place, lost: &str) -> Finding {
+        Finding::error(
+            "pages-over-course",
+            place,
+            format!("a build would delete {lost}: it empties the folder of the pages"),
+        )
+        .label("the folder of the pages")
+        .help("set `build-dir` to a folder for the pages alone, such as \"book\"")
+    }
+
+    /// Pages among the lessons, which mdBook would take for files of the course.
+    pub fn pages_among_lessons(place: Place, lessons: &str) -> Finding {
+        let message = format!("the pages would lie in {lessons}: every build would copy the last one into itself");
+        Finding::error("pages-among-lessons", place, message)
+            .label("the folder of the pages")
+            .help("set `build-dir` to a folder outside the lessons, such as \"book\"")
+    }
 }

@@ -1,6 +1,6 @@
 //! The pages of the last good build: whole at every moment, whoever builds beside us and whenever we are killed.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
@@ -8,7 +8,7 @@ use std::time::{Duration, Instant};
 
 use tempfile::TempDir;
 
-use crate::{KETTLEBOOK, PLAIN, build, files, kettlebook, small_course, stderr, write};
+use crate::{KETTLEBOOK, PLAIN, build, changed, edit, files, kettlebook, small_course, stderr, write};
 
 /// A course of several pages, so that a torn book shows.
 fn course_of_pages() -> (TempDir, PathBuf) {
@@ -64,7 +64,7 @@ fn left_over(course: &Path) -> Vec<String> {
 fn builds_at_once_wait_for_one_another_and_the_book_is_of_one_of_them() {
     let (_folder, course) = course_of_pages();
     let whole = build(&course);
-    for round in 0..12 {
+    for round in 0..8 {
         for n_builds in [2, 3, 5] {
             let titles: Vec<String> = (0..n_builds).map(|it| format!("build {round} {it} of {n_builds}")).collect();
             let children: Vec<Child> = titles.iter().map(|it| start(&course, it)).collect();
@@ -129,4 +129,68 @@ fn a_book_that_is_a_link_is_followed_and_a_link_to_nowhere_is_told_before_anythi
         stderr(&output)
     );
     assert!(course.join("book").is_symlink());
+}
+
+#[test]
+fn a_folder_for_pages_that_holds_the_course_is_refused_by_both_programs_and_every_file_stays() {
+    for (build_dir, lost) in [("src", "`src`"), (".", "the course"), ("..", "the course"), ("recipes", "`recipes`")] {
+        let (_folder, course) = course_of_pages();
+        write(&course, "theme/kettle.css", "/* older */\n");
+        let before = files(course.parent().expect("a folder"));
+        edit(&course, "book.toml", "[preprocessor", &format!("[build]\nbuild-dir = \"{build_dir}\"\n[preprocessor"));
+        for command in ["build", "check"] {
+            let output = kettlebook(&course, &[command, "--format", "concise"]);
+            let told = format!("course/book.toml:4:13: error[pages-over-course]: a build would delete {lost}");
+            assert!(!output.status.success() && stderr(&output).contains(&told), "{}", stderr(&output));
+        }
+        let mut after = files(course.parent().expect("a folder"));
+        let mut before = before;
+        assert!(before.remove("course/book.toml").is_some() && after.remove("course/book.toml").is_some());
+        assert_eq!(changed(&before, &after), BTreeSet::new(), "{build_dir}");
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_link_to_the_lessons_is_no_folder_for_pages_either() {
+    let (_folder, course) = course_of_pages();
+    std::os::unix::fs::symlink(course.join("src"), course.join("book")).expect("the link can be made");
+    let output = kettlebook(&course, &["build"]);
+    assert!(stderr(&output).contains("error[pages-over-course]"), "{}", stderr(&output));
+    assert!(course.join("src/SUMMARY.md").is_file());
+}
+
+#[test]
+fn documents_where_the_pages_should_go_are_not_removed() {
+    let (_folder, course) = course_of_pages();
+    write(&course, "book/letter.docx", "Dear students");
+    let output = kettlebook(&course, &["build"]);
+    let told = stderr(&output);
+    assert!(!output.status.success() && told.contains("(letter.docx)") && told.contains("build-dir"), "{told}");
+    assert_eq!(files(&course.join("book")).len(), 1);
+
+    // Also among pages that a build wrote.
+    fs::remove_file(course.join("book/letter.docx")).expect("it can be removed");
+    let good = build(&course);
+    write(&course, "book/letter.docx", "Dear students");
+    assert!(!kettlebook(&course, &["build"]).status.success());
+    fs::remove_file(course.join("book/letter.docx")).expect("it can be removed");
+    assert_eq!(changed(&good, &files(&course.join("book"))), BTreeSet::new());
+
+    // A lesson and an image that are gone are what a build removes, and so are another form's pages.
+    write(&course, "src/SUMMARY.md", "# Summary\n\n- [Page](page.md)\n");
+    write(&course, "book/photo.jpg", "of a lesson that is gone");
+    assert!(!build(&course).contains_key("lesson-1.html"));
+    edit(&course, "book.toml", "[output.html]", "[output.markdown]\n[other]");
+    edit(
+        &course,
+        "book.toml",
+        "[other]\nadditional-css = [\"theme/kettle.css\"]\nadditional-js = [\"theme/kettle.js\"]\n",
+        "",
+    );
+    assert!(build(&course).contains_key("page.md"));
+    write(&course, "src/SUMMARY.md", "# Summary\n\n- [Page](page.md)\n- [Lesson](lesson-1.md)\n");
+    build(&course);
+    write(&course, "src/SUMMARY.md", "# Summary\n\n- [Page](page.md)\n");
+    assert!(!build(&course).contains_key("lesson-1.md"));
 }

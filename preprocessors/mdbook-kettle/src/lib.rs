@@ -6,6 +6,7 @@
 
 mod assets;
 pub mod cli;
+pub mod output;
 mod paths;
 mod preprocess;
 pub mod protocol;

@@ -53,7 +53,7 @@ pub fn answer(mut request: impl Read, styled: bool) -> Reply {
             return Reply::Failure(format!("mdbook-kettle does not understand what mdBook sends: {cause}\n"));
         }
     };
-    let outcome = match process(&mut book, &context, "", true) {
+    let outcome = match process(&mut book, &context, "", &context.config.build.build_dir, true) {
         Ok(outcome) => outcome,
         Err(error) => return Reply::Failure(format!("{error}\n")),
     };

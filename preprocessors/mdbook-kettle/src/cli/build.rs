@@ -12,6 +12,7 @@ use mdbook_preprocessor::PreprocessorContext;
 
 use super::pages::Pages;
 use super::{Format, print_findings, shown_root};
+use crate::output::{say, show};
 use crate::preprocess::{InProcess, process, told_when_building};
 
 type Findings = Arc<Mutex<Option<Vec<Finding>>>>;
@@ -20,25 +21,24 @@ type Findings = Arc<Mutex<Option<Vec<Finding>>>>;
 pub(super) fn build(course: &Path, format: Format) -> ExitCode {
     let findings = Findings::default();
     let result = build_pages(course, &findings);
-    let findings = taken(&findings);
-    let findings = told_when_building(findings);
-    print_findings(&findings, format);
+    let findings = told_when_building(taken(&findings));
+    let mut went_well = print_findings(&findings, format);
     match result {
         Ok(pages) => {
-            let words = format!("The course is ready: open {} in any web browser.", pages.display());
+            let words = format!("The course is ready: open {} in any web browser.\n", pages.display());
             // JSON on standard output must stay alone there.
             if format == Format::Json {
-                eprintln!("{words}")
+                say(&words);
             } else {
-                println!("{words}")
+                went_well &= show(&words);
             }
-            ExitCode::SUCCESS
+            exit_code(went_well)
         }
         Err(error) => {
             if !has_errors(&findings) {
-                eprintln!("error: {error:#}");
+                say(&format!("error: {error:#}\n"));
             }
-            eprintln!("Nothing was built; the last good pages are as they were.");
+            say("Nothing was built; the last good pages are as they were.\n");
             ExitCode::FAILURE
         }
     }
@@ -51,24 +51,28 @@ pub(super) fn check(course: &Path, format: Format) -> ExitCode {
         // A course without any output section is built as HTML pages.
         let renderer = if outputs.is_empty() || outputs.contains_key("html") { "html" } else { "markdown" };
         let context = PreprocessorContext::new(book.root.clone(), book.config.clone(), renderer.to_owned());
-        Ok(process(&mut book.book, &context, &shown_root(course), false)?)
+        Ok(process(&mut book.book, &context, &shown_root(course), &context.config.build.build_dir, false)?)
     });
     match result {
         Ok(outcome) => {
-            print_findings(&outcome.findings, format);
+            let mut went_well = print_findings(&outcome.findings, format);
             if format == Format::Full && outcome.findings.is_empty() {
-                println!("Nothing to find fault with.");
+                went_well &= show("Nothing to find fault with.\n");
             } else if format == Format::Full && outcome.findings.iter().all(|it| it.severity == Severity::Acknowledged)
             {
-                println!("Nothing to find fault with but what you have acknowledged.");
+                went_well &= show("Nothing to find fault with but what you have acknowledged.\n");
             }
-            if outcome.failed() { ExitCode::FAILURE } else { ExitCode::SUCCESS }
+            exit_code(went_well && !outcome.failed())
         }
         Err(error) => {
-            eprintln!("error: {error:#}");
+            say(&format!("error: {error:#}\n"));
             ExitCode::FAILURE
         }
     }
+}
+
+fn exit_code(went_well: bool) -> ExitCode {
+    if went_well { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
 
 fn taken(findings: &Findings) -> Vec<Finding> {
@@ -88,10 +92,29 @@ fn config(course: &Path) -> Result<Config> {
         )));
     }
     let mut config = Config::from_disk(&book_toml)?;
-    config.update_from_env()?;
+    update_from_environment(&mut config)?;
     // A chapter that is missing is a mistake to tell, not a file to make.
     config.build.create_missing = false;
     Ok(config)
+}
+
+/// What mdBook's own `update_from_env` does, which panics over any variable of the environment that is not UTF-8.
+fn update_from_environment(config: &mut Config) -> Result<()> {
+    const SECTIONS: [&str; 5] = ["book", "build", "rust", "output", "preprocessor"];
+    for (name, value) in std::env::vars_os() {
+        let Some(key) = name.to_str().and_then(|it| it.strip_prefix("MDBOOK_")) else { continue };
+        let key = key.to_lowercase().replace("__", ".").replace('_', "-");
+        // Others, such as MDBOOK_VERSION, are for scripts.
+        if !SECTIONS.contains(&key.split('.').next().unwrap_or_default()) {
+            continue;
+        }
+        let Some(value) = value.to_str() else {
+            return Err(Error::msg(format!("the environment variable {} is not UTF-8", name.display())));
+        };
+        let value = serde_json::from_str(value).unwrap_or_else(|_| serde_json::Value::String(value.to_owned()));
+        config.set(key, value)?;
+    }
+    Ok(())
 }
 
 fn load(course: &Path) -> Result<MDBook> {
@@ -102,14 +125,18 @@ fn load(course: &Path) -> Result<MDBook> {
 fn build_pages(course: &Path, findings: &Findings) -> Result<PathBuf> {
     let build_dir = config(course)?.build.build_dir;
     let pages = Pages::open(&course.join(&build_dir), || {
-        eprintln!("Another build of the same pages is running; this one starts when it has ended.");
+        say("Another build of the same pages is running; this one starts when it has ended.\n");
     })?;
     // Only now is anything of the course read: what was written while another build ran counts.
     let mut book = load(course)?;
     if book.config.build.build_dir != build_dir {
         return Err(Error::msg("book.toml names another folder for the pages than a moment ago; build again"));
     }
-    book.with_preprocessor(InProcess { shown_root: shown_root(course), findings: Arc::clone(findings) });
+    book.with_preprocessor(InProcess {
+        shown_root: shown_root(course),
+        pages: build_dir.clone(),
+        findings: Arc::clone(findings),
+    });
     let work = pages.work()?;
     book.config.build.build_dir = work.fresh();
     book.build()?;

@@ -12,6 +12,7 @@ use std::path::{Path, PathBuf};
 use same_file::Handle;
 use tempfile::TempDir;
 
+use super::foreign::{foreign_files, mark};
 use crate::paths::real;
 
 /// Within a work folder: the new pages until they are exchanged.
@@ -39,6 +40,23 @@ pub(super) enum PagesError {
         folder.display()
     )]
     Exchange { folder: PathBuf, cause: io::Error },
+    #[error(
+        "{} holds what no build wrote ({}), and a build empties it; move that elsewhere, or set `build-dir` in book.toml to \
+         another folder; if nothing in it is wanted, remove the folder yourself",
+        folder.display(),
+        a_few(files)
+    )]
+    Foreign { folder: PathBuf, files: Vec<PathBuf> },
+}
+
+/// The first names of a list, and how many more there are.
+fn a_few(files: &[PathBuf]) -> String {
+    const N_NAMED: usize = 3;
+    let mut names: Vec<String> = files.iter().take(N_NAMED).map(|it| it.display().to_string()).collect();
+    if files.len() > N_NAMED {
+        names.push(format!("{} more", files.len() - N_NAMED));
+    }
+    names.join(", ")
 }
 
 /// The folder of the pages, for as long as no other build may touch it.
@@ -82,6 +100,12 @@ impl Pages {
     /// Puts the pages of `work` in place of the old ones.
     pub(super) fn replace(&self, work: Work) -> Result<(), PagesError> {
         let fresh = work.fresh();
+        let beside = |cause| PagesError::Beside { folder: self.folder.clone(), cause };
+        mark(&fresh).map_err(beside)?;
+        let files = foreign_files(&self.folder, &fresh).map_err(beside)?;
+        if !files.is_empty() {
+            return Err(PagesError::Foreign { folder: self.folder.clone(), files });
+        }
         let replaced = if self.folder.exists() {
             match exchange(&fresh, &self.folder) {
                 Err(cause) if is_unknown_to_the_system(&cause) => {
