@@ -68,3 +68,38 @@ fn a_style_sheet_that_is_a_link_is_not_written_through() {
     assert!(stderr(&output).contains("kettle.css: it is a link to another file"), "{}", stderr(&output));
     assert_eq!(fs::read_to_string(&shared).expect("it can be read"), "/* of another course */");
 }
+
+/// No file name, title, key or line of a lesson reaches the terminal as an order to it.
+#[cfg(unix)]
+#[test]
+fn orders_to_the_terminal_are_shown_and_not_obeyed() {
+    let hostile = "\u{1b}[2J\u{9b}31m\u{202e}";
+    let recipe = PLAIN.replace("Plain", "Plain\\u001b[2J");
+    let (_folder, course) = small_course("# Page\n", &recipe);
+    write(
+        &course,
+        &format!("src/{hostile}\nname.md"),
+        &format!("# Page\n\nWords {hostile} {{{{ {hostile} }}}} {hostile}.\n"),
+    );
+    let summary = format!("# Summary\n\n- [Page](page.md)\n- [Other](<{hostile}.md>)\n");
+    write(
+        &course,
+        &format!("src/{hostile}.md"),
+        &format!("```kettle {hostile}\n```\n\nLye {{{{ l{hostile}ye }}}} {hostile} \r here\r\n"),
+    );
+    write(&course, "src/SUMMARY.md", &summary);
+    write(&course, &format!("recipes/{hostile}.toml"), &format!("title = \"{hostile}\"\n\"{hostile}\" = 5\n"));
+    for arguments in [
+        vec!["check"],
+        vec!["check", "--format", "concise"],
+        vec!["build"],
+        vec!["batch", "plain"],
+        vec!["batch", hostile],
+    ] {
+        let output = shell(&course, &format!("kettlebook {} \"$@\"", arguments.join(" ").replace(hostile, "no")));
+        let words = stdout(&output) + &stderr(&output);
+        let obeyed = words.chars().find(|it| it.is_control() && *it != '\n' || *it == '\u{202e}');
+        assert_eq!(obeyed, None, "{arguments:?}: {words:?}");
+        assert!(words.contains('␛') || arguments.contains(&hostile), "{arguments:?}: {words}");
+    }
+}

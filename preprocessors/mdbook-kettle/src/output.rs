@@ -1,10 +1,18 @@
 //! The two streams of a program, either of which may be closed or full.
 
+use std::fmt::Display;
 use std::io::{self, IsTerminal, Write, stderr, stdout};
+
+use kettlebook::show::visible;
 
 /// Tells the person at the terminal. If even that cannot be written there is nobody to tell.
 pub fn say(words: &str) {
     let _ = stderr().lock().write_all(words.as_bytes());
+}
+
+/// Tells in one line why there is nothing else to tell.
+pub(crate) fn say_error(why: impl Display) {
+    say(&visible(&format!("error: {why}\n")));
 }
 
 /// Whether words for the person may have colours.
@@ -29,7 +37,7 @@ pub fn print(text: &str) -> io::Result<()> {
 pub(crate) fn show(text: &str) -> bool {
     match print(text) {
         Err(cause) if cause.kind() != io::ErrorKind::BrokenPipe => {
-            say(&format!("error: standard output cannot be written to: {cause}\n"));
+            say_error(format!("standard output cannot be written to: {cause}"));
             false
         }
         _ => true,

@@ -10,7 +10,7 @@ use kettlebook::sheet::{batch_json, batch_schema, sheet};
 use kettlebook::units::{Mass, Scale, ScaleUnit};
 
 use super::{Format, course_or_default, print_findings};
-use crate::output::{say, show};
+use crate::output::{say_error, show};
 
 #[derive(clap::Args)]
 pub(super) struct BatchArguments {
@@ -53,7 +53,7 @@ pub(super) fn batch(arguments: &BatchArguments) -> ExitCode {
         }
         Err(words) => {
             if !words.is_empty() {
-                say(&format!("error: {words}\n"));
+                say_error(words);
             }
             ExitCode::FAILURE
         }

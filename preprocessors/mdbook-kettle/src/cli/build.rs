@@ -5,6 +5,7 @@ use std::process::ExitCode;
 use std::sync::{Arc, Mutex};
 
 use kettlebook::finding::{Finding, Severity};
+use kettlebook::show::visible;
 use mdbook_driver::MDBook;
 use mdbook_driver::config::Config;
 use mdbook_driver::errors::{Error, Result};
@@ -12,7 +13,7 @@ use mdbook_preprocessor::PreprocessorContext;
 
 use super::pages::Pages;
 use super::{Format, print_findings, shown_root};
-use crate::output::{say, show};
+use crate::output::{say, say_error, show};
 use crate::preprocess::{InProcess, process, told_when_building};
 
 type Findings = Arc<Mutex<Option<Vec<Finding>>>>;
@@ -25,7 +26,7 @@ pub(super) fn build(course: &Path, format: Format) -> ExitCode {
     let mut went_well = print_findings(&findings, format);
     match result {
         Ok(pages) => {
-            let words = format!("The course is ready: open {} in any web browser.\n", pages.display());
+            let words = visible(&format!("The course is ready: open {} in any web browser.\n", pages.display()));
             // JSON on standard output must stay alone there.
             if format == Format::Json {
                 say(&words);
@@ -36,7 +37,7 @@ pub(super) fn build(course: &Path, format: Format) -> ExitCode {
         }
         Err(error) => {
             if !has_errors(&findings) {
-                say(&format!("error: {error:#}\n"));
+                say_error(format!("{error:#}"));
             }
             say("Nothing was built; the last good pages are as they were.\n");
             ExitCode::FAILURE
@@ -65,7 +66,7 @@ pub(super) fn check(course: &Path, format: Format) -> ExitCode {
             exit_code(went_well && !outcome.failed())
         }
         Err(error) => {
-            say(&format!("error: {error:#}\n"));
+            say_error(format!("{error:#}"));
             ExitCode::FAILURE
         }
     }

@@ -13,7 +13,7 @@ use clap::{Parser, Subcommand, ValueEnum};
 use kettlebook::finding::Finding;
 use kettlebook::report::{concise, full, json, summary};
 
-use crate::output::{is_styled, say, show};
+use crate::output::{is_styled, say, say_error, show};
 
 /// Builds soapmaking courses whose every quantity is computed from the recipes.
 #[derive(Parser)]
@@ -101,7 +101,7 @@ fn print_findings(findings: &[Finding], format: Format) -> bool {
             return match json(findings) {
                 Ok(text) => show(&text),
                 Err(error) => {
-                    say(&format!("error: what was found cannot be written as JSON: {error}\n"));
+                    say_error(format!("what was found cannot be written as JSON: {error}"));
                     false
                 }
             };
