@@ -194,3 +194,31 @@ fn documents_where_the_pages_should_go_are_not_removed() {
     write(&course, "src/SUMMARY.md", "# Summary\n\n- [Page](page.md)\n");
     assert!(!build(&course).contains_key("lesson-1.md"));
 }
+
+/// Another form is made after the HTML pages, by a program that saves a recipe meanwhile: once, or at every try.
+#[cfg(unix)]
+#[test]
+fn a_recipe_that_changes_during_the_build_is_built_again_or_told() {
+    for (unless, is_built) in [("[ -e ../../../changed ]", true), ("false", false)] {
+        let (_folder, course) = small_course("```kettle recipe\nuse = \"plain\"\n```\n\nWeigh {{ lye }}.\n", PLAIN);
+        let before = build(&course);
+        let saves = format!(
+            "cat > /dev/null\n{unless} && exit\ntouch ../../../changed\ncd {}\ntouch recipes/plain.toml\n\
+             sed -i 's/superfat = 5/superfat = 20/' recipes/plain.toml\n",
+            course.display()
+        );
+        write(&course, "saves.sh", &saves);
+        let other = format!("[output.later]\ncommand = \"sh {}\"\n[output.html]", course.join("saves.sh").display());
+        edit(&course, "book.toml", "[output.html]", &other);
+        let output = kettlebook(&course, &["build"]);
+        assert_eq!(output.status.success(), is_built, "{}", stderr(&output));
+        if is_built {
+            // 1000 g * 197.5 / 1000 * 0.80 * 39.99712 / 56.10565 = 112.64 g, rounded down.
+            let page = fs::read_to_string(course.join("book/html/page.html")).expect("the page");
+            assert!(page.contains("data-kettle-recipe=\"plain\">112\u{a0}g</span>."), "{page}");
+        } else {
+            assert!(stderr(&output).contains("recipes/plain.toml was changed while"), "{}", stderr(&output));
+            assert_eq!(changed(&before, &files(&course.join("book"))), BTreeSet::new());
+        }
+    }
+}

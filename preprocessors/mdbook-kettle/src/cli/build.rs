@@ -11,10 +11,14 @@ use mdbook_driver::config::Config;
 use mdbook_driver::errors::{Error, Result};
 use mdbook_preprocessor::PreprocessorContext;
 
-use super::pages::Pages;
+use super::pages::{Pages, Work};
+use super::state::State;
 use super::{Format, print_findings, shown_root};
 use crate::output::{say, say_error, show};
 use crate::preprocess::{InProcess, process, told_when_building};
+
+/// How often a build is tried while files are being written.
+const N_TRIES: usize = 3;
 
 type Findings = Arc<Mutex<Option<Vec<Finding>>>>;
 
@@ -129,18 +133,7 @@ fn build_pages(course: &Path, findings: &Findings) -> Result<PathBuf> {
         say("Another build of the same pages is running; this one starts when it has ended.\n");
     })?;
     // Only now is anything of the course read: what was written while another build ran counts.
-    let mut book = load(course)?;
-    if book.config.build.build_dir != build_dir {
-        return Err(Error::msg("book.toml names another folder for the pages than a moment ago; build again"));
-    }
-    book.with_preprocessor(InProcess {
-        shown_root: shown_root(course),
-        pages: build_dir.clone(),
-        findings: Arc::clone(findings),
-    });
-    let work = pages.work()?;
-    book.config.build.build_dir = work.fresh();
-    book.build()?;
+    let (mut book, work) = build_of_one_state(course, &build_dir, &pages, findings)?;
     pages.replace(work)?;
     book.config.build.build_dir = build_dir;
     let html = book.build_dir_for("html");
@@ -148,4 +141,41 @@ fn build_pages(course: &Path, findings: &Findings) -> Result<PathBuf> {
     let page = if page.is_file() { page } else { html };
     // "./book" says no more than "book".
     Ok(page.strip_prefix(".").map(Path::to_owned).unwrap_or(page))
+}
+
+/// Builds again when somebody wrote to the course meanwhile, so that all pages are of one state of its files.
+fn build_of_one_state(course: &Path, build_dir: &Path, pages: &Pages, findings: &Findings) -> Result<(MDBook, Work)> {
+    let mut n_left = N_TRIES;
+    loop {
+        let config = config(course)?;
+        let src = config.book.src.clone();
+        let before = State::of(course, &src);
+        if let Ok(mut it) = findings.lock() {
+            *it = None;
+        }
+        let work = pages.work()?;
+        let built = MDBook::load_with_config(course, config).and_then(|mut book| {
+            if book.config.build.build_dir != build_dir {
+                return Err(Error::msg("book.toml names another folder for the pages than a moment ago; build again"));
+            }
+            book.with_preprocessor(InProcess {
+                shown_root: shown_root(course),
+                pages: build_dir.to_owned(),
+                findings: Arc::clone(findings),
+            });
+            book.config.build.build_dir = work.fresh();
+            book.build().map(|()| book)
+        });
+        let Some(changed) = before.changed(&State::of(course, &src)) else { return Ok((built?, work)) };
+        n_left -= 1;
+        if n_left == 0 {
+            if let Ok(mut it) = findings.lock() {
+                *it = None;
+            }
+            return Err(Error::msg(format!(
+                "{} was changed while the course was built; build again when everything is saved",
+                changed.display()
+            )));
+        }
+    }
 }

@@ -8,6 +8,8 @@ use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::{fs, io};
 
+use walkdir::WalkDir;
+
 /// Tells a folder of pages where mdBook leaves no file of its own that does: all forms but HTML.
 const MARK: &str = ".kettlebook";
 /// What mdBook leaves beside its HTML pages.
@@ -71,15 +73,12 @@ fn is_marked(folder: &Path) -> io::Result<bool> {
 /// All files below a folder, without following links.
 fn files(root: &Path) -> io::Result<BTreeSet<PathBuf>> {
     let mut files = BTreeSet::new();
-    let mut folders = vec![root.to_owned()];
-    while let Some(folder) = folders.pop() {
-        for entry in fs::read_dir(folder)? {
-            let entry = entry?;
-            if entry.file_type()?.is_dir() {
-                folders.push(entry.path());
-            } else if let Ok(below) = entry.path().strip_prefix(root) {
-                files.insert(below.to_owned());
-            }
+    for entry in WalkDir::new(root) {
+        let entry = entry?;
+        if let Ok(below) = entry.path().strip_prefix(root)
+            && !entry.file_type().is_dir()
+        {
+            files.insert(below.to_owned());
         }
     }
     Ok(files)

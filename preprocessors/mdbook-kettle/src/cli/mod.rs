@@ -4,6 +4,7 @@ mod batch;
 mod build;
 mod foreign;
 mod pages;
+mod state;
 
 use std::io::stderr;
 use std::path::{Path, PathBuf};
