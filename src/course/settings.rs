@@ -33,6 +33,8 @@ pub struct Settings {
     pub defaults: Defaults,
     /// Terms that are words of everyday language too, so that their use says nothing.
     pub ordinary_words: Vec<Located<String>>,
+    /// Where book.toml names the folder of lessons, or would.
+    pub src: Place,
     /// Where book.toml says into which folder pages are built, or would say so.
     pub build_dir: Place,
     /// Errors about assets that book.toml does not load; they count for HTML pages only.
@@ -47,7 +49,8 @@ impl Default for Settings {
             scale_ounces: Scale::OUNCES,
             defaults: Defaults::default(),
             ordinary_words: Vec::new(),
-            build_dir: Extract::whole(&SourceFile::new("book.toml", "")).place(0..0),
+            src: nowhere(),
+            build_dir: nowhere(),
             missing_assets: Vec::new(),
         }
     }
@@ -64,6 +67,8 @@ impl Settings {
         } else if findings.is_empty() {
             findings.push(Finding::not_switched_on(root.place.clone()));
         }
+        let src = child(&root, "book").and_then(|it| child(it, "src"));
+        settings.src = src.unwrap_or(&root).place.clone();
         let build_dir = child(&root, "build").and_then(|it| child(it, "build-dir"));
         settings.build_dir = build_dir.unwrap_or(&root).place.clone();
         let html = child(&root, "output").and_then(|it| child(it, "html"));
@@ -126,6 +131,11 @@ impl Settings {
         }
         findings.extend(reader.finish());
     }
+}
+
+/// The place of what no file says.
+fn nowhere() -> Place {
+    Extract::whole(&SourceFile::new("book.toml", "")).place(0..0)
 }
 
 /// `ordinary-words`: a list of texts.

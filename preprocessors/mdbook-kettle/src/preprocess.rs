@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 
-use kettlebook::course::{Course, CourseFiles, LoadError, included_file};
+use kettlebook::course::{Contents, Course, CourseFiles, LessonFiles, LoadError, included_file};
 use kettlebook::finding::{Finding, Severity};
 use kettlebook::page::{Form, Lesson};
 use kettlebook::source::SourceFile;
@@ -77,6 +77,9 @@ pub fn process(
     findings.extend(course.missing_assets(form));
     let src = context.config.book.src.to_string_lossy().replace('\\', "/");
     let shown_src = if shown_root.is_empty() { src } else { format!("{shown_root}/{src}") };
+    let lesson_files = LessonFiles::read(&context.root.join(&context.config.book.src), &shown_src)?;
+    let contents = Contents::of(&lesson_files, course.place_of_src());
+    findings.extend(contents.errors.iter().cloned().chain(contents.loose_ends(&lesson_files)));
     // The glossary and whatever is about the order of pages need all of them before the first is rendered.
     let mut lessons = Vec::new();
     for_each_lesson(&mut book.items, &mut |chapter| lessons.extend(lesson(chapter, &shown_src)));
@@ -92,7 +95,10 @@ pub fn process(
         used.extend(rendered.recipes);
     });
     drop(rendered);
-    findings.extend(course.unused_recipes(&used));
+    // A page that cannot be read may be the one that uses a recipe.
+    if contents.errors.is_empty() {
+        findings.extend(course.unused_recipes(&used));
+    }
     let outcome = Outcome { findings };
     // A build that fails writes nothing.
     if write && form == Form::Html && !outcome.failed() {

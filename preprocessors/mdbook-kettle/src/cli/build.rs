@@ -4,12 +4,14 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::{Arc, Mutex};
 
+use kettlebook::course::{Contents, LessonFiles, Settings};
 use kettlebook::finding::{Finding, Severity};
 use kettlebook::show::visible;
 use mdbook_driver::MDBook;
 use mdbook_driver::config::Config;
 use mdbook_driver::errors::{Error, Result};
 use mdbook_preprocessor::PreprocessorContext;
+use mdbook_summary::{Link, Summary, SummaryItem};
 
 use super::pages::{Pages, Work};
 use super::state::State;
@@ -51,7 +53,7 @@ pub(super) fn build(course: &Path, format: Format) -> ExitCode {
 
 /// Looks for mistakes and writes nothing.
 pub(super) fn check(course: &Path, format: Format) -> ExitCode {
-    let result = load(course).and_then(|mut book| {
+    let result = config(course).and_then(|it| load(course, it)).and_then(|mut book| {
         let outputs = book.config.outputs::<toml::Value>()?;
         // A course without any output section is built as HTML pages.
         let renderer = if outputs.is_empty() || outputs.contains_key("html") { "html" } else { "markdown" };
@@ -122,8 +124,18 @@ fn update_from_environment(config: &mut Config) -> Result<()> {
     Ok(())
 }
 
-fn load(course: &Path) -> Result<MDBook> {
-    MDBook::load_with_config(course, config(course)?)
+/// mdBook stops at the first chapter that it cannot read. So that everything else is looked at as well, it gets a list of
+/// those that it can; the others are found again when the course is looked at, and nothing is built.
+fn load(course: &Path, config: Config) -> Result<MDBook> {
+    let files = LessonFiles::read(&course.join(&config.book.src), "")?;
+    let contents = Contents::of(&files, &Settings::default().src);
+    if contents.errors.is_empty() {
+        return MDBook::load_with_config(course, config);
+    }
+    let mut summary = Summary::default();
+    let links = contents.chapters.into_iter().map(|(title, path)| SummaryItem::Link(Link::new(title, path)));
+    summary.numbered_chapters = links.collect();
+    MDBook::load_with_config_and_summary(course, config, summary)
 }
 
 /// Builds into a folder beside the pages, then puts it in their place. Gives the page to open.
@@ -154,7 +166,7 @@ fn build_of_one_state(course: &Path, build_dir: &Path, pages: &Pages, findings: 
             *it = None;
         }
         let work = pages.work()?;
-        let built = MDBook::load_with_config(course, config).and_then(|mut book| {
+        let built = load(course, config).and_then(|mut book| {
             if book.config.build.build_dir != build_dir {
                 return Err(Error::msg("book.toml names another folder for the pages than a moment ago; build again"));
             }
