@@ -10,13 +10,30 @@ use std::sync::Arc;
 pub struct SourceFile {
     path: String,
     text: String,
+    not_text_at: Option<usize>,
 }
 
 impl SourceFile {
     /// A file by the path its author would recognise, with its text.
     #[must_use]
     pub fn new(path: impl Into<String>, text: impl Into<String>) -> Arc<SourceFile> {
-        Arc::new(SourceFile { path: path.into(), text: text.into() })
+        Arc::new(SourceFile { path: path.into(), text: text.into(), not_text_at: None })
+    }
+
+    /// A file as it was read. What is not UTF-8 is replaced, so that everything else can still be looked at.
+    #[must_use]
+    pub fn from_bytes(path: impl Into<String>, bytes: &[u8]) -> Arc<SourceFile> {
+        // An editor may start a file with a byte order mark, which TOML and Markdown do not want.
+        let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+        let not_text_at = std::str::from_utf8(bytes).err().map(|it| it.valid_up_to());
+        Arc::new(SourceFile { path: path.into(), text: String::from_utf8_lossy(bytes).into_owned(), not_text_at })
+    }
+
+    /// The place of the first thing in it that is not UTF-8.
+    #[must_use]
+    pub fn not_text(self: &Arc<SourceFile>) -> Option<Place> {
+        let start = self.not_text_at?;
+        Some(Place { file: Arc::clone(self), span: start..start + char::REPLACEMENT_CHARACTER.len_utf8() })
     }
 
     /// The path, with forward slashes on every system.

@@ -21,7 +21,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use kettlebook::course::{Course, CourseFiles, included_file};
+use kettlebook::course::{Contents, Course, CourseFiles, LessonFiles, SUMMARY, included_file};
 use kettlebook::finding::Finding;
 use kettlebook::page::{Form, Lesson, Page};
 use kettlebook::source::SourceFile;
@@ -163,8 +163,8 @@ fn names_in(folder: &Path, ending: &str) -> Vec<String> {
 }
 
 fn read(path: &str) -> Arc<SourceFile> {
-    let text = fs::read_to_string(folder().join(path)).unwrap_or_else(|it| panic!("{path}: {it}"));
-    SourceFile::new(path, text)
+    let bytes = fs::read(folder().join(path)).unwrap_or_else(|it| panic!("{path}: {it}"));
+    SourceFile::from_bytes(path, &bytes)
 }
 
 /// A course with nothing in it but a book.toml.
@@ -181,14 +181,25 @@ fn empty_course() -> CourseFiles {
 fn findings_of(root: &str, files: &CourseFiles, pages: &[Arc<SourceFile>]) -> Vec<Finding> {
     let (mut course, mut findings) = Course::new(files);
     findings.extend(course.missing_assets(Form::Html));
+    // The folder of the pages as a case about it names it; where links lead is for the programs to find out.
+    let typed = files.book_toml.text().split_once("build-dir = \"").and_then(|(_, rest)| rest.split_once('"'));
+    let (top, pages_folder) = (Path::new("/above/course"), typed.map_or("book", |it| it.0));
+    findings.extend(course.misplaced_pages(top, &top.join("src"), &top.join(pages_folder)));
     let lesson = |file: &Arc<SourceFile>| {
         let id = file.path().rsplit('/').next().unwrap_or_default().to_owned();
         Lesson { title: id.trim_end_matches(".md").to_owned(), id, file: Arc::clone(file) }
     };
-    let lessons: Vec<_> = pages.iter().map(lesson).collect();
+    let lessons: Vec<_> = pages.iter().filter(|it| !it.path().ends_with(SUMMARY)).map(lesson).collect();
     let included = |including: &str, path: &str| included_file(&folder().join(root), root, including, path);
     let (read, of_settings) = course.read_pages(lessons, &included);
     findings.extend(of_settings);
+    // Only cases about the list of the lessons have one.
+    if pages.iter().any(|it| it.path().ends_with(SUMMARY)) || root.ends_with("no_summary") {
+        let src = format!("{root}/src");
+        let lessons = LessonFiles::read(&folder().join(&src), &src).expect("the lessons can be read");
+        let contents = Contents::of(&lessons, course.place_of_src());
+        findings.extend(contents.errors.iter().cloned().chain(contents.loose_ends(&lessons)));
+    }
     let mut used = BTreeSet::new();
     for page in &read {
         let rendered = course.render(page, Form::Html);

@@ -5,9 +5,11 @@
 
 mod cli {
     mod batch;
+    mod exchange;
     mod findings;
     mod mdbook;
     mod pages;
+    mod streams;
 }
 
 use std::collections::{BTreeMap, BTreeSet};

@@ -6,7 +6,11 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use super::contents::LessonFiles;
 use crate::source::SourceFile;
+
+/// How many folders deep lessons are looked for; a link may lead in a circle.
+const DEEPEST: usize = 32;
 
 /// The texts of a course, but for its pages.
 #[derive(Debug)]
@@ -38,12 +42,51 @@ impl CourseFiles {
     ///
     /// When book.toml, or a file that is there, cannot be read. A folder that is not there holds nothing.
     pub fn read(root: &Path, shown_root: &str) -> Result<CourseFiles, LoadError> {
-        Ok(CourseFiles {
-            book_toml: read_file(&root.join("book.toml"), shown_path(shown_root, "book.toml"))?,
-            recipes: read_folder(root, "recipes", ".toml", shown_root)?,
-            tables: read_folder(root, "tables", ".toml", shown_root)?,
-            templates: read_folder(root, "theme/templates", "", shown_root)?,
-        })
+        let book_toml = read_file(&root.join("book.toml"), shown_path(shown_root, "book.toml"))?;
+        let folder = |folder: &str, ending: &str| -> Result<Vec<Arc<SourceFile>>, LoadError> {
+            let path = root.join(folder);
+            let names = names_in(&path, ending)?;
+            names
+                .iter()
+                .map(|it| read_file(&path.join(it), shown_path(shown_root, &format!("{folder}/{it}"))))
+                .collect()
+        };
+        let (recipes, tables) = (folder("recipes", ".toml")?, folder("tables", ".toml")?);
+        let templates = folder("theme/templates", "")?;
+        Ok(CourseFiles { book_toml, recipes, tables, templates })
+    }
+}
+
+impl LessonFiles {
+    /// Reads the folder of lessons; see [`CourseFiles::read`].
+    ///
+    /// # Errors
+    ///
+    /// When a file or folder that is there cannot be read.
+    pub fn read(src: &Path, shown_src: &str) -> Result<LessonFiles, LoadError> {
+        let mut files = LessonFiles::default();
+        let mut folders = vec![(src.to_owned(), String::new(), 0)];
+        while let Some((folder, below, depth)) = folders.pop() {
+            let error = |cause| LoadError { path: folder.clone(), cause };
+            let entries = match std::fs::read_dir(&folder) {
+                Err(cause) if depth == 0 && cause.kind() == io::ErrorKind::NotFound => return Ok(files),
+                entries => entries.map_err(error)?,
+            };
+            for entry in entries {
+                let entry = entry.map_err(error)?;
+                let name = entry.file_name().to_string_lossy().into_owned();
+                let (path, relative) = (entry.path(), format!("{below}{name}"));
+                if path.is_dir() && depth < DEEPEST {
+                    folders.push((path, format!("{relative}/"), depth + 1));
+                } else if path.is_file() && name.ends_with(".md") {
+                    let file = read_file(&path, shown_path(shown_src, &relative))?;
+                    files.lessons.insert(relative, file);
+                } else {
+                    files.others.insert(relative);
+                }
+            }
+        }
+        Ok(files)
     }
 }
 
@@ -67,7 +110,8 @@ pub fn included_file(root: &Path, shown_root: &str, including: &str, path: &str)
         }
     }
     let relative = parts.join("/");
-    read_file(&root.join(&relative), shown_path(shown_root, &relative)).ok()
+    let file = read_file(&root.join(&relative), shown_path(shown_root, &relative)).ok()?;
+    if file.not_text().is_none() { Some(file) } else { None }
 }
 
 fn shown_path(shown_root: &str, relative: &str) -> String {
@@ -78,11 +122,10 @@ fn shown_path(shown_root: &str, relative: &str) -> String {
 ///
 /// # Errors
 ///
-/// When it cannot be read, or is no text.
+/// When it cannot be read.
 pub fn read_file(path: &Path, shown: String) -> Result<Arc<SourceFile>, LoadError> {
-    let text = std::fs::read_to_string(path).map_err(|cause| LoadError { path: path.to_owned(), cause })?;
-    // An editor may start a file with a byte order mark, which TOML and Markdown do not want.
-    Ok(SourceFile::new(shown, text.strip_prefix('\u{feff}').unwrap_or(&text)))
+    let bytes = std::fs::read(path).map_err(|cause| LoadError { path: path.to_owned(), cause })?;
+    Ok(SourceFile::from_bytes(shown, &bytes))
 }
 
 /// Whether an entry of a folder was meant to be read there: by its ending, or by one that nearly is it, such as that of
@@ -99,10 +142,10 @@ fn is_meant(path: &Path, name: &str, ending: &str) -> bool {
     name.ends_with(ending) || path.is_file() && name.to_lowercase().contains(ending)
 }
 
-fn read_folder(root: &Path, folder: &str, ending: &str, shown_root: &str) -> Result<Vec<Arc<SourceFile>>, LoadError> {
-    let path = root.join(folder);
-    let error = |cause| LoadError { path: path.clone(), cause };
-    let entries = match std::fs::read_dir(&path) {
+/// The names of the files in a folder that end with `ending`, sorted.
+fn names_in(path: &Path, ending: &str) -> Result<Vec<String>, LoadError> {
+    let error = |cause| LoadError { path: path.to_owned(), cause };
+    let entries = match std::fs::read_dir(path) {
         Ok(entries) => entries,
         Err(cause) if cause.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
         Err(cause) => return Err(error(cause)),
@@ -116,5 +159,5 @@ fn read_folder(root: &Path, folder: &str, ending: &str, shown_root: &str) -> Res
         }
     }
     names.sort();
-    names.iter().map(|it| read_file(&path.join(it), shown_path(shown_root, &format!("{folder}/{it}")))).collect()
+    Ok(names)
 }

@@ -3,13 +3,17 @@
 //! Layer 7. `load.rs` is the one place of the library that opens files; everything else works on texts, so that a
 //! course can be made in memory. Pages come from outside, since mdBook knows their order.
 
+mod contents;
 mod load;
+mod pages_folder;
 mod settings;
 mod variants;
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
 use std::sync::Arc;
 
+pub use contents::{Contents, LessonFiles, SUMMARY};
 pub use load::{CourseFiles, LoadError, included_file, read_file};
 pub use settings::{SCRIPT, STYLE_SHEET, Settings};
 
@@ -76,7 +80,11 @@ impl Course {
         }
         let (templates, template_findings) = Templates::load(&files.templates);
         findings.extend(template_findings);
-        let findings = without_echoes(findings);
+        // Of a file that is no text nothing else can be said.
+        let is_text = |it: &Finding| it.place.file.not_text().is_none();
+        let all = [&files.book_toml].into_iter().chain(&files.tables).chain(&files.recipes).chain(&files.templates);
+        let not_text = all.filter_map(|it| it.not_text()).map(Finding::not_utf_8);
+        let findings = not_text.chain(without_echoes(findings).into_iter().filter(is_text)).collect();
         let glossary = Glossary::default();
         (Course { settings, tables, recipes, names, recipe_files, outcomes, templates, glossary }, findings)
     }
@@ -137,7 +145,8 @@ impl Course {
     #[must_use]
     pub fn unused_recipes(&self, used: &BTreeSet<String>) -> Vec<Finding> {
         let used: BTreeSet<&str> = used.iter().flat_map(|it| self.bases_of(Some(it))).collect();
-        let unused = self.recipe_files.iter().filter(|(id, _)| !used.contains(id.as_str()));
+        let unused =
+            self.recipe_files.iter().filter(|(id, it)| !used.contains(id.as_str()) && it.file.not_text().is_none());
         unused.map(|(id, it)| Finding::unused_recipe(start_of(&it.file), id)).collect()
     }
 
@@ -148,6 +157,20 @@ impl Course {
             Form::Html => self.settings.missing_assets.clone(),
             Form::Markdown => Vec::new(),
         }
+    }
+
+    /// Where book.toml names the folder of lessons, or would.
+    #[must_use]
+    pub fn place_of_src(&self) -> &Place {
+        &self.settings.src
+    }
+
+    /// An error when the pages would be built over the course itself, or among its lessons.
+    ///
+    /// The folders as they really are, with links followed: of the course, of its lessons, of the pages.
+    #[must_use]
+    pub fn misplaced_pages(&self, root: &Path, src: &Path, pages: &Path) -> Option<Finding> {
+        pages_folder::misplaced(self.settings.build_dir.clone(), root, src, pages)
     }
 
     /// The recipes by id; `None` for one with errors.

@@ -8,7 +8,7 @@ use crate::finding::Finding;
 use crate::reader::{Node, NodeValue, Reader, parse};
 use crate::recipe::{Defaults, read_purity, water_rule};
 use crate::show::Units;
-use crate::source::{Extract, Located, SourceFile};
+use crate::source::{Extract, Located, Place, SourceFile};
 use crate::tables::{AlkaliKind, Limits};
 use crate::units::Scale;
 
@@ -33,6 +33,10 @@ pub struct Settings {
     pub defaults: Defaults,
     /// Terms that are words of everyday language too, so that their use says nothing.
     pub ordinary_words: Vec<Located<String>>,
+    /// Where book.toml names the folder of lessons, or would.
+    pub src: Place,
+    /// Where book.toml says into which folder pages are built, or would say so.
+    pub build_dir: Place,
     /// Errors about assets that book.toml does not load; they count for HTML pages only.
     pub missing_assets: Vec<Finding>,
 }
@@ -45,6 +49,8 @@ impl Default for Settings {
             scale_ounces: Scale::OUNCES,
             defaults: Defaults::default(),
             ordinary_words: Vec::new(),
+            src: nowhere(),
+            build_dir: nowhere(),
             missing_assets: Vec::new(),
         }
     }
@@ -61,6 +67,10 @@ impl Settings {
         } else if findings.is_empty() {
             findings.push(Finding::not_switched_on(root.place.clone()));
         }
+        let src = child(&root, "book").and_then(|it| child(it, "src"));
+        settings.src = src.unwrap_or(&root).place.clone();
+        let build_dir = child(&root, "build").and_then(|it| child(it, "build-dir"));
+        settings.build_dir = build_dir.unwrap_or(&root).place.clone();
         let html = child(&root, "output").and_then(|it| child(it, "html"));
         for (key, path) in [("additional-css", STYLE_SHEET), ("additional-js", SCRIPT)] {
             let is_loaded = html.and_then(|it| child(it, key)).is_some_and(|it| lists(it, path));
@@ -127,6 +137,11 @@ impl Settings {
         }
         findings.extend(reader.finish());
     }
+}
+
+/// The place of what no file says.
+fn nowhere() -> Place {
+    Extract::whole(&SourceFile::new("book.toml", "")).place(0..0)
 }
 
 /// `ordinary-words`: a list of texts.

@@ -60,4 +60,76 @@ impl Finding {
             .label("this file")
             .nearest(near, format!("the templates are {}", choices(known)))
     }
+
+    /// Pages where the author's own files are, which a build would delete.
+    pub fn pages_over_course(place: Place, lost: &str) -> Finding {
+        Finding::error(
+            "pages-over-course",
+            place,
+            format!("a build would delete {lost}: it empties the folder of the pages"),
+        )
+        .label("the folder of the pages")
+        .help("set `build-dir` to a folder for the pages alone, such as \"book\"")
+    }
+
+    /// Pages among the lessons, which mdBook would take for files of the course.
+    pub fn pages_among_lessons(place: Place, lessons: &str) -> Finding {
+        let message = format!("the pages would lie in {lessons}: every build would copy the last one into itself");
+        Finding::error("pages-among-lessons", place, message)
+            .label("the folder of the pages")
+            .help("set `build-dir` to a folder outside the lessons, such as \"book\"")
+    }
+
+    /// No list of the lessons.
+    pub fn no_summary(place: Place, name: &str) -> Finding {
+        Finding::error("no-summary", place, format!("there is no {name} in the folder of lessons"))
+            .label("the folder of lessons is named here, or else it is `src`")
+            .help(format!("make a file {name} there, with a line  - [Title](lesson.md)  for each lesson"))
+    }
+
+    /// A line among the lessons that names none.
+    pub fn chapter_without_link(place: Place) -> Finding {
+        Finding::error("chapter-without-link", place, "this line of the contents is no link to a lesson".into())
+            .label("a link was looked for here")
+            .help("write  - [Title](lesson.md)  or, if the file's name has spaces in it,  - [Title](<my lesson.md>)")
+    }
+
+    /// A lesson that is listed and not there.
+    pub fn missing_chapter(place: Place, path: &str, near: Option<&str>) -> Finding {
+        Finding::error("missing-chapter", place, format!("there is no lesson `{path}`"))
+            .label("no such file in the folder of lessons")
+            .nearest(near, "make the file, or write  [Title]()  for a lesson that is only announced")
+    }
+
+    /// A lesson that is listed a second time.
+    pub fn chapter_twice(place: Place, path: &str) -> Finding {
+        Finding::error("chapter-twice", place, format!("the lesson `{path}` is listed twice"))
+            .label("listed before")
+            .help("keep one of the two; a lesson can link to another as often as you like")
+    }
+
+    /// A Markdown file that is no lesson.
+    pub fn unlisted_lesson(place: Place, path: &str) -> Finding {
+        Finding::note("unlisted-lesson", place, format!("`{path}` is not in the book: SUMMARY.md does not list it"))
+            .label("this file")
+            .help("list it in SUMMARY.md, or move it out of the folder of lessons")
+    }
+
+    /// A link to a page that is not in the book.
+    pub fn dead_link(place: Place, target: &str, is_unlisted: bool) -> Finding {
+        Finding::warning("dead-link", place, format!("this link leads to `{target}`, which is not in the book"))
+            .label("leads nowhere")
+            .help(if is_unlisted {
+                "list that lesson in SUMMARY.md"
+            } else {
+                "look at the spelling, and at the folder that it starts from"
+            })
+    }
+
+    /// An image that is not there.
+    pub fn missing_image(place: Place, target: &str) -> Finding {
+        Finding::warning("missing-image", place, format!("there is no image `{target}` in the folder of lessons"))
+            .label("shows nothing")
+            .help("look at the spelling, and at the folder that it starts from")
+    }
 }

@@ -8,6 +8,13 @@ use crate::source::Place;
 use crate::units::QuantityError;
 
 impl Finding {
+    /// A file that is no text.
+    pub fn not_utf_8(place: Place) -> Finding {
+        Finding::error("not-utf-8", place, "this file cannot be read as text: it is not in UTF-8".into())
+            .label("the first character that is not")
+            .help("open it in your editor and save it with the encoding UTF-8")
+    }
+
     /// The TOML cannot be read.
     pub fn toml_syntax(place: Place, parser_words: &str) -> Finding {
         let words = parser_words.trim().replace('\n', ", ");

@@ -5,6 +5,7 @@
 use std::fmt::Write as _;
 
 use crate::finding::Finding;
+use crate::show::visible;
 
 /// `path:line:column: severity[code]: message; help`, one line for each finding.
 #[must_use]
@@ -13,11 +14,18 @@ pub fn concise(findings: &[Finding]) -> String {
     for finding in findings {
         let (line, column) = finding.place.line_and_column();
         let path = finding.place.file.path();
+        let mut line_of_report = String::new();
         // Writing to a string cannot fail.
-        let _ = write!(report, "{path}:{line}:{column}: {}[{}]: {}", finding.severity, finding.code, finding.message);
+        let _ = write!(
+            line_of_report,
+            "{path}:{line}:{column}: {}[{}]: {}",
+            finding.severity, finding.code, finding.message
+        );
         if let Some(help) = &finding.help {
-            let _ = write!(report, "; {help}");
+            let _ = write!(line_of_report, "; {help}");
         }
+        // A file's name may hold an end of line.
+        report.push_str(&visible(&line_of_report).replace('\n', "␊"));
         report.push('\n');
     }
     report

@@ -8,6 +8,7 @@ use crate::ledger::Ledger;
 use crate::page::{
     LayersView, Notes, Printer, RecipeView, Row, WorkedView, layers_view, recipe_view, without_marks, word, worked_view,
 };
+use crate::show::visible;
 use crate::tables::Tables;
 
 /// Columns of a line on an ordinary terminal.
@@ -23,7 +24,7 @@ pub fn sheet(ledger: &Ledger, tables: &Tables) -> String {
         text.push_str(&layers(&view));
     }
     text.push_str(&arithmetic(&worked_view(print)));
-    text.replace('\u{a0}', " ")
+    visible(&text).replace('\u{a0}', " ")
 }
 
 fn card(view: &RecipeView) -> String {

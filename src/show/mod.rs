@@ -6,10 +6,12 @@
 mod measures;
 mod spoons;
 mod times;
+mod visible;
 
 pub use measures::{about, length, vessel, volume};
 pub use spoons::spoons;
 pub use times::{clock, time};
+pub use visible::visible;
 
 use crate::units::{Mass, Scale, ScaleUnit};
 

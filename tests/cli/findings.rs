@@ -104,3 +104,36 @@ fn a_folder_without_a_course_gives_one_clear_sentence() {
     assert_eq!(output.status.code(), Some(1));
     assert!(stderr(&output).starts_with("error: there is no "), "{}", stderr(&output));
 }
+
+#[test]
+fn mistakes_in_the_list_of_lessons_and_files_that_are_no_text_are_told_with_all_others() {
+    let (_folder, course) = demo_course();
+    let good = build(&course);
+    let mut list = fs::read_to_string(course.join("src/SUMMARY.md")).expect("the list can be read");
+    list.push_str("\n[Gone](gone.md)\n\n[Again](lye.md)\n\n[Latin](latin.md)\n");
+    write(&course, "src/SUMMARY.md", &list);
+    fs::write(course.join("src/latin.md"), b"# Caf\xe9\n").expect("it can be written");
+    let recipe = fs::read(course.join("recipes/deck-soap.toml")).expect("it can be read");
+    fs::write(course.join("recipes/deck-soap.toml"), [b"# Caf\xe9\n", recipe.as_slice()].concat())
+        .expect("it can be written");
+    edit(&course, "recipes/quay-plain.toml", "olive = 50", "olvie = 50");
+    for command in ["build", "check"] {
+        let output = kettlebook(&course, &[command, "--format", "concise"]);
+        let told = stderr(&output);
+        for line in [
+            "error[missing-chapter]: there is no lesson `gone.md`",
+            "error[chapter-twice]: the lesson `lye.md` is listed twice",
+            "course/src/latin.md:1:6: error[not-utf-8]",
+            "course/recipes/deck-soap.toml:1:6: error[not-utf-8]",
+            "error[unknown-fat]: no fat named `olvie`",
+            "Kettlebook found 5 errors.",
+        ] {
+            assert!(told.contains(line), "{line}\nis not in\n{told}");
+        }
+        assert_eq!(output.status.code(), Some(1));
+    }
+    fs::remove_file(course.join("src/SUMMARY.md")).expect("it can be removed");
+    let output = kettlebook(&course, &["check", "--format", "concise"]);
+    assert!(stderr(&output).contains("course/book.toml:5:7: error[no-summary]"), "{}", stderr(&output));
+    assert_eq!(changed(&good, &files(&course.join("book"))), BTreeSet::new());
+}

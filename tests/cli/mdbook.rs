@@ -95,3 +95,18 @@ fn the_question_about_renderers_is_answered_by_the_exit_code_alone() {
         assert!(output.status.success() && output.stdout.is_empty() && output.stderr.is_empty());
     }
 }
+
+#[test]
+fn after_mdbook_itself_the_first_build_takes_its_pages_for_pages() {
+    let (_folder, course) = small_course("# Page\n", PLAIN);
+    assert!(mdbook(&course).status.success());
+    build(&course);
+}
+
+#[test]
+fn mdbook_itself_does_not_empty_the_lessons() {
+    let (_folder, course) = small_course("# Page\n", PLAIN);
+    edit(&course, "book.toml", "[preprocessor", "[build]\nbuild-dir = \"src\"\n[preprocessor");
+    assert!(stderr(&mdbook(&course)).contains("error[pages-over-course]"));
+    assert!(course.join("src/page.md").is_file());
+}

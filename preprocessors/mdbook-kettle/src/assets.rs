@@ -24,6 +24,11 @@ pub fn write_assets(root: &Path) -> Result<(), (PathBuf, io::Error)> {
         if fs::read_to_string(&path).is_ok_and(|it| it == text) {
             continue;
         }
+        // What a link leads to is somebody else's file.
+        if path.is_symlink() {
+            let cause = io::Error::other("it is a link to another file; remove the link, and it is written anew");
+            return Err((path, cause));
+        }
         let folder = path.parent().unwrap_or(root);
         fs::create_dir_all(folder).and_then(|()| fs::write(&path, text)).map_err(|cause| (path.clone(), cause))?;
     }

@@ -6,6 +6,8 @@
 
 mod assets;
 pub mod cli;
+pub mod output;
+mod paths;
 mod preprocess;
 pub mod protocol;
 

@@ -1,10 +1,10 @@
 //! mdBook's book in, the book with computed pages out.
 
 use std::collections::BTreeSet;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 
-use kettlebook::course::{Course, CourseFiles, LoadError, included_file};
+use kettlebook::course::{Contents, Course, CourseFiles, LessonFiles, LoadError, included_file};
 use kettlebook::finding::{Finding, Severity};
 use kettlebook::page::{Form, Lesson};
 use kettlebook::source::SourceFile;
@@ -13,6 +13,7 @@ use mdbook_preprocessor::errors::{Error, Result};
 use mdbook_preprocessor::{Preprocessor, PreprocessorContext};
 
 use crate::assets::write_assets;
+use crate::paths::real;
 
 /// What came of a book.
 pub struct Outcome {
@@ -53,6 +54,7 @@ pub enum ProcessError {
 /// Renders all chapters of a book in place.
 ///
 /// - `shown_root`: the course's folder as its author knows it, for findings; may be empty.
+/// - `pages`: the folder of the pages as book.toml names it; a build of ours has mdBook write elsewhere.
 /// - `write`: whether the style sheet and the script may be brought up to date.
 ///
 /// # Errors
@@ -62,14 +64,22 @@ pub fn process(
     book: &mut Book,
     context: &PreprocessorContext,
     shown_root: &str,
+    pages: &Path,
     write: bool,
 ) -> std::result::Result<Outcome, ProcessError> {
     let files = CourseFiles::read(&context.root, shown_root)?;
     let (mut course, mut findings) = Course::new(&files);
+    let really = |below: &Path| real(&context.root.join(below));
+    if let (Ok(root), Ok(src), Ok(pages)) = (really(Path::new("")), really(&context.config.book.src), really(pages)) {
+        findings.extend(course.misplaced_pages(&root, &src, &pages));
+    }
     let form = if context.renderer == "html" { Form::Html } else { Form::Markdown };
     findings.extend(course.missing_assets(form));
     let src = context.config.book.src.to_string_lossy().replace('\\', "/");
     let shown_src = if shown_root.is_empty() { src } else { format!("{shown_root}/{src}") };
+    let lesson_files = LessonFiles::read(&context.root.join(&context.config.book.src), &shown_src)?;
+    let contents = Contents::of(&lesson_files, course.place_of_src());
+    findings.extend(contents.errors.iter().cloned().chain(contents.loose_ends(&lesson_files)));
     // The glossary and whatever is about the order of pages need all of them before the first is rendered.
     let mut lessons = Vec::new();
     for_each_lesson(&mut book.items, &mut |chapter| lessons.extend(lesson(chapter, &shown_src)));
@@ -85,11 +95,16 @@ pub fn process(
         used.extend(rendered.recipes);
     });
     drop(rendered);
-    findings.extend(course.unused_recipes(&used));
-    if write && form == Form::Html {
+    // A page that cannot be read may be the one that uses a recipe.
+    if contents.errors.is_empty() {
+        findings.extend(course.unused_recipes(&used));
+    }
+    let outcome = Outcome { findings };
+    // A build that fails writes nothing.
+    if write && form == Form::Html && !outcome.failed() {
         write_assets(&context.root).map_err(|(path, cause)| ProcessError::Write { path, cause })?;
     }
-    Ok(Outcome { findings })
+    Ok(outcome)
 }
 
 /// Visits the chapters that have a file, in reading order: each before its children.
@@ -118,6 +133,8 @@ fn lesson(chapter: &Chapter, shown_src: &str) -> Option<Lesson> {
 pub struct InProcess {
     /// The course's folder as its author knows it.
     pub shown_root: String,
+    /// The folder of the pages as book.toml names it.
+    pub pages: PathBuf,
     /// The findings of the first renderer that ran; another one would only tell them again.
     pub findings: Arc<Mutex<Option<Vec<Finding>>>>,
 }
@@ -128,7 +145,7 @@ impl Preprocessor for InProcess {
     }
 
     fn run(&self, context: &PreprocessorContext, mut book: Book) -> Result<Book> {
-        let outcome = process(&mut book, context, &self.shown_root, true)?;
+        let outcome = process(&mut book, context, &self.shown_root, &self.pages, true)?;
         let failed = outcome.failed();
         let mut findings = self.findings.lock().map_err(|_| Error::msg("a thread of the build panicked"))?;
         findings.get_or_insert(outcome.findings);

@@ -3,6 +3,7 @@
 use std::io::Read;
 
 use kettlebook::report::{full, summary};
+use kettlebook::show::visible;
 use mdbook_preprocessor::book::Book;
 use mdbook_preprocessor::{MDBOOK_VERSION, PreprocessorContext};
 
@@ -53,9 +54,9 @@ pub fn answer(mut request: impl Read, styled: bool) -> Reply {
             return Reply::Failure(format!("mdbook-kettle does not understand what mdBook sends: {cause}\n"));
         }
     };
-    let outcome = match process(&mut book, &context, "", true) {
+    let outcome = match process(&mut book, &context, "", &context.config.build.build_dir, true) {
         Ok(outcome) => outcome,
-        Err(error) => return Reply::Failure(format!("{error}\n")),
+        Err(error) => return Reply::Failure(visible(&format!("{error}\n"))),
     };
     let failed = outcome.failed();
     let findings = told_when_building(outcome.findings);

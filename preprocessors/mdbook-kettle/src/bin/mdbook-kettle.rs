@@ -1,10 +1,10 @@
 //! Run by mdBook: JSON from standard input to standard output, words for the instructor to standard error.
-#![allow(clippy::print_stdout, clippy::print_stderr, reason = "standard output is the protocol")]
 
-use std::io::{IsTerminal, stderr, stdin};
+use std::io::{IsTerminal, stdin};
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
+use mdbook_kettle::output::{is_styled, print, say};
 use mdbook_kettle::protocol::{Reply, answer};
 
 /// The Kettlebook preprocessor for mdBook: computes the recipe blocks of a soapmaking course.
@@ -32,18 +32,22 @@ fn main() -> ExitCode {
         return ExitCode::SUCCESS;
     }
     if stdin().is_terminal() {
-        eprintln!("mdbook-kettle is run by mdBook. To build a course yourself, run `kettlebook build`.");
+        say("mdbook-kettle is run by mdBook. To build a course yourself, run `kettlebook build`.\n");
         return ExitCode::FAILURE;
     }
-    let styled = stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none();
-    match answer(stdin().lock(), styled) {
+    match answer(stdin().lock(), is_styled()) {
         Reply::Book { json, words } => {
-            eprint!("{words}");
-            println!("{json}");
-            ExitCode::SUCCESS
+            say(&words);
+            match print(&format!("{json}\n")) {
+                Ok(()) => ExitCode::SUCCESS,
+                Err(cause) => {
+                    say(&format!("mdbook-kettle cannot send the book to mdBook: {cause}\n"));
+                    ExitCode::FAILURE
+                }
+            }
         }
         Reply::Failure(words) => {
-            eprint!("{words}");
+            say(&words);
             ExitCode::FAILURE
         }
     }

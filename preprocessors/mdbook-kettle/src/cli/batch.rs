@@ -10,6 +10,7 @@ use kettlebook::sheet::{batch_json, batch_schema, sheet};
 use kettlebook::units::{Mass, Scale, ScaleUnit};
 
 use super::{Format, course_or_default, print_findings};
+use crate::output::{say_error, show};
 
 #[derive(clap::Args)]
 pub(super) struct BatchArguments {
@@ -44,12 +45,15 @@ pub(super) fn batch(arguments: &BatchArguments) -> ExitCode {
     let text = if arguments.schema { batch_schema().map_err(|it| it.to_string()) } else { text_of(arguments) };
     match text {
         Ok(text) => {
-            print!("{text}");
-            ExitCode::SUCCESS
+            if show(&text) {
+                ExitCode::SUCCESS
+            } else {
+                ExitCode::FAILURE
+            }
         }
         Err(words) => {
             if !words.is_empty() {
-                eprintln!("error: {words}");
+                say_error(words);
             }
             ExitCode::FAILURE
         }
@@ -91,7 +95,8 @@ fn text_of(arguments: &BatchArguments) -> Result<String, String> {
         .chain(without_echoes(findings))
         .filter(|it| matches!(it.severity, Severity::Error | Severity::Warning))
         .collect();
-    print_findings(&findings, Format::Full);
+    // In full, which goes to standard error.
+    let _ = print_findings(&findings, Format::Full);
     let failed = findings.iter().any(|it| it.severity == Severity::Error);
     match computed {
         Some(computed) if !failed => Ok(if arguments.json {

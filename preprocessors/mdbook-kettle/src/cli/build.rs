@@ -1,19 +1,26 @@
 //! `kettlebook build` and `kettlebook check`.
 
-use std::ffi::OsString;
-use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::{Arc, Mutex};
 
+use kettlebook::course::{Contents, LessonFiles, Settings};
 use kettlebook::finding::{Finding, Severity};
+use kettlebook::show::visible;
 use mdbook_driver::MDBook;
 use mdbook_driver::config::Config;
 use mdbook_driver::errors::{Error, Result};
 use mdbook_preprocessor::PreprocessorContext;
+use mdbook_summary::{Link, Summary, SummaryItem};
 
+use super::pages::{Pages, Work};
+use super::state::State;
 use super::{Format, print_findings, shown_root};
+use crate::output::{say, say_error, show};
 use crate::preprocess::{InProcess, process, told_when_building};
+
+/// How often a build is tried while files are being written.
+const N_TRIES: usize = 3;
 
 type Findings = Arc<Mutex<Option<Vec<Finding>>>>;
 
@@ -21,25 +28,24 @@ type Findings = Arc<Mutex<Option<Vec<Finding>>>>;
 pub(super) fn build(course: &Path, format: Format) -> ExitCode {
     let findings = Findings::default();
     let result = build_pages(course, &findings);
-    let findings = taken(&findings);
-    let findings = told_when_building(findings);
-    print_findings(&findings, format);
+    let findings = told_when_building(taken(&findings));
+    let mut went_well = print_findings(&findings, format);
     match result {
         Ok(pages) => {
-            let words = format!("The course is ready: open {} in any web browser.", pages.display());
+            let words = visible(&format!("The course is ready: open {} in any web browser.\n", pages.display()));
             // JSON on standard output must stay alone there.
             if format == Format::Json {
-                eprintln!("{words}")
+                say(&words);
             } else {
-                println!("{words}")
+                went_well &= show(&words);
             }
-            ExitCode::SUCCESS
+            exit_code(went_well)
         }
         Err(error) => {
             if !has_errors(&findings) {
-                eprintln!("error: {error:#}");
+                say_error(format!("{error:#}"));
             }
-            eprintln!("Nothing was built; the last good pages are as they were.");
+            say("Nothing was built; the last good pages are as they were.\n");
             ExitCode::FAILURE
         }
     }
@@ -47,29 +53,33 @@ pub(super) fn build(course: &Path, format: Format) -> ExitCode {
 
 /// Looks for mistakes and writes nothing.
 pub(super) fn check(course: &Path, format: Format) -> ExitCode {
-    let result = load(course).and_then(|mut book| {
+    let result = config(course).and_then(|it| load(course, it)).and_then(|mut book| {
         let outputs = book.config.outputs::<toml::Value>()?;
         // A course without any output section is built as HTML pages.
         let renderer = if outputs.is_empty() || outputs.contains_key("html") { "html" } else { "markdown" };
         let context = PreprocessorContext::new(book.root.clone(), book.config.clone(), renderer.to_owned());
-        Ok(process(&mut book.book, &context, &shown_root(course), false)?)
+        Ok(process(&mut book.book, &context, &shown_root(course), &context.config.build.build_dir, false)?)
     });
     match result {
         Ok(outcome) => {
-            print_findings(&outcome.findings, format);
+            let mut went_well = print_findings(&outcome.findings, format);
             if format == Format::Full && outcome.findings.is_empty() {
-                println!("Nothing to find fault with.");
+                went_well &= show("Nothing to find fault with.\n");
             } else if format == Format::Full && outcome.findings.iter().all(|it| it.severity == Severity::Acknowledged)
             {
-                println!("Nothing to find fault with but what you have acknowledged.");
+                went_well &= show("Nothing to find fault with but what you have acknowledged.\n");
             }
-            if outcome.failed() { ExitCode::FAILURE } else { ExitCode::SUCCESS }
+            exit_code(went_well && !outcome.failed())
         }
         Err(error) => {
-            eprintln!("error: {error:#}");
+            say_error(format!("{error:#}"));
             ExitCode::FAILURE
         }
     }
+}
+
+fn exit_code(went_well: bool) -> ExitCode {
+    if went_well { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
 
 fn taken(findings: &Findings) -> Vec<Finding> {
@@ -80,7 +90,7 @@ fn has_errors(findings: &[Finding]) -> bool {
     findings.iter().any(|it| it.severity == Severity::Error)
 }
 
-fn load(course: &Path) -> Result<MDBook> {
+fn config(course: &Path) -> Result<Config> {
     let book_toml = course.join("book.toml");
     if !book_toml.is_file() {
         return Err(Error::msg(format!(
@@ -89,32 +99,55 @@ fn load(course: &Path) -> Result<MDBook> {
         )));
     }
     let mut config = Config::from_disk(&book_toml)?;
-    config.update_from_env()?;
+    update_from_environment(&mut config)?;
     // A chapter that is missing is a mistake to tell, not a file to make.
     config.build.create_missing = false;
-    MDBook::load_with_config(course, config)
+    Ok(config)
+}
+
+/// What mdBook's own `update_from_env` does, which panics over any variable of the environment that is not UTF-8.
+fn update_from_environment(config: &mut Config) -> Result<()> {
+    const SECTIONS: [&str; 5] = ["book", "build", "rust", "output", "preprocessor"];
+    for (name, value) in std::env::vars_os() {
+        let Some(key) = name.to_str().and_then(|it| it.strip_prefix("MDBOOK_")) else { continue };
+        let key = key.to_lowercase().replace("__", ".").replace('_', "-");
+        // Others, such as MDBOOK_VERSION, are for scripts.
+        if !SECTIONS.contains(&key.split('.').next().unwrap_or_default()) {
+            continue;
+        }
+        let Some(value) = value.to_str() else {
+            return Err(Error::msg(format!("the environment variable {} is not UTF-8", name.display())));
+        };
+        let value = serde_json::from_str(value).unwrap_or_else(|_| serde_json::Value::String(value.to_owned()));
+        config.set(key, value)?;
+    }
+    Ok(())
+}
+
+/// mdBook stops at the first chapter that it cannot read. So that everything else is looked at as well, it gets a list of
+/// those that it can; the others are found again when the course is looked at, and nothing is built.
+fn load(course: &Path, config: Config) -> Result<MDBook> {
+    let files = LessonFiles::read(&course.join(&config.book.src), "")?;
+    let contents = Contents::of(&files, &Settings::default().src);
+    if contents.errors.is_empty() {
+        return MDBook::load_with_config(course, config);
+    }
+    let mut summary = Summary::default();
+    let links = contents.chapters.into_iter().map(|(title, path)| SummaryItem::Link(Link::new(title, path)));
+    summary.numbered_chapters = links.collect();
+    MDBook::load_with_config_and_summary(course, config, summary)
 }
 
 /// Builds into a folder beside the pages, then puts it in their place. Gives the page to open.
 fn build_pages(course: &Path, findings: &Findings) -> Result<PathBuf> {
-    let mut book = load(course)?;
-    book.with_preprocessor(InProcess { shown_root: shown_root(course), findings: Arc::clone(findings) });
-    let pages = book.config.build.build_dir.clone();
-    let (fresh, old) = (beside(&pages, ".new"), beside(&pages, ".old"));
-    let (pages_folder, fresh_folder, old_folder) = (course.join(&pages), course.join(&fresh), course.join(&old));
-    book.config.build.build_dir = fresh;
-    remove(&fresh_folder)?;
-    remove(&old_folder)?;
-    if let Err(error) = book.build() {
-        remove(&fresh_folder)?;
-        return Err(error);
-    }
-    if pages_folder.exists() {
-        fs::rename(&pages_folder, &old_folder)?;
-    }
-    fs::rename(&fresh_folder, &pages_folder)?;
-    remove(&old_folder)?;
-    book.config.build.build_dir = pages;
+    let build_dir = config(course)?.build.build_dir;
+    let pages = Pages::open(&course.join(&build_dir), || {
+        say("Another build of the same pages is running; this one starts when it has ended.\n");
+    })?;
+    // Only now is anything of the course read: what was written while another build ran counts.
+    let (mut book, work) = build_of_one_state(course, &build_dir, &pages, findings)?;
+    pages.replace(work)?;
+    book.config.build.build_dir = build_dir;
     let html = book.build_dir_for("html");
     let page = html.join("index.html");
     let page = if page.is_file() { page } else { html };
@@ -122,17 +155,39 @@ fn build_pages(course: &Path, findings: &Findings) -> Result<PathBuf> {
     Ok(page.strip_prefix(".").map(Path::to_owned).unwrap_or(page))
 }
 
-/// A hidden name in the same folder, so that the exchange is a rename and not a copy.
-fn beside(pages: &Path, ending: &str) -> PathBuf {
-    let mut name = OsString::from(".");
-    name.push(pages.file_name().unwrap_or_default());
-    name.push(ending);
-    pages.with_file_name(name)
-}
-
-fn remove(folder: &Path) -> Result<()> {
-    if folder.exists() {
-        fs::remove_dir_all(folder)?;
+/// Builds again when somebody wrote to the course meanwhile, so that all pages are of one state of its files.
+fn build_of_one_state(course: &Path, build_dir: &Path, pages: &Pages, findings: &Findings) -> Result<(MDBook, Work)> {
+    let mut n_left = N_TRIES;
+    loop {
+        let config = config(course)?;
+        let src = config.book.src.clone();
+        let before = State::of(course, &src);
+        if let Ok(mut it) = findings.lock() {
+            *it = None;
+        }
+        let work = pages.work()?;
+        let built = load(course, config).and_then(|mut book| {
+            if book.config.build.build_dir != build_dir {
+                return Err(Error::msg("book.toml names another folder for the pages than a moment ago; build again"));
+            }
+            book.with_preprocessor(InProcess {
+                shown_root: shown_root(course),
+                pages: build_dir.to_owned(),
+                findings: Arc::clone(findings),
+            });
+            book.config.build.build_dir = work.fresh();
+            book.build().map(|()| book)
+        });
+        let Some(changed) = before.changed(&State::of(course, &src)) else { return Ok((built?, work)) };
+        n_left -= 1;
+        if n_left == 0 {
+            if let Ok(mut it) = findings.lock() {
+                *it = None;
+            }
+            return Err(Error::msg(format!(
+                "{} was changed while the course was built; build again when everything is saved",
+                changed.display()
+            )));
+        }
     }
-    Ok(())
 }

@@ -1,16 +1,20 @@
 //! The command line of `kettlebook`: arguments, files, exit codes.
-#![allow(clippy::print_stdout, clippy::print_stderr, reason = "talking to the person at the terminal is the job")]
 
 mod batch;
 mod build;
+mod foreign;
+mod pages;
+mod state;
 
-use std::io::{IsTerminal, stderr};
+use std::io::stderr;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use kettlebook::finding::Finding;
 use kettlebook::report::{concise, full, json, summary};
+
+use crate::output::{is_styled, say, say_error, show};
 
 /// Builds soapmaking courses whose every quantity is computed from the recipes.
 #[derive(Parser)]
@@ -61,6 +65,8 @@ pub fn run(arguments: Arguments) -> ExitCode {
         .with_writer(stderr)
         .without_time()
         .with_target(false)
+        // Its own complaint about a closed stream would go there too, and panic.
+        .log_internal_errors(false)
         .init();
     match arguments.command {
         Command::Build(it) => build::build(&course_or_default(it.course.as_deref()), it.format),
@@ -85,22 +91,25 @@ fn shown_root(course: &Path) -> String {
     if shown == "." { String::new() } else { shown.to_owned() }
 }
 
-/// Prints findings: JSON to standard output, since a program reads it; everything else to standard error.
-fn print_findings(findings: &[Finding], format: Format) {
+/// Prints findings: JSON to standard output, since a program reads it; everything else to standard error. Whether it could
+/// be written.
+#[must_use]
+fn print_findings(findings: &[Finding], format: Format) -> bool {
     match format {
-        Format::Full => {
-            let styled = stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none();
-            eprint!("{}", full(findings, styled));
+        Format::Full => say(&full(findings, is_styled())),
+        Format::Concise => say(&concise(findings)),
+        Format::Json => {
+            return match json(findings) {
+                Ok(text) => show(&text),
+                Err(error) => {
+                    say_error(format!("what was found cannot be written as JSON: {error}"));
+                    false
+                }
+            };
         }
-        Format::Concise => eprint!("{}", concise(findings)),
-        Format::Json => match json(findings) {
-            Ok(text) => print!("{text}"),
-            Err(error) => eprintln!("error: what was found cannot be written as JSON: {error}"),
-        },
     }
-    if format != Format::Json
-        && let Some(summary) = summary(findings)
-    {
-        eprintln!("Kettlebook found {summary}.");
+    if let Some(summary) = summary(findings) {
+        say(&format!("Kettlebook found {summary}.\n"));
     }
+    true
 }
