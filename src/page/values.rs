@@ -53,6 +53,12 @@ pub(super) enum Found<'a> {
     Text(String),
 }
 
+/// Finds what a name stands for: as typed, and in parts.
+pub(super) type Find<'f, 'a> = &'f dyn Fn(&str, &[String]) -> Result<Found<'a>, Box<Finding>>;
+
+/// Gives the quantity of a name.
+type QuantityOf<'f> = &'f mut dyn FnMut(&str, &[String]) -> Result<Quantity, Box<Finding>>;
+
 /// What an expression gave.
 #[derive(Clone, Debug)]
 pub(crate) struct Evaluated<'a> {
@@ -166,7 +172,7 @@ pub(super) fn evaluate<'a>(
     place: &Place,
     scales: &Scales,
     units: Units,
-    find: &dyn Fn(&str, &[String]) -> Result<Found<'a>, Box<Finding>>,
+    find: Find<'_, 'a>,
 ) -> Result<Evaluated<'a>, Box<Finding>> {
     if let Expression::Name(typed, parts) = expression {
         return Ok(match find(typed, parts)? {
@@ -207,11 +213,7 @@ enum Refused {
     Sum(String),
 }
 
-fn computed(
-    expression: &Expression,
-    scales: &Scales,
-    quantity_of: &mut dyn FnMut(&str, &[String]) -> Result<Quantity, Box<Finding>>,
-) -> Result<Quantity, Refused> {
+fn computed(expression: &Expression, scales: &Scales, quantity_of: QuantityOf<'_>) -> Result<Quantity, Refused> {
     match expression {
         Expression::Name(typed, parts) => quantity_of(typed, parts).map_err(Refused::Name),
         Expression::Typed(_, amount) => Ok(Quantity::of(amount, false)),
