@@ -108,7 +108,7 @@ fn liquid_lye(text: &str) -> Vec<String> {
         if after_words.starts_with("and water") {
             continue;
         }
-        if BEFORE.iter().any(|it| ends(it)) || AFTER.iter().any(|it| begins(&after_words, it)) || into == Some(true) {
+        if BEFORE.iter().any(ends) || AFTER.iter().any(|it| begins(&after_words, it)) || into == Some(true) {
             found.push(format!("{before} lye {after_words}"));
         }
     }
