@@ -5,11 +5,12 @@
 
 use serde::Serialize;
 
+use super::json_layers::{Layer, layers};
 use crate::batch::{Input, Weighed};
 use crate::ledger::{Key, Kind, Ledger, Part as Of};
 use crate::recipe::BatchSize;
 use crate::show::reading_number;
-use crate::units::{Length, Mass, MolarMass, ScaleUnit, TimeSpan, Volume};
+use crate::units::{Mass, MolarMass, ScaleUnit, TimeSpan, Volume};
 
 /// The version of the form.
 const VERSION: u32 = 1;
@@ -54,7 +55,7 @@ struct BatchReport {
 /// A named value with its unit.
 #[derive(Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-struct Quantity {
+pub(super) struct Quantity {
     /// What it is.
     name: String,
     /// Its value, not rounded; null where the tables do not reach so far.
@@ -66,17 +67,17 @@ struct Quantity {
 /// A value with its unit.
 #[derive(Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-struct Exact {
+pub(super) struct Exact {
     /// The value, not rounded.
-    value: f64,
+    pub(super) value: f64,
     /// Its unit: `g`, `%` or `1` for a plain ratio.
-    unit: &'static str,
+    pub(super) unit: &'static str,
 }
 
 /// An amount as a scale shows it.
 #[derive(Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-struct Printed {
+pub(super) struct Printed {
     /// The reading.
     value: f64,
     /// Unit of the scale: `g` or `oz`.
@@ -89,54 +90,14 @@ struct Printed {
 #[derive(Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 struct Amount {
-    /// `water`, `liquid`, `acid`, `alkali`, `fat`, `extra`, `late-fat`, `total-solution`, `total-fats` or `total-batch`;
-    /// of a recipe with layers blended one by one also `solution-left`, the lye that stays in the jug.
+    /// `water`, `liquid`, `acid`, `alkali`, `fat`, `extra`, `layer-extra`, `late-fat`, `total-solution`, `total-fats` or
+    /// `total-batch`; of a recipe with layers blended one by one also `solution-left`, the lye solution that stays in the jug;
+    /// of one whose batter is divided `total-batter`.
     part: &'static str,
     /// Name in recipes; for totals the same as `part`.
     id: String,
-    /// Exact, in grams.
-    exact: Exact,
-    /// On each scale of the course.
-    printed: Vec<Printed>,
-}
-
-/// A layer.
-#[derive(Serialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-struct Layer {
-    /// Name.
-    name: String,
-    /// Share of the batter.
-    share: Exact,
-    /// How thick it lies in the mould, where there is one; volume; least volume of its vessel; how long it takes until it
-    /// is firm but still tacky.
-    measures: Vec<Quantity>,
-    /// Its part of the blended batter, where that is what is divided; then fats and solution only say what is in it.
-    batter: Option<Part>,
-    /// Everything that is poured.
-    poured: Part,
-    /// Fats.
-    fats: Part,
-    /// Lye.
-    solution: Part,
-    /// What goes into it alone.
-    extras: Vec<LayerExtra>,
-}
-
-/// An additive of one layer.
-#[derive(Serialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-struct LayerExtra {
-    /// Name in recipes.
-    id: String,
-    /// How much.
-    amount: Part,
-}
-
-/// A part of a layer.
-#[derive(Serialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-struct Part {
+    /// The name of the layer in sentences, of what goes into one layer alone.
+    layer: Option<String>,
     /// Exact, in grams.
     exact: Exact,
     /// On each scale of the course.
@@ -214,48 +175,21 @@ pub(crate) fn pretty(value: &impl Serialize) -> Result<String, serde_json::Error
 
 fn report(ledger: &Ledger) -> BatchReport {
     let composition = &ledger.composition;
-    let (batch, scales) = (&ledger.batch, [&ledger.grams, &ledger.ounces]);
-    // Additives of a layer stand with their layer.
-    let weighed_out = ledger.weighed_out().filter(|it| !matches!(it.part, Of::LayerExtra(..)));
-    let amounts = weighed_out.filter_map(|figure| {
+    let batch = &ledger.batch;
+    let amounts = ledger.weighed_out().filter_map(|figure| {
         let (part, id) = part_and_id(figure.part, ledger)?;
-        amount(ledger, &figure.key, part, id)
+        let layer = figure.key.layer.as_ref().map(ToString::to_string);
+        Some(Amount { layer, ..amount(ledger, &figure.key, part, id)? })
     });
     let totals = [
         (Kind::Solution, "total-solution"),
         (Kind::SolutionLeft, "solution-left"),
         (Kind::TotalFats, "total-fats"),
+        (Kind::TotalBatter, "total-batter"),
         (Kind::TotalBatch, "total-batch"),
     ];
     let totals = totals.into_iter().filter_map(|(kind, name)| amount(ledger, &Key::one(kind), name, name));
     let amounts = amounts.chain(totals).collect();
-    let layers = batch.layers.iter().enumerate().map(|(idx, it)| Layer {
-        name: it.name.to_string(),
-        share: Exact { value: it.fraction * 100.0, unit: "%" },
-        measures: layer_measures(ledger, idx),
-        batter: batch.batter_is_divided.then(|| Part {
-            exact: grams(it.batter()),
-            printed: printed(&scales, &|weighed| weighed.layers[idx].batter.unwrap_or_default()),
-        }),
-        poured: Part { exact: grams(it.poured()), printed: printed(&scales, &|weighed| weighed.layers[idx].poured()) },
-        fats: Part { exact: grams(it.fats), printed: printed(&scales, &|weighed| weighed.layers[idx].fats) },
-        solution: Part {
-            exact: grams(it.solution),
-            printed: printed(&scales, &|weighed| weighed.layers[idx].solution),
-        },
-        extras: it
-            .extras
-            .iter()
-            .enumerate()
-            .map(|(extra_idx, it)| LayerExtra {
-                id: it.id.to_string(),
-                amount: Part {
-                    exact: grams(it.mass),
-                    printed: printed(&scales, &|weighed| weighed.layers[idx].extras[extra_idx]),
-                },
-            })
-            .collect(),
-    });
     let conventions = &batch.water_conventions;
     let share = |name, value, unit| Share { name, exact: Exact { value, unit } };
     BatchReport {
@@ -269,7 +203,7 @@ fn report(ledger: &Ledger) -> BatchReport {
             BatchSize::Mould(mould) => Some(mould.id.clone()),
             BatchSize::Fats(_) => None,
         },
-        layers: layers.collect(),
+        layers: layers(ledger),
         amounts,
         shares: vec![
             share("superfat", batch.superfat_percent, "%"),
@@ -307,7 +241,8 @@ fn part_and_id(part: Of, ledger: &Ledger) -> Option<(&'static str, &str)> {
         Of::Fat(idx) => ("fat", &batch.fats[idx].id),
         Of::Extra(idx) => ("extra", &batch.extras[idx].id),
         Of::LateFat(idx) => ("late-fat", &batch.late_fats[idx].id),
-        Of::Whole | Of::Layer(_) | Of::LayerExtra(..) | Of::LayerShared(..) => return None,
+        Of::LayerExtra(layer_idx, idx) => ("layer-extra", &batch.layers[layer_idx].extras[idx].id),
+        Of::Whole | Of::Layer(_) | Of::LayerShared(..) => return None,
     })
 }
 
@@ -315,18 +250,8 @@ fn amount(ledger: &Ledger, key: &Key, part: &'static str, id: &str) -> Option<Am
     let amount = ledger.figure(key)?.amount;
     let scales = [&ledger.grams, &ledger.ounces];
     let reading = |it: &Weighed| amount.reading(it.scale.unit).unwrap_or_default();
-    Some(Amount { part, id: id.to_owned(), exact: grams(amount.mass()?), printed: printed(&scales, &reading) })
-}
-
-fn layer_measures(ledger: &Ledger, layer_idx: usize) -> Vec<Quantity> {
-    let layer = &ledger.batch.layers[layer_idx];
-    let wait = ledger.waits.get(layer_idx).map(|it| it.time.to_minutes());
-    vec![
-        quantity("thickness", layer.thickness.map(Length::to_millimetres), "mm"),
-        quantity("volume", Some(layer.volume.to_millilitres()), "mL"),
-        quantity("vessel", Some(ledger.vessels.layers[layer_idx].to_millilitres()), "mL"),
-        quantity("wait", wait, "min"),
-    ]
+    let (exact, printed) = (grams(amount.mass()?), printed(&scales, &reading));
+    Some(Amount { part, id: id.to_owned(), layer: None, exact, printed })
 }
 
 fn vessel_quantities(ledger: &Ledger) -> Vec<Quantity> {
@@ -349,7 +274,7 @@ fn times(ledger: &Ledger) -> Vec<Quantity> {
     ]
 }
 
-fn quantity(name: &str, value: Option<f64>, unit: &'static str) -> Quantity {
+pub(super) fn quantity(name: &str, value: Option<f64>, unit: &'static str) -> Quantity {
     Quantity { name: name.to_owned(), value, unit }
 }
 
@@ -372,11 +297,11 @@ fn lye(ledger: &Ledger) -> Vec<Quantity> {
     ]
 }
 
-fn grams(mass: Mass) -> Exact {
+pub(super) fn grams(mass: Mass) -> Exact {
     Exact { value: mass.to_grams(), unit: "g" }
 }
 
-fn printed(scales: &[&Weighed; 2], pick: &dyn Fn(&Weighed) -> u64) -> Vec<Printed> {
+pub(super) fn printed(scales: &[&Weighed; 2], pick: &dyn Fn(&Weighed) -> u64) -> Vec<Printed> {
     let printed = scales.iter().map(|weighed| {
         let scale = weighed.scale;
         let number = reading_number(scale, pick(weighed));

@@ -3,6 +3,7 @@
 //! Layer 8. Both are projections of the ledger; the terminal's words are those of the pages.
 
 mod json;
+mod json_layers;
 mod terminal;
 
 pub use json::batch_json;

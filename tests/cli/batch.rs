@@ -49,6 +49,35 @@ fn the_json_of_a_recipe_keeps_to_its_schema_and_holds_the_numbers_of_the_page() 
     );
 }
 
+/// Whatever is weighed out, those of the layers included, is what is poured; and so it is layer by layer.
+#[test]
+fn the_amounts_of_the_json_add_up() {
+    let (_folder, course) = demo_course();
+    for recipe in ["quay-plain", "tideline", "cliff", "driftwood", "deck-soap"] {
+        let output = kettlebook(&course, &["batch", recipe, "--json"]);
+        let batch: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON alone");
+        let list = |it: &serde_json::Value| it.as_array().cloned().unwrap_or_default();
+        for (scale_idx, division) in [(0, 1.0), (1, 0.05)] {
+            let reading = |it: &serde_json::Value| it["printed"][scale_idx]["value"].as_f64().unwrap_or(0.0);
+            let is_total = |it: &serde_json::Value| {
+                let part = it["part"].as_str().expect("a part");
+                part.starts_with("total-") || part == "solution-left"
+            };
+            let amounts = list(&batch["amounts"]);
+            let all: f64 = amounts.iter().filter(|it| !is_total(it)).map(reading).sum();
+            let total = amounts.iter().find(|it| it["part"] == "total-batch").map(reading).expect("a total");
+            assert!((all - total).abs() < 1e-6, "{recipe}: {all} of {total}");
+            for layer in list(&batch["layers"]) {
+                let of_list = |key: &str| list(&layer[key]).iter().map(|it| reading(&it["amount"])).sum::<f64>();
+                let parts: f64 = ["batter", "fats", "solution"].iter().map(|it| reading(&layer[*it])).sum();
+                let parts = parts + of_list("shared") + of_list("extras");
+                let poured = reading(&layer["poured"]);
+                assert!((parts - poured).abs() < division * 1e-6, "{recipe}: {parts} of {poured}");
+            }
+        }
+    }
+}
+
 #[test]
 fn a_recipe_can_be_printed_in_another_size_for_another_scale() {
     let (_folder, course) = small_course("", PLAIN);
