@@ -5,6 +5,7 @@
 //! a text, and whoever wrote the template, the page knows what it printed. The marks are characters that no text has.
 
 use std::cell::RefCell;
+use std::collections::BTreeSet;
 
 use serde::Serialize;
 
@@ -19,11 +20,32 @@ use crate::tables::Tables;
 const MARKS: [char; 3] = ['\u{fdd0}', '\u{fdd1}', '\u{fdd2}'];
 
 /// Before each caution that a template is given, so that one which it leaves out is missed.
-pub(super) const CAUTION: char = '\u{fdd3}';
+const CAUTION: char = '\u{fdd3}';
+
+/// The first of the sixteen characters that tell one caution from another; they follow its mark.
+const FIRST_TAG: u32 = 0xfdd4;
+
+/// How many of them follow.
+const TAG_LENGTH: u32 = 4;
 
 /// A caution as a template is given it.
 pub(crate) fn caution(words: &str) -> String {
-    format!("{CAUTION}{words}")
+    // FNV-1a, folded: what two cautions of one block share is a matter of one in sixty thousand.
+    let hash = words.bytes().fold(0x811c_9dc5_u32, |hash, it| (hash ^ u32::from(it)).wrapping_mul(0x0100_0193));
+    let folded = (hash >> 16) ^ hash;
+    let digit = |idx: u32| char::from_u32(FIRST_TAG + (folded >> (4 * idx)) % 16);
+    let tag: String = (0..TAG_LENGTH).filter_map(digit).collect();
+    format!("{CAUTION}{tag}{words}")
+}
+
+/// The cautions in a text, as what tells them apart.
+pub(super) fn cautions_in(text: &str) -> BTreeSet<String> {
+    text.split(CAUTION).skip(1).map(|it| it.chars().take(TAG_LENGTH as usize).collect()).collect()
+}
+
+/// Whether a character marks a caution, or tells it from another.
+fn marks_a_caution(it: char) -> bool {
+    it == CAUTION || (FIRST_TAG..FIRST_TAG + 16).contains(&u32::from(it))
 }
 
 /// A figure that a page printed.
@@ -108,7 +130,8 @@ impl Notes {
             surroundings.pass(rest);
             clean.push_str(rest);
         }
-        (clean.replace([middle, after, CAUTION], ""), printed)
+        let is_mark = |it: char| it == middle || it == after || marks_a_caution(it);
+        (clean.replace(is_mark, ""), printed)
     }
 }
 
@@ -179,7 +202,7 @@ pub fn without_marks(text: &str) -> String {
         match MARKS.iter().position(|mark| *mark == it) {
             Some(0) => is_number = true,
             Some(_) => is_number = false,
-            None if is_number || it == CAUTION => {}
+            None if is_number || marks_a_caution(it) => {}
             None => clean.push(it),
         }
     }

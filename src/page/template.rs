@@ -9,7 +9,7 @@ use std::sync::{Arc, LazyLock};
 use serde::Serialize;
 use tera::{Context, Kwargs, State, Tera};
 
-use super::printer::CAUTION;
+use super::printer::cautions_in;
 use super::values::first_line;
 use crate::finding::{Finding, nearest};
 use crate::reader::{Entry, Node, NodeValue, parse};
@@ -123,12 +123,11 @@ impl Templates {
 
 /// A course may draw its blocks as it likes, but not without the cautions that they are given.
 fn no_caution_lost(file: &Arc<SourceFile>, view: &impl Serialize, drawn: &str) -> Result<(), Box<Finding>> {
-    let given = serde_json::to_string(view).unwrap_or_default().matches(CAUTION).count();
-    let shown = drawn.matches(CAUTION).count();
-    if shown < given {
-        return Err(Box::new(Finding::template_loses_cautions(start_of(file), given - shown, given)));
+    let given = cautions_in(&serde_json::to_string(view).unwrap_or_default());
+    match given.difference(&cautions_in(drawn)).count() {
+        0 => Ok(()),
+        n_lost => Err(Box::new(Finding::template_loses_cautions(start_of(file), n_lost, given.len()))),
     }
-    Ok(())
 }
 
 /// A word, or several.
