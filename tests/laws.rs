@@ -7,6 +7,7 @@
 
 mod laws {
     mod amounts;
+    mod as_weighed;
     mod demo;
     mod exact;
     mod glossary;

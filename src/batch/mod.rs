@@ -7,6 +7,7 @@
 
 mod alkali;
 mod amounts;
+mod as_weighed;
 mod bars;
 mod composition;
 mod heat;
@@ -24,6 +25,7 @@ mod yields;
 pub use crate::units::{Scale, ScaleUnit};
 pub use alkali::{alkali_for, koh_for, superfat_fraction_of};
 pub use amounts::{AcidAmount, AlkaliAmount, Batch, ExtraAmount, FatAmount, LateFatAmount, LayerAmount, LiquidAmount};
+pub use as_weighed::{AsWeighed, Remedy, Verdict, WeighedPart, as_weighed};
 pub use bars::{Bars, bars};
 pub use composition::{
     Comparison, Composition, FattyAcidShare, GroupShare, acids_of, composition, iodine_value_from_acids,

@@ -4,7 +4,7 @@
 //! up to totals exactly; grams and ounces are each rounded from the exact value, never from each other. The superfat
 //! that the readings lead to is computed back from them, because it is what the student's bar will have.
 
-use super::{Batch, ExtraAmount, alkali_for, koh_for, superfat_fraction_of};
+use super::{Batch, ExtraAmount, alkali_for, koh_for};
 use crate::tables::GoesInto;
 use crate::units::{Mass, OfTwo, Scale};
 
@@ -124,24 +124,7 @@ impl Weighed {
                 extras: layer.extras.iter().map(|it| read_extra(scale, it)).collect(),
             })
             .collect();
-        let koh_for_everything: Mass =
-            fats.iter().zip(&batch.fats).map(|(reading, fat)| koh_for(scale.mass(*reading), fat.sap_value)).sum();
-        let koh_present: Mass = alkalis
-            .iter()
-            .zip(&batch.alkalis)
-            .map(|(reading, it)| {
-                alkali_for(scale.mass(*reading) * it.purity.to_fraction(), 1.0 / it.grams_per_gram_koh)
-            })
-            .sum();
-        let koh_for_acids: Mass =
-            acids.iter().zip(&batch.acids).map(|(reading, it)| scale.mass(*reading) * it.koh_per_gram).sum();
-        // Fats that all read nothing have a finding of their own (amount-below-scale); keep the number finite till then.
-        let superfat_percent = if koh_for_everything > Mass::ZERO {
-            superfat_fraction_of(koh_present, koh_for_acids, koh_for_everything) * 100.0
-        } else {
-            batch.superfat_percent
-        };
-        Weighed {
+        let weighed = Weighed {
             scale,
             fats,
             total_fats,
@@ -154,8 +137,32 @@ impl Weighed {
             extras_in_fats,
             late_fats,
             layers,
-            superfat_percent,
-        }
+            superfat_percent: 0.0,
+        };
+        Weighed { superfat_percent: weighed.superfat_percent_of(batch), ..weighed }
+    }
+
+    /// KOH that would saponify all fats as read, and what the alkali as read leaves for them when the acids have theirs.
+    pub(super) fn koh_for_fats_and_left(&self, batch: &Batch) -> (Mass, f64) {
+        let scale = self.scale;
+        let fats = self.fats.iter().zip(&batch.fats);
+        let for_fats = fats.map(|(reading, fat)| koh_for(scale.mass(*reading), fat.sap_value)).sum();
+        let alkalis = self.alkalis.iter().zip(&batch.alkalis);
+        let present: Mass = alkalis
+            .map(|(reading, it)| {
+                alkali_for(scale.mass(*reading) * it.purity.to_fraction(), 1.0 / it.grams_per_gram_koh)
+            })
+            .sum();
+        let acids = self.acids.iter().zip(&batch.acids);
+        let for_acids: Mass = acids.map(|(reading, it)| scale.mass(*reading) * it.koh_per_gram).sum();
+        (for_fats, present.to_grams() - for_acids.to_grams())
+    }
+
+    /// The superfat that the readings of fats, alkali and acids lead to.
+    pub(super) fn superfat_percent_of(&self, batch: &Batch) -> f64 {
+        let (for_fats, left) = self.koh_for_fats_and_left(batch);
+        // Fats that all read nothing have a finding of their own (amount-below-scale); keep the number finite till then.
+        if for_fats > Mass::ZERO { (1.0 - left / for_fats.to_grams()) * 100.0 } else { batch.superfat_percent }
     }
 
     /// Everything that goes into the lye, as printed.

@@ -85,6 +85,13 @@ impl Finding {
             .help(format!("add  use = \"{}\"  or another of them to this block", recipes.last().unwrap_or(&"")))
     }
 
+    /// Something weighed that the recipe has no use for.
+    pub fn unknown_weighed(place: Place, name: &str, recipe: &str, near: Option<&str>) -> Finding {
+        Finding::error("unknown-weighed", place, format!("the recipe `{recipe}` has nothing named `{name}` to weigh"))
+            .label("what was weighed?")
+            .nearest(near, "write  lye , or the id of a fat or of an acid as the recipe has it")
+    }
+
     /// Layers asked of a recipe that has none.
     pub fn no_layers(place: Place, recipe: &str) -> Finding {
         Finding::error("no-layers", place, format!("the recipe `{recipe}` has no layers"))

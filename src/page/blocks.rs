@@ -16,12 +16,13 @@ use super::render::Renderer;
 use super::template::one_line;
 use super::values::literal;
 use super::view::{
-    AnswersView, compare_view, fats_view, glossary_view, layers_view, practice_view, profile_view, recipe_view,
-    safety_view, timeline_view, worked_view, yield_view,
+    AnswersView, compare_view, fats_view, glossary_view, layers_view, part_named, practice_view, profile_view,
+    recipe_view, safety_view, timeline_view, weighed_view, worked_view, yield_view,
 };
 use crate::finding::{Finding, nearest};
 use crate::ledger::Ledger;
-use crate::source::{Place, SourceFile};
+use crate::source::{Located, Place, SourceFile};
+use crate::units::Mass;
 
 impl<'a> Renderer<'a> {
     /// What replaces a block.
@@ -60,6 +61,7 @@ impl<'a> Renderer<'a> {
             }),
             View::Yield => self.of_recipe(options, place, |it, print| it.template("yield", &yield_view(print), place)),
             View::Compare => self.of_recipe(options, place, |it, print| it.compare(print, place)),
+            View::Weighed(weighed) => self.of_recipe(options, place, |it, print| it.weighed(weighed, print, place)),
             View::Practice(exercise) => {
                 let drawn = self.of_recipe(options, place, |it, print| it.practice(exercise, print, place));
                 if drawn.is_none() {
@@ -115,6 +117,29 @@ impl<'a> Renderer<'a> {
         let resized = base.for_fats(ledger.batch.total_fats, tables);
         let view = compare_view(Printer { ledger: base, ..print }, Printer { ledger: &resized, ..print }, print);
         self.template("compare", &view, place)
+    }
+
+    /// A batch as it was really weighed.
+    fn weighed(&mut self, weighed: &[(Located<String>, Mass)], print: Printer<'a>, place: &Place) -> Option<String> {
+        let mut found = Vec::new();
+        for (name, mass) in weighed {
+            match part_named(print.ledger, &name.value) {
+                Ok(part) => found.push((part, *mass)),
+                Err(near) => {
+                    let recipe = &print.ledger.recipe.id;
+                    self.findings.push(Finding::unknown_weighed(
+                        name.place.clone(),
+                        &name.value,
+                        recipe,
+                        near.as_deref(),
+                    ));
+                }
+            }
+        }
+        if found.len() < weighed.len() || found.is_empty() {
+            return None;
+        }
+        self.template("weighed", &weighed_view(print, &found), place)
     }
 
     /// The table of fats: all of them, those of the course's recipes, or those that the block names.

@@ -34,7 +34,9 @@ pub use render::{Rendered, render};
 pub(crate) use template::word;
 pub use template::{TEMPLATE_NAMES, Templates};
 pub use values::{Name, Names, names_of, unknown_names};
-pub(crate) use view::{LayersView, RecipeView, Row, WorkedView, layers_view, recipe_view, worked_view};
+pub(crate) use view::{
+    LayersView, RecipeView, Row, WorkedView, layers_view, part_named, recipe_view, weighed_view, worked_view,
+};
 
 use std::collections::BTreeMap;
 

@@ -5,8 +5,9 @@
 use super::practice::Exercise;
 use super::read::value_speaks_of_lye;
 use crate::finding::{Finding, nearest};
-use crate::reader::{NodeValue, Reader, parse};
+use crate::reader::{Entry, NodeValue, Reader, parse};
 use crate::source::{Extract, Located};
+use crate::units::Mass;
 
 /// What a block shows.
 pub(super) enum View {
@@ -19,6 +20,8 @@ pub(super) enum View {
     Yield,
     Compare,
     Practice(Box<Exercise>),
+    /// What was really weighed, by the names that the author gives it.
+    Weighed(Vec<(Located<String>, Mass)>),
     /// All fats, or fewer of them.
     Fats(Option<Only>),
     Glossary,
@@ -30,7 +33,7 @@ pub(super) enum View {
 type Make = fn(&mut Reader<'_>, bool) -> View;
 
 /// The names that a block may have.
-const VIEWS: [(&str, Make); 11] = [
+const VIEWS: [(&str, Make); 12] = [
     ("recipe", |_, _| View::Recipe),
     ("worked", |_, _| View::Worked),
     ("layers", |_, _| View::Layers),
@@ -41,6 +44,7 @@ const VIEWS: [(&str, Make); 11] = [
     ("fats", |body, _| View::Fats(read_only(body))),
     ("compare", |_, _| View::Compare),
     ("practice", |body, was_read| View::Practice(Box::new(Exercise::read(body, was_read)))),
+    ("weighed", |body, was_read| View::Weighed(read_weighed(body, was_read))),
     ("glossary", |_, _| View::Glossary),
 ];
 
@@ -49,7 +53,7 @@ impl View {
     /// does when one of its values is of lye.
     pub(super) fn shows_lye(&self) -> bool {
         match self {
-            View::Recipe | View::Worked | View::Layers | View::Timeline | View::Compare => true,
+            View::Recipe | View::Worked | View::Layers | View::Timeline | View::Compare | View::Weighed(_) => true,
             // Whatever it was to be, most views do.
             View::Unknown => true,
             View::Practice(exercise) => exercise.expressions().any(|it| value_speaks_of_lye(&it.value)),
@@ -100,6 +104,26 @@ impl BlockOptions {
         findings.extend(reader.finish());
         (BlockOptions { view, recipe }, findings)
     }
+}
+
+/// `[weighed]`: masses by the names of what was weighed.
+fn read_weighed(reader: &mut Reader<'_>, was_read: bool) -> Vec<(Located<String>, Mass)> {
+    const WANTED: &str = "a mass with its unit, such as \"131 g\"";
+    let entries = reader.table("weighed");
+    let entries = if was_read { reader.require("weighed", entries, "weighed = { lye = \"131 g\" }") } else { entries };
+    let mut weighed = Vec::new();
+    for Entry { key, node } in entries.unwrap_or_default() {
+        let read = match &node.value {
+            NodeValue::Text(text) => Mass::parse(text)
+                .map_err(|error| Finding::not_a_quantity(node.place.clone(), &key.value, WANTED, &error)),
+            other => Err(Finding::wrong_type(node.place.clone(), &key.value, WANTED, other.kind())),
+        };
+        match read {
+            Ok(mass) => weighed.push((key.clone(), mass)),
+            Err(finding) => reader.findings.push(finding),
+        }
+    }
+    weighed
 }
 
 /// `only = "used"`, or a list of fats.

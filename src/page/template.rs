@@ -16,7 +16,7 @@ use crate::reader::{Entry, Node, NodeValue, parse};
 use crate::source::{Extract, Place, SourceFile};
 
 /// The built-in templates, as `(name, text)`.
-const BUILT_IN: [(&str, &str); 27] = [
+const BUILT_IN: [(&str, &str); 29] = [
     ("recipe.html", include_str!("../../theme/templates/recipe.html")),
     ("worked.html", include_str!("../../theme/templates/worked.html")),
     ("layers.html", include_str!("../../theme/templates/layers.html")),
@@ -31,6 +31,8 @@ const BUILT_IN: [(&str, &str); 27] = [
     ("glossary.html", include_str!("../../theme/templates/glossary.html")),
     ("cross-section.svg", include_str!("../../theme/templates/cross-section.svg")),
     ("profile.svg", include_str!("../../theme/templates/profile.svg")),
+    ("weighed.html", include_str!("../../theme/templates/weighed.html")),
+    ("weighed.md", include_str!("../../theme/templates/weighed.md")),
     ("recipe.md", include_str!("../../theme/templates/recipe.md")),
     ("worked.md", include_str!("../../theme/templates/worked.md")),
     ("layers.md", include_str!("../../theme/templates/layers.md")),

@@ -9,4 +9,4 @@ mod terminal;
 pub use json::batch_json;
 #[cfg(feature = "schema")]
 pub use json::batch_schema;
-pub use terminal::sheet;
+pub use terminal::{sheet, weighed_sheet};

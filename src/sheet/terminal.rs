@@ -6,13 +6,49 @@ use std::fmt::Write as _;
 
 use crate::ledger::Ledger;
 use crate::page::{
-    LayersView, Notes, Printer, RecipeView, Row, WorkedView, layers_view, recipe_view, without_marks, word, worked_view,
+    LayersView, Notes, Printer, RecipeView, Row, WorkedView, layers_view, part_named, recipe_view, weighed_view,
+    without_marks, word, worked_view,
 };
 use crate::show::visible;
 use crate::tables::Tables;
+use crate::units::Mass;
 
 /// Columns of a line on an ordinary terminal.
 const WIDTH: usize = 78;
+
+/// What was really weighed in place of what the card says, by the names that a recipe has.
+///
+/// # Errors
+///
+/// The name that the recipe does not have, and the nearest that it has.
+pub fn weighed_sheet(
+    ledger: &Ledger,
+    tables: &Tables,
+    weighed: &[(String, Mass)],
+) -> Result<String, (String, Option<String>)> {
+    let notes = Notes::default();
+    let print = Printer { ledger, tables, notes: &notes };
+    let found = weighed.iter().map(|(name, mass)| match part_named(ledger, name) {
+        Ok(part) => Ok((part, *mass)),
+        Err(near) => Err((name.clone(), near)),
+    });
+    let view = weighed_view(print, &found.collect::<Result<Vec<_>, _>>()?);
+    let mut text = format!("{}: {}\n\n", word("weighed", "kind"), view.title);
+    for row in &view.rows {
+        let (card, weighed) = (without_marks(&row.card), without_marks(&row.weighed));
+        let _ = writeln!(text, "  {:<32} {card:>20}  {weighed:>20}", row.name);
+    }
+    text.push('\n');
+    for words in [&view.superfat, &view.verdict].into_iter().chain(&view.remedies) {
+        text.push_str(&wrapped(&without_marks(words), "  "));
+        text.push('\n');
+    }
+    if !view.too_late.is_empty() {
+        text.push_str(&wrapped(&format!("{} {}", word("weighed", "care"), without_marks(&view.too_late)), "  "));
+        text.push('\n');
+    }
+    Ok(visible(&text).replace('\u{a0}', " "))
+}
 
 /// The weighing-out card and the arithmetic of a recipe.
 #[must_use]

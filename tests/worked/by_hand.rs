@@ -1,6 +1,9 @@
 //! Worked by hand.
 
-use kettlebook::batch::{Scale, ScaleUnit, Weighed, coarsest_scale, superfat_uncertainty, swap_fats};
+use kettlebook::batch::{
+    Remedy, Scale, ScaleUnit, Verdict, Weighed, WeighedPart, as_weighed, coarsest_scale, superfat_uncertainty,
+    swap_fats,
+};
 use kettlebook::recipe::{Defaults, RawRecipe, Recipe, validate};
 use kettlebook::source::SourceFile;
 use kettlebook::tables::Tables;
@@ -45,25 +48,51 @@ fn fats_swapped_under_the_same_lye_by_hand() {
 /// 0.95), which is below zero.
 #[test]
 fn the_coarsest_scale_by_hand() {
-    let fats = "[lard]\nsaponification-value = { low = 190, high = 190, use = 190, source = \"as if\" }\n";
-    let (tables, findings) = Tables::load(&[SourceFile::new("tables/fats.toml", fats)]);
-    assert!(findings.iter().all(|it| it.severity != kettlebook::finding::Severity::Error), "{findings:#?}");
-    let text = "title = \"t\"\nbatch = \"100 g\"\nsuperfat = 5\nalkali = \"NaOH\"\npurity = { NaOH = 100 }\n\
-                water = { per-lye = 2 }\n[fats]\nlard = 100\n";
-    let (raw, _) = RawRecipe::read("t", &SourceFile::new("t.toml", text));
-    let (mut recipe, _) = validate(&raw, &tables, &Defaults::default());
-    let recipe = recipe.as_mut().expect("a recipe that can be computed");
-    // Known exactly, without the point that a stated purity may be off.
-    recipe.alkalis[0].purity_range = (recipe.alkalis[0].purity, recipe.alkalis[0].purity);
-    let batch = kettlebook::batch::compute(recipe, &tables);
+    let (recipe, tables) = lard_of_190("batch = \"100 g\"");
+    let batch = kettlebook::batch::compute(&recipe, &tables);
     let weighed = Weighed::read(&batch, Scale::GRAMS);
     assert_eq!(weighed.alkalis, [12]);
     let worst = |division: f64| {
         let weighed = weighed.on_coarser(Scale::new(ScaleUnit::Grams, division));
-        superfat_uncertainty(recipe, &batch, &weighed).worst_percent
+        superfat_uncertainty(&recipe, &batch, &weighed).worst_percent
     };
     assert_near("on 2 g", worst(2.0), 3.05, 0.01);
     assert_near("on 5 g", worst(5.0), 5.35, 0.01);
     assert!(worst(10.0) < 0.0);
-    assert_eq!(coarsest_scale(recipe, &batch, &weighed), Some(Scale::new(ScaleUnit::Grams, 5.0)));
+    assert_eq!(coarsest_scale(&recipe, &batch, &weighed), Some(Scale::new(ScaleUnit::Grams, 5.0)));
+}
+
+/// By hand: 1000 g of lard as if its saponification value were 190, 5 % superfat, pure NaOH. The card says 128 g (128.68 g).
+/// Weighed were 140 g, the work of 140 * 56.10565 / 39.99712 = 196.383 g of KOH: 1 - 196.383 / 190 = -3.36 %. What takes that
+/// and leaves 5 % is 196.383 / 0.95 = 206.719 g of KOH's worth of fat, 16.719 / 0.190 = 87.99 g more: 88 g. Of 100 g of lye,
+/// the work of 140.274 g, 190 * 0.95 - 140.274 = 40.226 g are missing, 28.68 g of NaOH: 28 g, in twice as much water.
+#[test]
+fn what_was_really_weighed_by_hand() {
+    let (recipe, tables) = lard_of_190("batch = \"1 kg\"");
+    let batch = kettlebook::batch::compute(&recipe, &tables);
+    let printed = Weighed::read(&batch, Scale::GRAMS);
+    let weighed = |grams: f64| as_weighed(&recipe, &batch, &printed, &[(WeighedPart::Alkali(0), Mass::grams(grams))]);
+    let much = weighed(140.0);
+    assert_near("too much", much.weighed.superfat_percent, -3.36, 0.005);
+    assert_eq!((much.verdict, much.remedy), (Verdict::LyeLeft, Remedy::MoreFat(vec![88])));
+    let little = weighed(100.0);
+    assert_near("too little", little.weighed.superfat_percent, 26.17, 0.005);
+    assert_eq!((little.verdict, little.remedy), (Verdict::Safe, Remedy::MoreLye(vec![28], 56)));
+    assert_eq!(weighed(128.0).remedy, Remedy::Nothing);
+}
+
+/// 5 % superfat in lard as if its saponification value were 190 and, as the purity of the lye, known exactly.
+fn lard_of_190(size: &str) -> (Recipe, Tables) {
+    let fats = "[lard]\nsaponification-value = { low = 190, high = 190, use = 190, source = \"as if\" }\n";
+    let (tables, findings) = Tables::load(&[SourceFile::new("tables/fats.toml", fats)]);
+    assert!(findings.iter().all(|it| it.severity != kettlebook::finding::Severity::Error), "{findings:#?}");
+    let text = format!(
+        "title = \"t\"\n{size}\nsuperfat = 5\nalkali = \"NaOH\"\npurity = {{ NaOH = 100 }}\nwater = {{ per-lye = 2 }}\n\
+         [fats]\nlard = 100\n"
+    );
+    let (raw, _) = RawRecipe::read("t", &SourceFile::new("t.toml", text));
+    let mut recipe = validate(&raw, &tables, &Defaults::default()).0.expect("a recipe that can be computed");
+    // Without the point that a stated purity may be off.
+    recipe.alkalis[0].purity_range = (recipe.alkalis[0].purity, recipe.alkalis[0].purity);
+    (recipe, tables)
 }

@@ -12,6 +12,7 @@ mod profile;
 mod recipe;
 mod safety;
 mod timeline;
+mod weighed;
 mod worked;
 mod yields;
 
@@ -26,6 +27,7 @@ pub(crate) use profile::profile_view;
 pub(crate) use recipe::{RecipeView, recipe_view};
 pub(crate) use safety::safety_view;
 pub(crate) use timeline::timeline_view;
+pub(crate) use weighed::{part_named, weighed_view};
 pub(crate) use worked::{WorkedView, worked_view};
 pub(crate) use yields::yield_view;
 

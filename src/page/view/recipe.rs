@@ -142,7 +142,10 @@ fn scales(print: Printer<'_>) -> Vec<Fact> {
     };
     let mut facts = vec![Fact::new("Made for a scale with steps of", of_each(Kind::ScaleStep).join(" or "))];
     let small = of_each(Kind::SmallScaleStep);
-    if !small.is_empty() {
+    let mut weighed = print.ledger.weighed_out();
+    let uses_it = weighed
+        .any(|it| matches!(it.part, Part::Extra(_) | Part::LayerExtra(..)) && it.goes_into == Some(Moment::Trace));
+    if uses_it && !small.is_empty() {
         facts.push(Fact::new("Small additives on one with steps of", small.join(" or ")));
     }
     let coarsest = of_each(Kind::CoarsestScale);

@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use kettlebook::course::{Course, CourseFiles, read_file};
 use kettlebook::finding::{Finding, Severity, nearest, without_echoes};
 use kettlebook::recipe::{BatchSize, Changes, MASS_LIMITS_GRAMS, SUPERFAT_LIMITS_PERCENT};
-use kettlebook::sheet::{batch_json, batch_schema, sheet};
+use kettlebook::sheet::{batch_json, batch_schema, sheet, weighed_sheet};
 use kettlebook::units::{Mass, Scale, ScaleUnit};
 
 use super::{Format, course_or_default, print_findings};
@@ -35,6 +35,10 @@ pub(super) struct BatchArguments {
     /// Leave this percentage of the fats unsaponified instead
     #[arg(long, allow_negative_numbers = true)]
     superfat: Option<f64>,
+    /// What was really weighed in place of what the card says, such as "lye=131 g,olive=640 g": the superfat it has, and what
+    /// puts it right
+    #[arg(long, value_delimiter = ',', conflicts_with_all = ["json", "schema"])]
+    weighed: Vec<String>,
     /// Read a scale with this smallest step instead, such as "5 g" or "0.1 oz"
     #[arg(long)]
     scale: Option<String>,
@@ -87,6 +91,7 @@ fn text_of(arguments: &BatchArguments) -> Result<String, String> {
         }
     };
     let changes = changes(arguments, &course)?;
+    let weighed = arguments.weighed.iter().map(|it| weighed(it)).collect::<Result<Vec<_>, _>>()?;
     let id = path.file_stem().map_or_else(String::new, |it| it.to_string_lossy().into_owned());
     let (computed, findings) = course.compute(&id, &file, &changes);
     // Of the course only what the recipe rests on matters here: settings, tables and its base, not other recipes.
@@ -99,11 +104,15 @@ fn text_of(arguments: &BatchArguments) -> Result<String, String> {
     let _ = print_findings(&findings, Format::Full);
     let failed = findings.iter().any(|it| it.severity == Severity::Error);
     match computed {
-        Some(computed) if !failed => Ok(if arguments.json {
-            batch_json(&computed).map_err(|it| format!("the numbers cannot be written as JSON: {it}"))?
-        } else {
-            sheet(&computed, course.tables())
-        }),
+        Some(computed) if !failed && arguments.json => {
+            batch_json(&computed).map_err(|it| format!("the numbers cannot be written as JSON: {it}"))
+        }
+        Some(computed) if !failed && !weighed.is_empty() => weighed_sheet(&computed, course.tables(), &weighed)
+            .map_err(|(name, near)| {
+                let near = near.map(|it| format!("; did you mean `{it}`?")).unwrap_or_default();
+                format!("--weighed: the recipe has nothing named `{name}` to weigh{near}")
+            }),
+        Some(computed) if !failed => Ok(sheet(&computed, course.tables())),
         _ => Err(String::new()),
     }
 }
@@ -136,6 +145,18 @@ fn changes(arguments: &BatchArguments, course: &Course) -> Result<Changes, Strin
     }
     let scale = arguments.scale.as_deref().map(scale).transpose()?;
     Ok(Changes { size, superfat_percent: arguments.superfat, scale })
+}
+
+/// `lye=131 g`: what was weighed, and how much of it.
+fn weighed(text: &str) -> Result<(String, Mass), String> {
+    let refused =
+        |why: String| format!("--weighed \"{text}\" cannot be read: {why}; write  lye=\"131 g\"  or the like");
+    let (name, mass) = text.split_once('=').ok_or_else(|| refused("there is no = in it".to_owned()))?;
+    let mass = Mass::parse(mass).map_err(|it| refused(it.to_string()))?;
+    if mass.to_grams() > MASS_LIMITS_GRAMS.1 {
+        return Err(refused("that is more than a tonne".to_owned()));
+    }
+    Ok((name.trim().to_owned(), mass))
 }
 
 fn scale(text: &str) -> Result<Scale, String> {

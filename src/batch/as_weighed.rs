@@ -1,0 +1,121 @@
+//! What was really weighed: the superfat it has, and what puts it right while that can be done.
+//!
+//! Layer 3. Somebody read the scale and it was not what the card says. Nothing else of the batch is known to differ. When it
+//! can still be put right, and what else to do, is said by `page/view/weighed.rs`.
+
+use super::{Batch, SuperfatUncertainty, Weighed, superfat_uncertainty};
+use crate::recipe::Recipe;
+use crate::units::{Mass, SapValue};
+
+/// What of a recipe was weighed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum WeighedPart {
+    /// A fat, by its place in the recipe.
+    Fat(usize),
+    /// An alkali, by its place in the recipe.
+    Alkali(usize),
+    /// An acid, by its place in the recipe.
+    Acid(usize),
+}
+
+/// How far the superfat can be trusted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Verdict {
+    /// No lye is left over, even at the worst.
+    Safe,
+    /// At the worst lye is left over.
+    Doubtful,
+    /// Lye is left over.
+    LyeLeft,
+}
+
+/// What brings the superfat back to the recipe's.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Remedy {
+    /// Nothing: it has what the card gives.
+    Nothing,
+    /// More of one of the fats, each by itself, in readings.
+    MoreFat(Vec<u64>),
+    /// More lye solution: the alkalis and the water for it, in readings.
+    MoreLye(Vec<u64>, u64),
+}
+
+/// A batch as it was really weighed on one scale.
+#[derive(Clone, Debug, PartialEq)]
+pub struct AsWeighed {
+    /// Its readings.
+    pub weighed: Weighed,
+    /// Its superfat.
+    pub certainty: SuperfatUncertainty,
+    /// What that means.
+    pub verdict: Verdict,
+    /// What puts it right.
+    pub remedy: Remedy,
+}
+
+/// The batch with some of its amounts as they were really weighed, the others as printed.
+///
+/// With K what the alkali leaves for the fats and N what would saponify all of them, both as KOH, and s the recipe's superfat:
+/// where `1 - K / N` is below s, `(K / (1 - s) - N) / SV_i * 1000` more of fat i brings it back, rounded up; where it is above
+/// what the card's own amounts give, `(N (1 - s) - K) r_j / p_j` more of each alkali by its part of the moles, rounded down, in
+/// its part of the water.
+///
+/// - `printed`: the batch as the card prints it, on the scale that was used.
+/// - `found`: what was weighed in place of it.
+///
+/// Cannot fail.
+///
+/// # Example
+///
+/// 1000 g of one fat with SV 190, 5 % superfat, pure NaOH: the card says 128 g. Weighed were 140 g, the work of 196.38 g of
+/// KOH, and 1 - 196.38 / 190 = -3.4 %. 196.38 / 0.95 = 206.72 g is what the fats must take: (206.72 - 190) / 0.19 = 88 g more.
+#[must_use]
+pub fn as_weighed(recipe: &Recipe, batch: &Batch, printed: &Weighed, found: &[(WeighedPart, Mass)]) -> AsWeighed {
+    let scale = printed.scale;
+    let mut weighed = printed.clone();
+    for (part, mass) in found {
+        let reading = match part {
+            WeighedPart::Fat(idx) => &mut weighed.fats[*idx],
+            WeighedPart::Alkali(idx) => &mut weighed.alkalis[*idx],
+            WeighedPart::Acid(idx) => &mut weighed.acids[*idx],
+        };
+        *reading = scale.nearest(*mass);
+    }
+    weighed.total_fats = weighed.fats.iter().sum();
+    weighed.superfat_percent = weighed.superfat_percent_of(batch);
+    let certainty = superfat_uncertainty(recipe, batch, &weighed);
+    let has_fats = weighed.total_fats > 0;
+    let verdict = match &certainty {
+        it if !has_fats || it.superfat_percent < 0.0 => Verdict::LyeLeft,
+        it if it.worst_percent < 0.0 => Verdict::Doubtful,
+        _ => Verdict::Safe,
+    };
+    let remedy = remedy(recipe, batch, printed, &weighed);
+    AsWeighed { weighed, certainty, verdict, remedy }
+}
+
+fn remedy(recipe: &Recipe, batch: &Batch, printed: &Weighed, weighed: &Weighed) -> Remedy {
+    let scale = weighed.scale;
+    let kept = 1.0 - recipe.superfat_percent / 100.0;
+    let (for_fats, left) = weighed.koh_for_fats_and_left(batch);
+    let missing_for_fats = left / kept - for_fats.to_grams();
+    if missing_for_fats > 1e-9 {
+        let more = |sap: SapValue| scale.above(Mass::grams(missing_for_fats / sap.to_mg_koh_per_g() * 1000.0));
+        return Remedy::MoreFat(batch.fats.iter().map(|it| more(it.sap_value)).collect());
+    }
+    if weighed.superfat_percent <= printed.superfat_percent {
+        return Remedy::Nothing;
+    }
+    let koh = Mass::grams((for_fats.to_grams() * kept - left).max(0.0));
+    let alkalis = batch.alkalis.iter();
+    let masses: Vec<Mass> = alkalis
+        .map(|it| Mass::grams(koh.to_grams() * it.mole_fraction * it.grams_per_gram_koh / it.purity.to_fraction()))
+        .collect();
+    let readings: Vec<u64> = masses.iter().map(|it| scale.below(*it)).collect();
+    if readings.iter().all(|it| *it == 0) {
+        return Remedy::Nothing;
+    }
+    let all: Mass = readings.iter().map(|it| scale.mass(*it)).sum();
+    let water = scale.nearest(batch.water * (all / batch.total_alkali));
+    Remedy::MoreLye(readings, water)
+}

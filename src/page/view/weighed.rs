@@ -1,0 +1,158 @@
+//! A batch as it was really weighed: what differs from the card, what superfat it has, and what puts it right.
+//!
+//! Layer 6. The numbers are those of `batch/as_weighed.rs`. They are of no ledger, so they are marked without a key.
+
+use serde::Serialize;
+
+use super::super::printer::{Printer, caution};
+use crate::batch::{Remedy, Verdict, WeighedPart, as_weighed};
+use crate::finding::nearest;
+use crate::ledger::{Key, Kind, Ledger};
+use crate::show::{self, capitalised, listed};
+use crate::units::{Mass, Scale};
+
+/// What was weighed beside what the card says.
+#[derive(Clone, Debug, Serialize)]
+pub(crate) struct WeighedRow {
+    pub(crate) name: String,
+    pub(crate) card: String,
+    pub(crate) weighed: String,
+}
+
+/// A batch as it was really weighed.
+#[derive(Clone, Debug, Serialize)]
+pub(crate) struct WeighedView {
+    pub(crate) title: String,
+    pub(crate) rows: Vec<WeighedRow>,
+    /// The superfat that it has, with its worst and best.
+    pub(crate) superfat: String,
+    /// What that means.
+    pub(crate) verdict: String,
+    /// What to do while the batter is in the pot and has not thickened; empty where there is nothing to put right.
+    pub(crate) remedies: Vec<String>,
+    /// What to do when it has; empty where nothing is wrong.
+    pub(crate) too_late: String,
+}
+
+/// The part of a recipe that somebody calls by a name: `lye`, an alkali's formula, or the id of a fat or of an acid.
+pub(crate) fn part_named(ledger: &Ledger, name: &str) -> Result<WeighedPart, Option<String>> {
+    let batch = &ledger.batch;
+    let alkalis = batch.alkalis.iter().enumerate().map(|(idx, it)| (it.kind.formula(), WeighedPart::Alkali(idx)));
+    let lye = (batch.alkalis.len() == 1).then_some(("lye", WeighedPart::Alkali(0)));
+    let fats = batch.fats.iter().enumerate().map(|(idx, it)| (&*it.id, WeighedPart::Fat(idx)));
+    let acids = batch.acids.iter().enumerate().map(|(idx, it)| (&*it.id, WeighedPart::Acid(idx)));
+    let names: Vec<(&str, WeighedPart)> = lye.into_iter().chain(alkalis).chain(fats).chain(acids).collect();
+    let found = names.iter().find(|(it, _)| *it == name).map(|(_, part)| *part);
+    found.ok_or_else(|| nearest(name, names.iter().map(|(it, _)| *it)).map(str::to_owned))
+}
+
+/// A batch as it was really weighed.
+pub(crate) fn weighed_view(print: Printer<'_>, found: &[(WeighedPart, Mass)]) -> WeighedView {
+    let ledger = print.ledger;
+    // One scale was used. What it takes is told for the other one too, never less of a fat and never more of lye.
+    let main = as_weighed(&ledger.recipe, &ledger.batch, ledger.weighed(print.units().main()), found);
+    let mark = |text: String| print.notes.mark(ledger, None, "weighed", &text);
+    let amount = |reading: u64, on_other: fn(Scale, Mass) -> u64| {
+        let mass = main.weighed.scale.mass(reading);
+        let texts = print.units().scales().iter().map(|unit| {
+            let scale = ledger.scales.of(*unit);
+            let is_main = scale == main.weighed.scale;
+            show::reading(scale, if is_main { reading } else { on_other(scale, mass) })
+        });
+        mark(in_both_units(&texts.collect::<Vec<_>>()))
+    };
+    let rows = found.iter().map(|(part, _)| WeighedRow {
+        name: capitalised(&name_of(*part, print)),
+        card: print.words(&key_of(*part, ledger)),
+        weighed: match part {
+            WeighedPart::Fat(idx) => amount(main.weighed.fats[*idx], Scale::nearest),
+            WeighedPart::Alkali(idx) => amount(main.weighed.alkalis[*idx], Scale::nearest),
+            WeighedPart::Acid(idx) => amount(main.weighed.acids[*idx], Scale::nearest),
+        },
+    });
+    let rows = rows.collect();
+    let percent = |value: f64| mark(show::superfat(value));
+    let superfat = if main.weighed.total_fats > 0 {
+        format!(
+            "It has a superfat of {}; at the worst {}, at the best {}.",
+            percent(main.certainty.superfat_percent),
+            percent(main.certainty.worst_percent),
+            percent(main.certainty.best_percent)
+        )
+    } else {
+        "There is no fat in it.".to_owned()
+    };
+    let verdict = match main.verdict {
+        Verdict::Safe => "No lye is left over in it, even at the worst.",
+        Verdict::Doubtful => "At the worst there is more lye in it than its fats can take.",
+        Verdict::LyeLeft => "There is more lye in it than its fats can take: as it is, it burns skin.",
+    };
+    let stated = print.words_of(Kind::Superfat);
+    let remedies = match &main.remedy {
+        Remedy::Nothing => Vec::new(),
+        Remedy::MoreFat(readings) => {
+            let fats = readings.iter().enumerate().map(|(idx, reading)| {
+                format!("{} of {}", amount(*reading, Scale::above), name_of(WeighedPart::Fat(idx), print))
+            });
+            let fats: Vec<String> = fats.collect();
+            vec![format!(
+                "To have the superfat of {stated} again it takes one of these more, melted: {}.",
+                joined_by_or(&fats)
+            )]
+        }
+        Remedy::MoreLye(readings, water) => {
+            let alkalis = readings.iter().enumerate().map(|(idx, reading)| {
+                format!("{} of {}", amount(*reading, Scale::below), name_of(WeighedPart::Alkali(idx), print))
+            });
+            let alkalis: Vec<String> = alkalis.collect();
+            vec![format!(
+                "To have the superfat of {stated} again it takes more lye solution: {} in {} of cold water, cooled as the first \
+                 was. Soap with more superfat burns nobody, so it may also stay as it is.",
+                listed(alkalis.iter().map(String::as_str)),
+                amount(*water, Scale::nearest)
+            )]
+        }
+    };
+    let too_late = match main.verdict {
+        Verdict::Safe => String::new(),
+        Verdict::Doubtful | Verdict::LyeLeft => caution(
+            "Once the batter has thickened or stands in the mould nothing can be mixed in evenly any more. Then nobody uses or \
+             washes with it: label it caustic, with what was weighed, and let your instructor judge it.",
+        ),
+    };
+    WeighedView { title: ledger.recipe.title.clone(), rows, superfat, verdict: verdict.to_owned(), remedies, too_late }
+}
+
+fn in_both_units(texts: &[String]) -> String {
+    match texts {
+        [main, other] => format!("{main} ({other})"),
+        texts => texts.join(" "),
+    }
+}
+
+fn joined_by_or(names: &[String]) -> String {
+    match names {
+        [first @ .., last] if !first.is_empty() => format!("{}, or {last}", first.join(", ")),
+        names => names.join(""),
+    }
+}
+
+fn key_of(part: WeighedPart, ledger: &Ledger) -> Key {
+    match part {
+        WeighedPart::Fat(idx) => Key::each(Kind::Fat, ledger.batch.fats[idx].id.clone()),
+        WeighedPart::Alkali(idx) => ledger.alkali_key(idx),
+        WeighedPart::Acid(idx) => Key::each(Kind::Additive, ledger.batch.acids[idx].id.clone()),
+    }
+}
+
+fn name_of(part: WeighedPart, print: Printer<'_>) -> String {
+    let batch = &print.ledger.batch;
+    match part {
+        WeighedPart::Fat(idx) => batch.fats[idx].name.to_string(),
+        WeighedPart::Alkali(idx) => {
+            let kind = batch.alkalis[idx].kind;
+            format!("{} ({})", print.tables.alkali(kind).name, kind.formula())
+        }
+        WeighedPart::Acid(idx) => batch.acids[idx].name.to_string(),
+    }
+}
