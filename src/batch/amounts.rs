@@ -70,6 +70,10 @@ pub struct LiquidAmount {
     pub mass: Mass,
     /// Water in it.
     pub water: Mass,
+    /// Fat in it, for which no alkali is reckoned.
+    pub fat: Mass,
+    /// KOH that would saponify that fat.
+    pub koh_for_fat: Mass,
 }
 
 /// A fat stirred in after saponification, as computed.
@@ -220,6 +224,16 @@ impl Batch {
     #[must_use]
     pub fn total_late_fats(&self) -> Mass {
         self.late_fats.iter().map(|it| it.mass).sum()
+    }
+
+    /// The superfat when the fat in the liquids is counted too, percent: no alkali was reckoned for it.
+    ///
+    /// `1 - (1 - s) * N / (N + N_liquids)`, with s the superfat and N the KOH that would saponify the fats. 5 % of what 190 g of
+    /// KOH saponify, and milk fat for another 10 g: 1 - 0.95 * 190 / 200 = 9.75 %.
+    #[must_use]
+    pub fn superfat_with_liquids_percent(&self) -> f64 {
+        let of_liquids: Mass = self.liquids.iter().map(|it| it.koh_for_fat).sum();
+        100.0 - (100.0 - self.superfat_percent) * (self.koh / (self.koh + of_liquids))
     }
 
     /// Fat that is free in the end, percent of all fats: the superfat, and what is stirred in later.

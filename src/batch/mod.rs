@@ -143,11 +143,14 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
                 Rate::OfWater(fraction) => water * (fraction / share.water.to_fraction()),
                 rate => mass_of(rate, total_fats, None),
             };
+            let fat = share.fat.as_ref().map_or(Mass::ZERO, |(percent, _)| mass * percent.to_fraction());
             LiquidAmount {
                 id: share.id.clone(),
                 name: share.name.clone(),
                 mass,
                 water: mass * share.water.to_fraction(),
+                fat,
+                koh_for_fat: share.fat.as_ref().map_or(Mass::ZERO, |(_, row)| koh_for(fat, row.sap_used)),
             }
         })
         .collect();

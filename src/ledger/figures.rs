@@ -278,8 +278,11 @@ impl List<'_> {
             }
         }
         for (idx, it) in batch.liquids.iter().enumerate() {
-            let (key, water) = (Key::each(Kind::WaterFrom, it.id.clone()), Amount::Mass(it.water));
-            self.add(key, Part::Liquid(idx), Some(&it.name), water, None, &places.liquids[idx]);
+            let brought = [(Kind::WaterFrom, it.water), (Kind::FatFrom, it.fat)].into_iter();
+            for (kind, mass) in brought.filter(|(kind, mass)| *kind == Kind::WaterFrom || *mass > Mass::ZERO) {
+                let key = Key::each(kind, it.id.clone());
+                self.add(key, Part::Liquid(idx), Some(&it.name), Amount::Mass(mass), None, &places.liquids[idx]);
+            }
         }
         for (idx, (it, share)) in batch.alkalis.iter().zip(&recipe.alkalis).enumerate() {
             for (kind, amount) in [

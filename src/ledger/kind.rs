@@ -218,6 +218,10 @@ kinds! {
     SuperfatWorst Recipe "superfat_at_worst" One Free;
     /// Superfat and what is stirred in later.
     FreeFat Recipe "free_fat" One Free;
+    /// The superfat with the fat in liquids counted too.
+    SuperfatWithLiquids Recipe "superfat_with_liquids" One Free;
+    /// Fat that a liquid brings.
+    FatFrom Recipe "fat_from" Additive Free;
     /// The superfat of a layer's own printed amounts, in the main unit.
     LayerSuperfat Layer "superfat_as_weighed" One Free;
     /// The same at its worst.

@@ -7,6 +7,7 @@ use std::sync::Arc;
 use super::figures::List;
 use super::{Amount, Key, Kind, Ledger, Part};
 use crate::tables::MouldShape;
+use crate::units::Mass;
 
 impl List<'_> {
     pub(super) fn superfats(&mut self) {
@@ -24,6 +25,9 @@ impl List<'_> {
             (Kind::FreeFat, Amount::Share(batch.free_fat_percent())),
         ] {
             self.whole(kind, amount, place);
+        }
+        if batch.liquids.iter().any(|it| it.fat > Mass::ZERO) {
+            self.whole(Kind::SuperfatWithLiquids, Amount::Share(batch.superfat_with_liquids_percent()), place);
         }
         for it in &by_grams.contributions {
             let in_ounces = by_ounces.contributions.iter().find(|other| other.input == it.input);

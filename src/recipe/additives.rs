@@ -44,10 +44,18 @@ impl Check<'_> {
                     additives.acids.push(AcidShare { id, name, molar_mass, acidic_hydrogens, strength, rate });
                     additives.acid_places.push(place);
                 }
-                AdditiveKind::Liquid { water } => {
+                AdditiveKind::Liquid { water, ref fat } => {
                     self.refuse_strength(typed, &item.value);
                     let (id, name, effects) = (additive.id.clone(), additive.name.clone(), additive.effects.clone());
-                    additives.liquids.push(LiquidShare { id, name, water, rate: rate.value, effects });
+                    let fat = fat.as_ref().and_then(|(percent, id)| {
+                        let row = self.tables.fats.get(id);
+                        if row.is_none() && !self.tables.is_refused("fats.toml", id) {
+                            let near = nearest(id, self.tables.fats.keys().map(String::as_str));
+                            self.findings.push(Finding::unknown_fat(item.place.clone(), id, near));
+                        }
+                        Some((*percent, row?.clone()))
+                    });
+                    additives.liquids.push(LiquidShare { id, name, water, fat, rate: rate.value, effects });
                     additives.liquid_places.push(place);
                 }
                 AdditiveKind::Extra => {

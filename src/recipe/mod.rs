@@ -111,6 +111,8 @@ pub struct LiquidShare {
     pub name: Arc<str>,
     /// Water in it.
     pub water: Percent,
+    /// Fat in it, and the fat that it counts as.
+    pub fat: Option<(Percent, Arc<Fat>)>,
     /// How much of it.
     pub rate: Rate,
     /// What else it does.

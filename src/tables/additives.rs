@@ -9,7 +9,7 @@ use super::value::{PublishedRange, Row, Source, read_choice, read_choices, read_
 use crate::units::{Density, MolarMass, Percent};
 
 /// What an additive does to the calculation.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum AdditiveKind {
     /// Takes up alkali.
     Acid {
@@ -24,6 +24,8 @@ pub enum AdditiveKind {
     Liquid {
         /// Water in it.
         water: Percent,
+        /// Fat in it, and the id of the fat that it counts as.
+        fat: Option<(Percent, String)>,
     },
     /// Leaves the lye as it is: colours, scents, thickens or feeds the lather.
     Extra,
@@ -169,6 +171,8 @@ pub(super) fn read_additive(row: &mut Row<'_>, limits: &Limits) -> Option<Additi
     let acidic_hydrogens = row.last(|file| read_count(file, "acidic-hydrogens", 1.0, 6.0));
     let strength = row.value("strength-percent", (0.1, 100.0));
     let water = row.value("water-percent", (1.0, 100.0));
+    let fat_percent = row.value("fat-percent", (0.0, 100.0));
+    let fat_id = row.words("fat");
     let bulk_density = read_density(row, "bulk-density", limits.natural_bulk_density);
     let solid_density = read_density(row, "solid-density", limits.natural_additive_density);
     let usual_rate_percent = row.range("usual-rate-percent", (0.0, 100.0));
@@ -187,7 +191,8 @@ pub(super) fn read_additive(row: &mut Row<'_>, limits: &Limits) -> Option<Additi
         (Some(TypedKind::Acid), None, ..) => Err(("molar-mass", "molar-mass = { value = 90.08, source = \"...\" }")),
         (Some(TypedKind::Acid), _, None, _) => Err(("acidic-hydrogens", "acidic-hydrogens = 1")),
         (Some(TypedKind::Liquid), .., Some(water)) => {
-            Ok(AdditiveKind::Liquid { water: Percent::percent(water.number) })
+            let fat = fat_percent.map(|it| Percent::percent(it.number)).zip(fat_id);
+            Ok(AdditiveKind::Liquid { water: Percent::percent(water.number), fat })
         }
         (Some(TypedKind::Liquid), .., None) => {
             Err(("water-percent", "water-percent = { value = 88, source = \"...\" }"))

@@ -10,7 +10,7 @@ use super::{Fact, Row, alkali_name};
 use crate::finding::Step;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
 use crate::recipe::{BatchSize, Divide};
-use crate::show::{self, capitalised};
+use crate::show::{self, capitalised, listed};
 use crate::units::{Mass, ScaleUnit};
 
 /// Things that are weighed out together.
@@ -173,6 +173,10 @@ fn facts(print: Printer<'_>) -> Vec<Fact> {
         }
     }
     let mut fact = |label: &str, value: String| facts.push(Fact::new(label, value));
+    if print.figure(&Key::one(Kind::SuperfatWithLiquids)).is_some() {
+        let liquids = listed(batch.liquids.iter().filter(|it| it.fat > Mass::ZERO).map(|it| &*it.name));
+        fact(&format!("Superfat with the fat in {liquids}"), print.words_of(Kind::SuperfatWithLiquids));
+    }
     if !batch.late_fats.is_empty() {
         fact("Free fat with what is stirred in later", print.words_of(Kind::FreeFat));
     }
