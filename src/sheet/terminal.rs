@@ -79,6 +79,8 @@ fn card(view: &RecipeView) -> String {
                 Some(hint) => format!("{} ({})", row.name, without_marks(hint)),
                 None => row.name.clone(),
             };
+            // What is too long for its column has a line of its own.
+            let name = if name.chars().count() > 50 { format!("{name}\n  {:<50}", "") } else { name };
             let _ = writeln!(text, "  {name:<50} {}", amount_of(row));
         }
         if let Some(total) = &group.total {

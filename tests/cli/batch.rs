@@ -10,7 +10,7 @@ fn one_recipe_is_printed_with_its_amounts_and_its_arithmetic() {
     assert!(output.status.success(), "{}", stderr(&output));
     // 1000 g * 197.5 / 1000 = 197.5 g KOH; * 0.95 * 39.99712 / 56.10565 = 133.76 g NaOH.
     for line in [
-        "  Sodium hydroxide (NaOH) (100 % pure)                    133 g\n",
+        "  Sodium hydroxide (NaOH) (100 % pure, into the water a little at a time)\n",
         "   Lard: 1000.00 g × 197.5 ÷ 1000 = 197.50 g\n",
         "   187.63 g × 39.997 ÷ 56.106 = 133.76 g of pure NaOH\n",
         "7. How sure the superfat is\n",

@@ -11,6 +11,7 @@ use crate::finding::Step;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
 use crate::recipe::{BatchSize, Divide};
 use crate::show::{self, capitalised, listed};
+use crate::tables::MouldShape;
 use crate::units::{Mass, ScaleUnit};
 
 /// Things that are weighed out together.
@@ -100,9 +101,10 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
         }
         Part::Acid(_) => "dissolved in the water before the lye".into(),
         Part::Alkali(idx) if recipe.alkalis[idx].purity_is_stated => {
-            format!("{} pure", print.words(&Key::each(Kind::Purity, batch.alkalis[idx].kind.formula())))
+            let purity = print.words(&Key::each(Kind::Purity, batch.alkalis[idx].kind.formula()));
+            format!("{purity} pure, into the water a little at a time")
         }
-        Part::Alkali(_) => "counted as pure".into(),
+        Part::Alkali(_) => "counted as pure, into the water a little at a time".into(),
         Part::Fat(idx) => print.words(&Key::each(Kind::FatPercent, batch.fats[idx].id.clone())),
         Part::Extra(idx) => {
             let key = Key::each(Kind::Spoons, batch.extras[idx].id.clone());
@@ -155,23 +157,19 @@ fn scales(print: Printer<'_>) -> Vec<Fact> {
     facts
 }
 
-/// The superfat by the recipe and, where they differ in the first decimal, by the amounts as printed; water and vessels.
+/// The superfat and the worst that it may be on each scale; water, vessels, mould and scales.
 fn facts(print: Printer<'_>) -> Vec<Fact> {
     let ledger = print.ledger;
     let (batch, units) = (&ledger.batch, print.units());
-    let nominal = show::percent(batch.superfat_percent);
-    let mut facts = vec![Fact::new("Superfat", print.one(Kind::Superfat, &nominal))];
-    for weighed in ledger.shown() {
-        let printed = show::percent(weighed.superfat_percent);
-        if printed != nominal {
-            let unit = match weighed.scale.unit {
-                ScaleUnit::Grams => "grams",
-                ScaleUnit::Ounces => "ounces",
-            };
-            let value = print.one(Kind::SuperfatAsWeighed, printed);
-            facts.push(Fact::new(format!("Superfat as weighed in {unit}"), value));
-        }
-    }
+    let worst = ledger.shown().map(|it| {
+        let percent = ledger.certainty(it.scale.unit).worst_percent;
+        print.one(Kind::SuperfatWorst, show::superfat(percent))
+    });
+    let worst: Vec<String> = worst.collect();
+    let mut facts = vec![
+        Fact::new("Superfat", print.words_of(Kind::Superfat)),
+        Fact::new("Superfat at the very worst", worst.join(" or ")),
+    ];
     let mut fact = |label: &str, value: String| facts.push(Fact::new(label, value));
     if print.figure(&Key::one(Kind::SuperfatWithLiquids)).is_some() {
         let liquids = listed(batch.liquids.iter().filter(|it| it.fat > Mass::ZERO).map(|it| &*it.name));
@@ -191,6 +189,16 @@ fn facts(print: Printer<'_>) -> Vec<Fact> {
     }
     if ledger.vessels.lye.is_some() {
         fact("Vessel for the lye solution", format!("at least {}", print.words_of(Kind::LyeVessel)));
+    }
+    if let Some(mould) = ledger.recipe.mould() {
+        let words = |kind: Kind| print.words_of(kind);
+        let (across, height) = (words(Kind::MouldAcross), words(Kind::MouldFillHeight));
+        let inside = match mould.shape {
+            MouldShape::Box { .. } => format!("{} by {across}, {height} deep", words(Kind::MouldLength)),
+            MouldShape::Cylinder { .. } => format!("{across} across, {height} deep"),
+        };
+        let several = format!("Each of the {} hollows inside", mould.cavities);
+        fact(if mould.cavities > 1 { &several } else { "Mould inside" }, inside);
     }
     let only_fats = !batch.layers.is_empty() && ledger.recipe.divide == Divide::FatsAndLye;
     let pot = if only_fats { "Pot for the fats" } else { "Pot for the batter" };
