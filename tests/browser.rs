@@ -304,3 +304,47 @@ fn texts_and_boxes_stand_out_in_every_theme() {
         }
     }
 }
+
+/// On either paper a batch sheet is one page, or two where there are layers or the soap is cooked; nobody at the bench turns
+/// more than one over.
+#[test]
+fn a_batch_sheet_is_one_page_or_two() {
+    let mut lesson = Lesson::new();
+    let sheets = lesson.course.path().join("sheets");
+    let mut sheet = Command::new(env!("CARGO_BIN_EXE_kettlebook"));
+    let output = sheet.args(["sheet", "--course"]).arg(lesson.course.path()).arg("--to").arg(&sheets).output();
+    assert!(output.expect("kettlebook runs").status.success());
+    for (recipe, n_pages) in
+        [("quay-plain", 1), ("winter-olive", 1), ("headland-milk", 1), ("tea-bar", 2), ("cliff", 2)]
+    {
+        lesson.browser.open(&sheets.join(format!("{recipe}.html")));
+        for (width, height) in [(8.27, 11.69), (8.5, 11.0)] {
+            let paper = json!({ "paperWidth": width, "paperHeight": height, "preferCSSPageSize": false });
+            let printed = lesson.browser.call("Page.printToPDF", paper);
+            let data = printed["data"].as_str().expect("the PDF in base64");
+            // Each page is one object of this kind.
+            let n_printed = n_pages_of(&from_base64(data));
+            assert!((1..=n_pages).contains(&n_printed), "{recipe}: {n_printed} pages of {width} by {height} inches");
+        }
+    }
+}
+
+fn n_pages_of(pdf: &[u8]) -> usize {
+    let text = String::from_utf8_lossy(pdf);
+    text.match_indices("/Type /Page").filter(|(at, it)| !text[at + it.len()..].starts_with('s')).count()
+}
+
+fn from_base64(text: &str) -> Vec<u8> {
+    const LETTERS: &[u8] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    let digits = text.bytes().filter_map(|it| LETTERS.iter().position(|letter| *letter == it));
+    let (mut bytes, mut bits, mut n_bits) = (Vec::new(), 0_usize, 0);
+    for digit in digits {
+        (bits, n_bits) = (bits << 6 | digit, n_bits + 6);
+        if n_bits >= 8 {
+            n_bits -= 8;
+            bytes.push((bits >> n_bits & 0xff) as u8);
+            bits &= (1 << n_bits) - 1;
+        }
+    }
+    bytes
+}

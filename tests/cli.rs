@@ -9,6 +9,7 @@ mod cli {
     mod findings;
     mod mdbook;
     mod pages;
+    mod sheet;
     mod streams;
 }
 

@@ -19,7 +19,7 @@ pub use settings::{SCRIPT, STYLE_SHEET, Settings};
 
 use crate::finding::{Finding, without_echoes};
 use crate::ledger::{Ledger, Scales};
-use crate::page::{Form, Glossary, Included, Lesson, Names, Page, Rendered, Shelf, Templates, names_of, render};
+use crate::page::{Form, Glossary, Included, Lesson, Names, Page, Rendered, Shelf, Templates, names_of, paper, render};
 use crate::recipe::{Changes, RawRecipe, Recipe, RecipeFile, validate};
 use crate::rules::{acknowledge, check};
 use crate::source::{Extract, Place, SourceFile};
@@ -111,6 +111,15 @@ impl Course {
             glossary: &self.glossary,
         };
         render(page, form, &shelf)
+    }
+
+    /// The batch sheet of a recipe; see [`crate::page::paper`].
+    ///
+    /// # Errors
+    ///
+    /// A finding at a template of the course that cannot be used, or loses cautions.
+    pub fn paper(&self, ledger: &Ledger) -> Result<String, Box<Finding>> {
+        paper(ledger, &self.tables, &self.templates)
     }
 
     /// Computes a recipe file with this course's tables, settings and bases; it need not lie in the course.

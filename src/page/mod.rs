@@ -11,6 +11,7 @@ mod figure;
 mod glossary;
 mod links;
 mod options;
+mod paper;
 mod practice;
 mod practice_spans;
 mod practice_words;
@@ -27,6 +28,7 @@ mod words;
 
 pub use block::{Block, IncludeSite, Item, ValueSite, find};
 pub use glossary::{Entry, Glossary};
+pub use paper::paper;
 pub(crate) use printer::{Notes, Printer};
 pub use printer::{Printed, Shown, without_marks};
 pub use read::{Included, Lesson, Page};

@@ -4,6 +4,7 @@ mod batch;
 mod build;
 mod foreign;
 mod pages;
+mod sheet;
 mod state;
 
 use std::io::stderr;
@@ -35,6 +36,8 @@ enum Command {
     Check(CourseArguments),
     /// Print one recipe: what to weigh out, the arithmetic, and how sure it is
     Batch(batch::BatchArguments),
+    /// Write the batch sheet of one recipe or of all: a page to weigh by, to tick and to write on
+    Sheet(sheet::SheetArguments),
 }
 
 /// Which course, and how to tell what was found.
@@ -72,6 +75,7 @@ pub fn run(arguments: Arguments) -> ExitCode {
         Command::Build(it) => build::build(&course_or_default(it.course.as_deref()), it.format),
         Command::Check(it) => build::check(&course_or_default(it.course.as_deref()), it.format),
         Command::Batch(it) => batch::batch(&it),
+        Command::Sheet(it) => sheet::sheet(&it),
     }
 }
 

@@ -1,0 +1,36 @@
+//! Writes the batch sheet of a recipe, a page of HTML that needs no other file.
+//!
+//! Layer 6.
+
+use super::printer::{Notes, Printer, without_marks};
+use super::template::Templates;
+use super::view::paper_view;
+use crate::finding::Finding;
+use crate::ledger::Ledger;
+use crate::tables::Tables;
+
+/// The batch sheet of a recipe.
+///
+/// Its mark is made from all that it says, so that a sheet of last year that says anything else has another.
+///
+/// # Errors
+///
+/// A finding at a template of the course that cannot be used, or loses cautions.
+pub fn paper(ledger: &Ledger, tables: &Tables, templates: &Templates) -> Result<String, Box<Finding>> {
+    let notes = Notes::default();
+    let print = Printer { ledger, tables, notes: &notes };
+    let place = &ledger.recipe.places.recipe;
+    let mut view = paper_view(print);
+    if let Some(layers) = &mut view.layers {
+        layers.figure = templates.render("cross-section.svg", &layers.cross_section, place)?;
+    }
+    let unmarked = without_marks(&templates.render("sheet.html", &view, place)?);
+    view.mark = mark_of(&unmarked);
+    templates.render("sheet.html", &view, place).map(|it| without_marks(&it))
+}
+
+/// Eight letters and digits in two groups: FNV-1a of a text.
+fn mark_of(text: &str) -> String {
+    let hash = text.bytes().fold(0x811c_9dc5_u32, |hash, it| (hash ^ u32::from(it)).wrapping_mul(0x0100_0193));
+    format!("{:04X}-{:04X}", hash >> 16, hash & 0xffff)
+}

@@ -1,0 +1,36 @@
+//! The batch sheet: one recipe on paper, to weigh by, to tick and to write on.
+//!
+//! Layer 6. Puts together what the blocks say; there is nothing on it that is on no page.
+
+use serde::Serialize;
+
+use super::super::cautions::{Cautions, cautions};
+use super::super::printer::Printer;
+use super::timeline::{TimelineView, timeline_view};
+use super::{LayersView, RecipeView, layers_view, recipe_view};
+
+/// A recipe on paper.
+#[derive(Clone, Debug, Serialize)]
+pub(crate) struct PaperView {
+    pub(crate) recipe: RecipeView,
+    #[serde(flatten)]
+    pub(crate) cautions: Cautions,
+    pub(crate) layers: Option<LayersView>,
+    pub(crate) timeline: TimelineView,
+    /// The style sheet, which goes into the file so that it needs no other.
+    pub(crate) style: &'static str,
+    /// Tells sheets with other amounts or words apart; empty while it is not known.
+    pub(crate) mark: String,
+}
+
+/// A recipe on paper; the figure of the layers is drawn later.
+pub(crate) fn paper_view(print: Printer<'_>) -> PaperView {
+    PaperView {
+        recipe: recipe_view(String::new(), print),
+        cautions: cautions(&[print.ledger], print.tables, print.notes),
+        layers: layers_view(print),
+        timeline: timeline_view(print),
+        style: include_str!("../../../theme/css/sheet.css"),
+        mark: String::new(),
+    }
+}
