@@ -200,12 +200,12 @@ impl<'a> Reader<'a> {
 
     /// A mass with its unit.
     pub fn mass(&mut self, key: &'static str) -> Option<Located<Mass>> {
-        self.quantity(key, "a mass with its unit, such as \"900 g\"", Mass::parse)
+        self.quantity(key, Mass::FORMS, Mass::parse)
     }
 
     /// A length with its unit.
     pub fn length(&mut self, key: &'static str) -> Option<Located<Length>> {
-        self.quantity(key, "a length with its unit, such as \"65 mm\"", Length::parse)
+        self.quantity(key, Length::FORMS, Length::parse)
     }
 
     /// A text that `parse` understands; `wanted` says what it should have been.

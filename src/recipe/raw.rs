@@ -181,7 +181,7 @@ impl RawRecipe {
 /// `[times]`: known keys only, each a time or a range of times.
 fn read_times(node: &Node, findings: &mut Vec<Finding>) -> BTreeMap<&'static str, Located<(TimeSpan, TimeSpan)>> {
     let mut reader = Reader::new(node, "times");
-    let forms = "a time such as \"45 min\", \"24 h\" or \"4 to 6 weeks\"";
+    let forms = TimeSpan::RANGE_FORMS;
     let times = TIME_KEYS.into_iter();
     let times = times.filter_map(|key| Some((key, reader.quantity(key, forms, TimeSpan::parse_range)?))).collect();
     findings.extend(reader.finish());
@@ -223,7 +223,7 @@ fn read_layers(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<RawLayer> {
         let share = layer.number_between("share", 0.001, 1e6);
         let has_size = thickness.is_some() || layer.refused().contains(&"thickness");
         let share = if is_table && !has_size { layer.require("share", share, "share = 1") } else { share };
-        let wait = layer.quantity("wait", "a time such as \"3 min\"", TimeSpan::parse);
+        let wait = layer.quantity("wait", TimeSpan::FORMS, TimeSpan::parse);
         let how = layer.text("how");
         let spritz = layer.truth("spritz").unwrap_or(false);
         let additives = read_additives(layer.list("additives").unwrap_or_default(), findings);
