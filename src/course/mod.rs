@@ -16,6 +16,7 @@ pub use settings::{SCRIPT, STYLE_SHEET, Settings};
 use crate::finding::{Finding, without_echoes};
 use crate::ledger::{Ledger, Scales};
 use crate::page::{Form, Glossary, Included, Lesson, Names, Page, Rendered, Shelf, Templates, names_of, render};
+use crate::reader::composed;
 use crate::recipe::{Changes, RawRecipe, Recipe, RecipeFile, validate};
 use crate::rules::{acknowledge, check};
 use crate::source::{Extract, Place, SourceFile};
@@ -178,7 +179,7 @@ impl Course {
 /// A recipe's id: its file's name without the ending.
 fn recipe_id(file: &SourceFile) -> String {
     let name = file.path().rsplit('/').next().unwrap_or_default();
-    name.strip_suffix(".toml").unwrap_or(name).to_owned()
+    composed(name.strip_suffix(".toml").unwrap_or(name))
 }
 
 /// From a recipe as typed to everything computed from it, with all that was found on the way.

@@ -19,6 +19,34 @@ impl Finding {
             .help("a line is a [heading], or a key, an equals sign and a value; text stands in \"quotes\"")
     }
 
+    /// A comma before decimals in a number of TOML.
+    pub fn decimal_comma(place: Place, meant: &[String]) -> Finding {
+        Finding::error("toml-syntax", place, "a number has no comma: decimals come after a point".into())
+            .label("a comma in a number")
+            .help(format!("write {}", meant.join(" or ")))
+    }
+
+    /// Quotes as a word processor makes them.
+    pub fn curly_quotes(place: Place) -> Finding {
+        Finding::error("toml-syntax", place, "text stands in straight quotes, not in curly ones".into())
+            .label("curly quotes")
+            .help("write straight quotes: \"...\"")
+    }
+
+    /// A colon between key and value.
+    pub fn colon_for_equals(place: Place, meant: &str) -> Finding {
+        Finding::error("toml-syntax", place, "between a key and its value stands an equals sign, not a colon".into())
+            .label("a colon")
+            .help(format!("write  {meant}"))
+    }
+
+    /// A single table where there may be several.
+    pub fn one_bracket_for_two(place: Place, name: &str) -> Finding {
+        Finding::error("wrong-type", place, format!("`{name}` takes a list, not a table"))
+            .label("this is a table")
+            .help(format!("write [[{name}]], with two brackets, above each of them"))
+    }
+
     /// A key that means nothing here.
     pub fn unknown_key(place: Place, name: &str, near: Option<&str>, known: &[&str]) -> Finding {
         Finding::error("unknown-key", place, format!("there is no key `{name}` here"))

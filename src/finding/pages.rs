@@ -47,7 +47,7 @@ impl Finding {
     pub fn unknown_recipe(place: Place, name: &str, near: Option<&str>) -> Finding {
         Finding::error("unknown-recipe", place, format!("no recipe named `{name}` in the folder recipes"))
             .label("no such file")
-            .nearest(near, format!("write the recipe into recipes/{name}.toml"))
+            .nearest_recipe(name, near, format!("write the recipe into recipes/{name}.toml"))
     }
 
     /// A template of the course that leaves out cautions.

@@ -246,7 +246,7 @@ impl Finding {
     pub fn unknown_base(place: Place, name: &str, near: Option<&str>) -> Finding {
         Finding::error("unknown-base", place, format!("no recipe named `{name}` to be based on"))
             .label("no such file in the folder recipes")
-            .nearest(near, format!("write the recipe into recipes/{name}.toml, or name one that is there"))
+            .nearest_recipe(name, near, format!("write the recipe into recipes/{name}.toml, or name one that is there"))
     }
 
     /// Recipes each of which is based on the next, and the last on the first.

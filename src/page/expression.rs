@@ -4,6 +4,7 @@
 //! together, so that an expression costs no more than its length.
 
 use crate::ledger::{Amount, name_at_start};
+use crate::reader::composed;
 use crate::units::{Dimension, Length, Mass, QuantityError, TimeSpan, Typed, Volume, number, typed_at_start};
 
 /// More than anybody needs for a sum in a sentence, and little enough to read brackets within brackets by recursion.
@@ -58,6 +59,7 @@ impl Expression {
         if text.len() > LONGEST {
             return Err(format!("it is longer than {LONGEST} characters"));
         }
+        let text = &*composed(text);
         // A name may begin with a digit, and have hyphens in it.
         if let Some(parts) = crate::ledger::parts_of(text) {
             return Ok(Expression::Name(text.to_owned(), parts));

@@ -8,8 +8,8 @@ pub use quantities::{Quantity, quantities, unit_behind};
 
 use std::ops::Range;
 
-pub use crate::units::Dimension;
 use crate::source::{Extract, Place};
+pub use crate::units::Dimension;
 
 /// A stretch of prose that Markdown shows as one: a paragraph, a heading, a cell of a table. Code, values and addresses
 /// are left out of it.

@@ -84,7 +84,8 @@ fn part_at_start(text: &str) -> Result<(f64, &'static Unit, usize), QuantityErro
     match unit_after(text, number_end) {
         Some((unit, end)) => {
             // An abbreviation may have its point.
-            let has_point = text[end..].starts_with('.') && !text[end + 1..].starts_with(|it: char| it.is_ascii_digit());
+            let has_point =
+                text[end..].starts_with('.') && !text[end + 1..].starts_with(|it: char| it.is_ascii_digit());
             Ok((number, unit, end + usize::from(has_point)))
         }
         None => match text[number_end..].trim() {
@@ -119,7 +120,8 @@ fn number_at_start(text: &str) -> Result<(f64, usize), QuantityError> {
     let sign = |at: usize| text[at..].chars().next().and_then(|it| Some((fraction_sign(it)?, at + it.len_utf8())));
     let over = |at: usize| {
         let over_end = figures(at);
-        let under_start = over_end + text[over_end..].strip_prefix(['/', '\u{2044}']).map(|it| text.len() - over_end - it.len())?;
+        let under_start =
+            over_end + text[over_end..].strip_prefix(['/', '\u{2044}']).map(|it| text.len() - over_end - it.len())?;
         let under_end = figures(under_start);
         let (over, under): (f64, f64) = (text[at..over_end].parse().ok()?, text[under_start..under_end].parse().ok()?);
         // "11/2" is as likely one and a half.
@@ -144,7 +146,8 @@ fn number_at_start(text: &str) -> Result<(f64, usize), QuantityError> {
 
 /// A number with commas in it, and without: as decimals, as thousands, or as either.
 fn comma_in(text: &str) -> QuantityError {
-    let end = text.find(|it: char| !(it.is_ascii_digit() || matches!(it, '.' | ',' | '_' | '-' | '+'))).unwrap_or(text.len());
+    let end =
+        text.find(|it: char| !(it.is_ascii_digit() || matches!(it, '.' | ',' | '_' | '-' | '+'))).unwrap_or(text.len());
     let typed = text[..end].trim_end_matches(['.', ',']);
     QuantityError::Comma(typed.to_owned(), without_comma(typed))
 }
@@ -250,7 +253,9 @@ impl TimeSpan {
         let high_time = TimeSpan::parse(high)?;
         let low_time = match TimeSpan::parse(low) {
             // In "4 to 6 weeks" the unit stands once.
-            Err(QuantityError::NoUnit) => TimeSpan::parse(&format!("{low} {}", typed_at_start(high.trim())?.unit.name))?,
+            Err(QuantityError::NoUnit) => {
+                TimeSpan::parse(&format!("{low} {}", typed_at_start(high.trim())?.unit.name))?
+            }
             other => other?,
         };
         if low_time <= high_time { Ok((low_time, high_time)) } else { Err(QuantityError::UpsideDown) }

@@ -106,7 +106,8 @@ fn text_of(arguments: &BatchArguments) -> Result<String, String> {
 fn changes(arguments: &BatchArguments, course: &Course) -> Result<Changes, String> {
     let size = match (&arguments.batch, &arguments.mould) {
         (Some(batch), _) => {
-            let mass = Mass::parse(batch).map_err(|it| format!("--batch \"{batch}\" cannot be read: {it}; write {}", Mass::FORMS))?;
+            let mass = Mass::parse(batch)
+                .map_err(|it| format!("--batch \"{batch}\" cannot be read: {it}; write {}", Mass::FORMS))?;
             let (low, high) = MASS_LIMITS_GRAMS;
             if !(low..=high).contains(&mass.to_grams()) {
                 return Err(format!("--batch \"{batch}\" is not between a milligram and a tonne"));
@@ -134,7 +135,8 @@ fn changes(arguments: &BatchArguments, course: &Course) -> Result<Changes, Strin
 }
 
 fn scale(text: &str) -> Result<Scale, String> {
-    let mass = Mass::parse(text).map_err(|it| format!("--scale \"{text}\" cannot be read: {it}; write {}", Mass::FORMS))?;
+    let mass =
+        Mass::parse(text).map_err(|it| format!("--scale \"{text}\" cannot be read: {it}; write {}", Mass::FORMS))?;
     let words = text.to_lowercase();
     let is_in_ounces = ["oz", "lb", "ounce", "pound"].iter().any(|it| words.contains(it));
     let unit = if is_in_ounces { ScaleUnit::Ounces } else { ScaleUnit::Grams };

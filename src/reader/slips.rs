@@ -1,0 +1,82 @@
+//! Slips of people who do not write TOML every day, in a line that the parser could not read.
+//!
+//! Part of `reader`. The parser says what it would have liked to see; these say what was meant.
+
+use std::ops::Range;
+
+use crate::finding::Finding;
+use crate::source::Extract;
+use crate::units::{QuantityError, number};
+
+/// What an author may take for a straight quote, or a word processor put in its place.
+const CURLY: [char; 12] = ['“', '”', '„', '‟', '‘', '’', '‚', '‛', '«', '»', '‹', '›'];
+
+/// What a line that is no TOML was meant to be, if it is one of the usual slips.
+pub(super) fn slip_in(extract: &Extract, line: Range<usize>) -> Option<Finding> {
+    let text = &extract.text()[line.clone()];
+    let code = code_of(text);
+    let place = |span: Range<usize>| extract.place(line.start + span.start..line.start + span.end);
+    if let Some(start) = text[..code.end].find(CURLY).filter(|it| !code.is_quoted(*it)) {
+        let last = text[start..code.end].char_indices().filter(|(_, it)| CURLY.contains(it)).last();
+        let end = last.map_or(start, |(at, it)| start + at + it.len_utf8());
+        return Some(Finding::curly_quotes(place(start..end)));
+    }
+    if let Some((span, meant)) = decimal_comma(text, &code) {
+        return Some(Finding::decimal_comma(place(span), &meant));
+    }
+    let (key, value) = text[..code.end].split_once(':')?;
+    let is_key = |it: char| it.is_alphanumeric() || matches!(it, '-' | '_');
+    let is_line = !key.trim().is_empty() && key.trim().chars().all(is_key) && !value.trim().is_empty();
+    is_line.then(|| {
+        let value = value.trim();
+        let is_toml = value.starts_with(['"', '\'', '[', '{']) || value.parse::<f64>().is_ok();
+        let value =
+            if is_toml || matches!(value, "true" | "false") { value.to_owned() } else { format!("\"{value}\"") };
+        Finding::colon_for_equals(place(key.len()..key.len() + 1), &format!("{} = {value}", key.trim()))
+    })
+}
+
+/// A line without its comment, and what is quoted in it.
+struct Code {
+    end: usize,
+    quoted: Vec<Range<usize>>,
+}
+
+impl Code {
+    fn is_quoted(&self, at: usize) -> bool {
+        self.quoted.iter().any(|it| it.contains(&at))
+    }
+}
+
+fn code_of(line: &str) -> Code {
+    let mut quoted = Vec::new();
+    let mut at = 0;
+    while let Some(found) = line[at..].find(['"', '\'', '#']) {
+        let start = at + found;
+        let sign = &line[start..=start];
+        if sign == "#" {
+            return Code { end: start, quoted };
+        }
+        let Some(length) = line[start + 1..].find(sign) else {
+            // A quote that is not closed, perhaps because what closes it is none.
+            break;
+        };
+        at = start + 1 + length + 1;
+        quoted.push(start..at);
+    }
+    Code { end: line.len(), quoted }
+}
+
+/// A number with a comma behind an equals sign, and the numbers that it may be.
+fn decimal_comma(line: &str, code: &Code) -> Option<(Range<usize>, Vec<String>)> {
+    line[..code.end].match_indices('=').filter(|(at, _)| !code.is_quoted(*at)).find_map(|(at, _)| {
+        let value = line[at + 1..code.end].trim_start();
+        let start = code.end - value.len();
+        let length = value.find(|it: char| !(it.is_ascii_digit() || matches!(it, '.' | ',' | '-' | '+')));
+        let typed = value[..length.unwrap_or(value.len())].trim_end_matches(',');
+        match number(typed) {
+            Err(QuantityError::Comma(_, meant)) => Some((start..start + typed.len(), meant)),
+            _ => None,
+        }
+    })
+}
