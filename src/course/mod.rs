@@ -201,6 +201,7 @@ pub fn compute_recipe(
         grams: changes.scale(settings.scale_grams),
         ounces: changes.scale(settings.scale_ounces),
         units: settings.units,
+        temperature: settings.temperature,
     };
     let ledger = recipe.map(|recipe| {
         let mut ledger = Ledger::of(recipe, tables, scales, base);

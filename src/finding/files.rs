@@ -2,10 +2,10 @@
 //!
 //! Layer 0.
 
-use super::{Finding, choices};
-use crate::show::as_typed;
+use super::{Finding, choices, length_words};
+use crate::show::{Units, as_typed};
 use crate::source::Place;
-use crate::units::QuantityError;
+use crate::units::{Mass, QuantityError};
 
 impl Finding {
     /// The TOML cannot be read.
@@ -74,8 +74,18 @@ impl Finding {
 
     /// A number outside what makes sense.
     pub fn out_of_range(place: Place, name: &str, value: f64, low: f64, high: f64) -> Finding {
+        let [value, low, high] = [value, low, high].map(as_typed);
         Finding::error("out-of-range", place, format!("`{name}` is {value}, outside {low} to {high}"))
             .label(format!("must be from {low} to {high}"))
+    }
+
+    /// A length outside what makes sense; typed in whatever unit, it is told in both.
+    pub fn length_out_of_range(place: Place, name: &str, millimetres: f64, (low, high): (f64, f64)) -> Finding {
+        let both = |it: f64| [Units::Grams, Units::Ounces].map(|units| length_words(it, units));
+        let [[mm, inches], [low_mm, low_inches], [high_mm, high_inches]] = [millimetres, low, high].map(both);
+        let limits = format!("{low_mm} to {high_mm} ({low_inches} to {high_inches})");
+        Finding::error("out-of-range", place, format!("`{name}` is {mm} ({inches}), outside {limits}"))
+            .label(format!("must be from {limits}"))
     }
 
     /// A text that should be a mass or a length.
@@ -90,7 +100,11 @@ impl Finding {
         Finding::error(
             "mass-out-of-range",
             place,
-            format!("`{name}` is {} g; amounts from a milligram to a tonne can be computed", as_typed(grams)),
+            format!(
+                "`{name}` is {} g ({} oz); amounts from a milligram to a tonne can be computed",
+                as_typed(grams),
+                as_typed(Mass::grams(grams).to_ounces())
+            ),
         )
         .label("not an amount for a bench")
     }

@@ -16,8 +16,9 @@ mod tables;
 
 use std::fmt;
 
-use crate::show::as_typed;
+use crate::show::{NO_BREAK, Units, as_typed, fixed, length};
 use crate::source::Place;
+use crate::units::{Length, Mass, ScaleUnit};
 
 /// How bad a finding is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -243,6 +244,19 @@ pub fn is_a_slip_away(a: &str, b: &str) -> bool {
 /// An author's own words may hold line breaks; a message never does.
 fn in_one_line(words: &str) -> String {
     words.split(['\n', '\r']).collect::<Vec<_>>().join(" ")
+}
+
+/// A mass as messages tell it: to a tenth of a gram, or a hundredth of an ounce.
+fn mass_words(grams: f64, units: Units) -> String {
+    match units.main() {
+        ScaleUnit::Grams => format!("{} g", fixed(grams, 1)),
+        ScaleUnit::Ounces => format!("{} oz", fixed(Mass::grams(grams).to_ounces(), 2)),
+    }
+}
+
+/// A length as messages tell it.
+fn length_words(millimetres: f64, units: Units) -> String {
+    length(Length::millimetres(millimetres), units).replace(NO_BREAK, " ")
 }
 
 /// Names as a finding lists them: `` `olive`, `coconut` ``.

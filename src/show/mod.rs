@@ -5,10 +5,12 @@
 
 mod measures;
 mod spoons;
+mod temperature;
 mod times;
 
 pub use measures::{about, length, vessel, volume};
 pub use spoons::spoons;
+pub use temperature::{TemperatureScale, temperature, temperature_at_most};
 pub use times::{clock, time};
 
 use crate::units::{Mass, Scale, ScaleUnit};
@@ -145,12 +147,6 @@ pub fn superfat(percentage: f64) -> String {
 #[must_use]
 pub fn is_below_zero(percentage: f64) -> bool {
     percentage < -1e-6
-}
-
-/// Degrees Celsius, whole.
-#[must_use]
-pub fn celsius(value: f64) -> String {
-    with_unit(&fixed(value, 0), "°C")
 }
 
 /// What a scale shows at so many divisions, without its unit.
