@@ -3,7 +3,7 @@
 //! Layer 0.
 
 use super::{Finding, Severity, Step, length_words, mass_words};
-use crate::show::{NO_BREAK, TemperatureScale, Units, as_typed, fixed, length, temperature};
+use crate::show::{NO_BREAK, TemperatureScale, Units, as_typed, fixed, length, temperature, the};
 use crate::source::Place;
 use crate::units::Length;
 
@@ -321,11 +321,12 @@ impl Finding {
 
     /// More than the mould holds.
     pub fn batch_over_mould(place: Place, mould: &str, filled: f64, fill_height: f64, units: Units) -> Finding {
+        let mould = the(mould);
         Finding::error(
             "batch-over-mould",
             place,
             format!(
-                "the batch would lie {} deep in the {mould}, which is filled {} deep",
+                "the batch would lie {} deep in {mould}, which is filled {} deep",
                 length_words(filled, units),
                 length_words(fill_height, units)
             ),
@@ -336,11 +337,12 @@ impl Finding {
 
     /// Much less than the mould holds.
     pub fn batch_under_mould(place: Place, mould: &str, filled: f64, fill_height: f64, units: Units) -> Finding {
+        let mould = the(mould);
         Finding::warning(
             "batch-under-mould",
             place,
             format!(
-                "the batch lies only {} deep in the {mould}, which is filled {} deep",
+                "the batch lies only {} deep in {mould}, which is filled {} deep",
                 length_words(filled, units),
                 length_words(fill_height, units)
             ),
@@ -388,7 +390,7 @@ impl Finding {
         Finding::error(
             "amount-below-scale",
             place,
-            format!("the {what} is less than one division of the scale ({division})"),
+            format!("{} is less than one division of the scale ({division})", the(what)),
         )
         .label("cannot be weighed")
         .help("make a larger batch, or state the finer scale you use in book.toml")
@@ -396,8 +398,10 @@ impl Finding {
 
     /// An additive that the scale cannot show, though a spoon can measure it.
     pub fn additive_below_scale(place: Place, name: &str, division: &str) -> Finding {
-        let message =
-            format!("the {name} is less than half a division of the scale ({division}): the card gives spoons alone");
+        let message = format!(
+            "{} is less than half a division of the scale ({division}): the card gives spoons alone",
+            the(name)
+        );
         Finding::warning("additive-below-scale", place, message)
             .label("too little to weigh")
             .help("if your students have a finer scale, state it: scale = { grams = 1, small = { grams = 0.1 } } in book.toml")

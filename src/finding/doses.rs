@@ -3,7 +3,7 @@
 //! Layer 0.
 
 use super::{Finding, Step, length_words, mass_words};
-use crate::show::{Units, as_typed, fixed};
+use crate::show::{Units, as_typed, capitalised, fixed, the};
 use crate::source::Place;
 
 impl Finding {
@@ -38,7 +38,8 @@ impl Finding {
             .caution(
                 Step::Lye,
                 format!(
-                    "Not all of the {name} dissolves in this water: keep what lies at the bottom out of the batter."
+                    "Not all of {} dissolves in this water: keep what lies at the bottom out of the batter.",
+                    the(name)
                 ),
             )
     }
@@ -51,16 +52,18 @@ impl Finding {
             .caution(
                 Step::Trace,
                 format!(
-                    "The {name} in this recipe sets the moment the lye comes in. It looks like trace and is none: blend on until \
-                     no lump and no puddle is left."
+                    "{} in this recipe sets the moment the lye comes in. It looks like trace and is none: blend on until \
+                     no lump and no puddle is left.",
+                    capitalised(&the(name))
                 ),
             )
     }
 
     /// Bars thicker than the loaf is long.
     pub fn cut_over_mould(place: Place, thickness: f64, mould: &str, length: f64, units: Units) -> Finding {
+        let mould = the(mould);
         let (thickness, length) = (length_words(thickness, units), length_words(length, units));
-        let message = format!("the bars are cut {thickness} thick, and the {mould} is {length} long");
+        let message = format!("the bars are cut {thickness} thick, and {mould} is {length} long");
         Finding::error("cut-over-mould", place, message)
             .label("longer than the soap")
             .help("look for a slip in `cut` or in the row of the mould")

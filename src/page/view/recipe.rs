@@ -196,9 +196,9 @@ fn makes(print: Printer<'_>) -> String {
     let fats = print.words_of(Kind::TotalFats);
     match &recipe.size {
         BatchSize::Fats(_) => match &recipe.into {
-            Some(mould) => format!("for {fats} of fats, poured into the {}", mould.name),
+            Some(mould) => format!("for {fats} of fats, poured into {}", show::the(&mould.name)),
             None => format!("for {fats} of fats"),
         },
-        BatchSize::Mould(mould) => format!("for {fats} of fats, which fill the {}", mould.name),
+        BatchSize::Mould(mould) => format!("for {fats} of fats, which fill {}", show::the(&mould.name)),
     }
 }
