@@ -65,13 +65,19 @@ impl Finding {
             .help("add  use = \"the name of a file in recipes, without .toml\"  to the first `kettle recipe` block")
     }
 
-    /// A value on a page with cards of several recipes that does not say of which it is; each recipe with what it would be.
-    pub fn ambiguous_value(place: Place, expression: &str, values: &[(&str, Option<String>)]) -> Finding {
+    /// A value on a page with cards of several recipes that does not say of which it is: each recipe with what it would be, and
+    /// what to write for it.
+    pub fn ambiguous_value(
+        place: Place,
+        expression: &str,
+        values: &[(&str, Option<String>)],
+        named: &[String],
+    ) -> Finding {
         let words = values.iter().map(|(recipe, value)| match value {
             Some(value) => format!("{value} in `{recipe}`"),
             None => format!("nothing in `{recipe}`"),
         });
-        let names: Vec<String> = values.iter().map(|(recipe, _)| format!("{{{{ {recipe}.{expression} }}}}")).collect();
+        let names: Vec<String> = named.iter().map(|it| format!("{{{{ {it} }}}}")).collect();
         let words = words.collect::<Vec<_>>().join(", and ");
         Finding::error("ambiguous-value", place, format!("`{expression}` is {words}"))
             .label("of which of the recipes on this page?")

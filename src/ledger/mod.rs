@@ -12,7 +12,7 @@ mod kind;
 mod outcome;
 
 pub use amount::Amount;
-pub use key::{Key, NoSuchKey, name_at_start, parts_of, speaks_of_lye};
+pub use key::{Key, NoSuchKey, RECIPES, name_at_start, name_of, parts_of, speaks_of_lye};
 pub use kind::{Kind, Of, Scope};
 
 use std::sync::Arc;
