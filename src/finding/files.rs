@@ -7,13 +7,15 @@ use crate::show::{Units, as_typed};
 use crate::source::Place;
 use crate::units::{Mass, QuantityError};
 
+const NO_QUOTES: &str = "a word that is no number must stand in quotes";
+
 impl Finding {
     /// The TOML cannot be read.
     pub fn toml_syntax(place: Place, parser_words: &str) -> Finding {
         let words = parser_words.trim().replace('\n', ", ");
         // What the parser says of a word without quotes is no help to anybody who did not write it.
         let is_bare_word = words.starts_with("invalid float") || words.starts_with("string values must be quoted");
-        let words = if is_bare_word { "a word that is no number must stand in quotes".to_owned() } else { words };
+        let words = if is_bare_word { NO_QUOTES.to_owned() } else { words };
         Finding::error("toml-syntax", place, format!("this line is not TOML: {words}"))
             .label("not understood")
             .help("a line is a [heading], or a key, an equals sign and a value; text stands in \"quotes\"")
@@ -31,6 +33,13 @@ impl Finding {
         Finding::error("toml-syntax", place, "text stands in straight quotes, not in curly ones".into())
             .label("curly quotes")
             .help("write straight quotes: \"...\"")
+    }
+
+    /// Text, or a percentage with its sign, behind a key and without quotes.
+    pub fn bare_word(place: Place, meant: &str) -> Finding {
+        Finding::error("toml-syntax", place, format!("this line is not TOML: {NO_QUOTES}"))
+            .label("not understood")
+            .help(format!("write  {meant}"))
     }
 
     /// A colon between key and value.

@@ -24,16 +24,30 @@ pub(super) fn slip_in(extract: &Extract, line: Range<usize>) -> Option<Finding> 
     if let Some((span, meant)) = decimal_comma(text, &code) {
         return Some(Finding::decimal_comma(place(span), &meant));
     }
-    let (key, value) = text[..code.end].split_once(':')?;
+    let at = text[..code.end].find([':', '='])?;
+    let (key, value) = (text[..at].trim(), text[at + 1..code.end].trim());
     let is_key = |it: char| it.is_alphanumeric() || matches!(it, '-' | '_');
-    let is_line = !key.trim().is_empty() && key.trim().chars().all(is_key) && !value.trim().is_empty();
-    is_line.then(|| {
-        let value = value.trim();
-        let is_toml = value.starts_with(['"', '\'', '[', '{']) || value.parse::<f64>().is_ok();
-        let value =
-            if is_toml || matches!(value, "true" | "false") { value.to_owned() } else { format!("\"{value}\"") };
-        Finding::colon_for_equals(place(key.len()..key.len() + 1), &format!("{} = {value}", key.trim()))
-    })
+    if key.is_empty() || !key.chars().all(is_key) || value.is_empty() {
+        return None;
+    }
+    let meant = as_value(value);
+    if text[at..].starts_with(':') {
+        let meant = format!("{key} = {}", meant.as_deref().unwrap_or(value));
+        return Some(Finding::colon_for_equals(place(at..at + 1), &meant));
+    }
+    let start = code.end - text[at + 1..code.end].trim_start().len();
+    Some(Finding::bare_word(place(start..start + value.len()), &format!("{key} = {}", meant?)))
+}
+
+/// What stands bare behind a key as TOML would have it: text in quotes, a percentage as a number. `None` for what is a value
+/// already, or the beginning of one.
+fn as_value(bare: &str) -> Option<String> {
+    let is_value = bare.starts_with(['"', '\'', '[', '{']) || bare.parse::<f64>().is_ok();
+    if is_value || matches!(bare, "true" | "false") || bare.contains('"') {
+        return None;
+    }
+    let percent = bare.strip_suffix('%').map(str::trim_end).filter(|it| it.parse::<f64>().is_ok());
+    Some(percent.map_or_else(|| format!("\"{bare}\""), str::to_owned))
 }
 
 /// A line without its comment, and what is quoted in it.
