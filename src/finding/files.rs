@@ -10,17 +10,6 @@ use crate::units::{Mass, QuantityError};
 const NO_QUOTES: &str = "a word that is no number must stand in quotes";
 
 impl Finding {
-    /// The TOML cannot be read.
-    pub fn toml_syntax(place: Place, parser_words: &str) -> Finding {
-        let words = parser_words.trim().replace('\n', ", ");
-        // What the parser says of a word without quotes is no help to anybody who did not write it.
-        let is_bare_word = words.starts_with("invalid float") || words.starts_with("string values must be quoted");
-        let words = if is_bare_word { NO_QUOTES.to_owned() } else { words };
-        Finding::error("toml-syntax", place, format!("this line is not TOML: {words}"))
-            .label("not understood")
-            .help("a line is a [heading], or a key, an equals sign and a value; text stands in \"quotes\"")
-    }
-
     /// A comma before decimals in a number of TOML.
     pub fn decimal_comma(place: Place, meant: &[String]) -> Finding {
         Finding::error("toml-syntax", place, "a number has no comma: decimals come after a point".into())
@@ -47,6 +36,17 @@ impl Finding {
         Finding::error("toml-syntax", place, "between a key and its value stands an equals sign, not a colon".into())
             .label("a colon")
             .help(format!("write  {meant}"))
+    }
+
+    /// The TOML cannot be read.
+    pub fn toml_syntax(place: Place, parser_words: &str) -> Finding {
+        let words = parser_words.trim().replace('\n', ", ");
+        // What the parser says of a word without quotes is no help to anybody who did not write it.
+        let is_bare_word = words.starts_with("invalid float") || words.starts_with("string values must be quoted");
+        let words = if is_bare_word { NO_QUOTES.to_owned() } else { words };
+        Finding::error("toml-syntax", place, format!("this line is not TOML: {words}"))
+            .label("not understood")
+            .help("a line is a [heading], or a key, an equals sign and a value; text stands in \"quotes\"")
     }
 
     /// A single table where there may be several.
@@ -81,13 +81,6 @@ impl Finding {
             .help(format!("add a line such as  {example}"))
     }
 
-    /// A number outside what makes sense.
-    pub fn out_of_range(place: Place, name: &str, value: f64, low: f64, high: f64) -> Finding {
-        let [value, low, high] = [value, low, high].map(as_typed);
-        Finding::error("out-of-range", place, format!("`{name}` is {value}, outside {low} to {high}"))
-            .label(format!("must be from {low} to {high}"))
-    }
-
     /// A length outside what makes sense; typed in whatever unit, it is told in both.
     pub fn length_out_of_range(place: Place, name: &str, millimetres: f64, (low, high): (f64, f64)) -> Finding {
         let both = |it: f64| [Units::Grams, Units::Ounces].map(|units| length_words(it, units));
@@ -95,6 +88,13 @@ impl Finding {
         let limits = format!("{low_mm} to {high_mm} ({low_inches} to {high_inches})");
         Finding::error("out-of-range", place, format!("`{name}` is {mm} ({inches}), outside {limits}"))
             .label(format!("must be from {limits}"))
+    }
+
+    /// A number outside what makes sense.
+    pub fn out_of_range(place: Place, name: &str, value: f64, low: f64, high: f64) -> Finding {
+        let [value, low, high] = [value, low, high].map(as_typed);
+        Finding::error("out-of-range", place, format!("`{name}` is {value}, outside {low} to {high}"))
+            .label(format!("must be from {low} to {high}"))
     }
 
     /// A text that should be a mass or a length.

@@ -65,8 +65,7 @@ impl Finding {
             .help("add  use = \"the name of a file in recipes, without .toml\"  to the first `kettle recipe` block")
     }
 
-    /// A value on a page with cards of several recipes that does not say of which it is: each recipe with what it would be, and
-    /// what to write for it.
+    /// A value on a page with cards of several recipes that does not say of which it is; each recipe with what it would be.
     pub fn ambiguous_value(
         place: Place,
         expression: &str,

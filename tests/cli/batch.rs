@@ -110,7 +110,8 @@ fn what_is_wrong_with_a_recipe_or_an_argument_leaves_standard_output_empty() {
     for (arguments, words) in [
         (&["plian"][..], "no recipe named `plian` in course/recipes; did you mean `plain`?"),
         (&["plain", "--superfat", "-3"], "error[superfat-below-zero]"),
-        (&["plain", "--superfat", "nan"], "is not a percentage of the fats"),
+        (&["plain", "--superfat", "nan"], "it does not start with a number"),
+        (&["plain", "--superfat", "150"], "is not a percentage of the fats"),
         (&["plain", "--batch", "9"], "--batch \"9\" cannot be read: its unit is missing"),
         (&["plain", "--batch", "9 t"], "the unit `t` is not known here"),
         (&["plain", "--batch", "900,5 g"], "write 900.5"),
