@@ -17,7 +17,7 @@ pub(super) fn slip_in(extract: &Extract, line: Range<usize>) -> Option<Finding> 
     let code = code_of(text);
     let place = |span: Range<usize>| extract.place(line.start + span.start..line.start + span.end);
     if let Some(start) = text[..code.end].find(CURLY).filter(|it| !code.is_quoted(*it)) {
-        let last = text[start..code.end].char_indices().filter(|(_, it)| CURLY.contains(it)).last();
+        let last = text[start..code.end].char_indices().rfind(|(_, it)| CURLY.contains(it));
         let end = last.map_or(start, |(at, it)| start + at + it.len_utf8());
         return Some(Finding::curly_quotes(place(start..end)));
     }

@@ -87,7 +87,7 @@ impl Scale {
     pub fn with_small(self, step: f64) -> Option<Scale> {
         let steps = (self.division / step).round();
         let fits = (steps * step - self.division).abs() <= HAIR * self.division && steps >= 2.0;
-        fits.then(|| Scale { steps: steps as u32, ..self })
+        fits.then_some(Scale { steps: steps as u32, ..self })
     }
 
     /// The most that the finer scale is used for. Common practice: such scales end at one or two hundred grams, and the cup
