@@ -2,6 +2,10 @@
 //!
 //! After a change you meant, look at every changed snapshot (`cargo insta review`).
 
+mod pages {
+    mod words;
+}
+
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;

@@ -140,12 +140,17 @@ fn chapter() -> String {
         "\n## Slips\n\nWhat cannot be read, is not there, or contradicts itself is told where it stands:\n\n\
          | Code | How bad | What it is |\n| --- | --- | --- |\n",
     );
-    let slips = constructors.values().filter(|it| rules.iter().all(|(code, _)| *code != it.code));
-    let mut slips: Vec<String> =
-        slips.map(|it| format!("| `{}` | {} | {} |\n", it.code, it.severity, it.words.trim_end_matches('.'))).collect();
+    let slips = constructors.iter().filter(|(_, it)| rules.iter().all(|(code, _)| *code != it.code));
+    let mut slips: Vec<_> = slips
+        .map(|(name, it)| {
+            let line = format!("| `{}` | {} | {} |\n", it.code, it.severity, it.words.trim_end_matches('.'));
+            (&it.code, name.replace('_', "-") != it.code, line)
+        })
+        .collect();
     slips.sort();
-    // Two constructors may tell of the same thing; the table tells of it once.
-    slips.dedup_by_key(|it| it.split(" | ").next().unwrap_or_default().to_owned());
+    // Several constructors may tell of the same thing; the table tells of it once, in the words of the one named so.
+    slips.dedup_by_key(|it| it.0);
+    let slips: Vec<String> = slips.into_iter().map(|it| it.2).collect();
     text.push_str(&slips.concat());
     text
 }

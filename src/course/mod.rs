@@ -20,6 +20,7 @@ pub use settings::{SCRIPT, STYLE_SHEET, Settings};
 use crate::finding::{Finding, without_echoes};
 use crate::ledger::{Ledger, Scales};
 use crate::page::{Form, Glossary, Included, Lesson, Names, Page, Rendered, Shelf, Templates, names_of, paper, render};
+use crate::reader::composed;
 use crate::recipe::{Changes, RawRecipe, Recipe, RecipeFile, validate};
 use crate::rules::{acknowledge, check};
 use crate::source::{Extract, Place, SourceFile};
@@ -210,7 +211,7 @@ impl Course {
 /// A recipe's id: its file's name without the ending.
 fn recipe_id(file: &SourceFile) -> String {
     let name = file.path().rsplit('/').next().unwrap_or_default();
-    name.strip_suffix(".toml").unwrap_or(name).to_owned()
+    composed(name.strip_suffix(".toml").unwrap_or(name))
 }
 
 /// From a recipe as typed to everything computed from it, with all that was found on the way.
@@ -232,6 +233,7 @@ pub fn compute_recipe(
         grams: changes.scale(settings.scale_grams),
         ounces: changes.scale(settings.scale_ounces),
         units: settings.units,
+        temperature: settings.temperature,
     };
     let ledger = recipe.map(|recipe| {
         let mut ledger = Ledger::of(recipe, tables, scales, base);

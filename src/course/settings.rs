@@ -7,7 +7,7 @@ use std::sync::Arc;
 use crate::finding::Finding;
 use crate::reader::{Node, NodeValue, Reader, parse};
 use crate::recipe::{Defaults, read_purity, water_rule};
-use crate::show::Units;
+use crate::show::{TemperatureScale, Units};
 use crate::source::{Extract, Located, Place, SourceFile};
 use crate::tables::{AlkaliKind, Limits};
 use crate::units::Scale;
@@ -25,6 +25,8 @@ const KEYS_OF_MDBOOK: [&str; 5] = ["command", "before", "after", "renderers", "o
 pub struct Settings {
     /// The units shown.
     pub units: Units,
+    /// The scale of temperatures.
+    pub temperature: TemperatureScale,
     /// The students' scale in grams.
     pub scale_grams: Scale,
     /// The students' scale in ounces.
@@ -45,6 +47,7 @@ impl Default for Settings {
     fn default() -> Settings {
         Settings {
             units: Units::default(),
+            temperature: TemperatureScale::default(),
             scale_grams: Scale::GRAMS,
             scale_ounces: Scale::OUNCES,
             defaults: Defaults::default(),
@@ -95,6 +98,17 @@ impl Settings {
                 other => findings.push(Finding::unknown_choice(name.place, "units", other, &Units::NAMES)),
             }
         }
+        self.temperature = TemperatureScale::with(self.units);
+        if let Some(name) = reader.text("temperature") {
+            match name.value.as_str() {
+                "celsius" => self.temperature = TemperatureScale::Celsius,
+                "fahrenheit" => self.temperature = TemperatureScale::Fahrenheit,
+                other => {
+                    findings.push(Finding::unknown_choice(name.place, "temperature", other, &TemperatureScale::NAMES));
+                }
+            }
+        }
+        self.defaults.units = self.units;
         if let Some(node) = reader.node("scale") {
             let mut scale = Reader::new(node, "scale");
             let small = scale.node("small");

@@ -2,9 +2,10 @@
 //!
 //! Layer 0.
 
-use super::{Finding, Severity, Step};
-use crate::show::{as_typed, fixed};
+use super::{Finding, Severity, Step, length_words, mass_words};
+use crate::show::{NO_BREAK, TemperatureScale, Units, as_typed, fixed, length, temperature, the};
 use crate::source::Place;
+use crate::units::Length;
 
 impl Finding {
     /// More alkali than the fats can take.
@@ -70,14 +71,14 @@ impl Finding {
     }
 
     /// More liquid than there is water to replace.
-    pub fn liquids_over_water(place: Place, liquid_grams: f64, water_grams: f64) -> Finding {
+    pub fn liquids_over_water(place: Place, liquid_grams: f64, water_grams: f64, units: Units) -> Finding {
         Finding::error(
             "liquids-over-water",
             place,
             format!(
-                "the liquids bring {} g of water, and the recipe has {} g",
-                fixed(liquid_grams, 1),
-                fixed(water_grams, 1)
+                "the liquids bring {} of water, and the recipe has {}",
+                mass_words(liquid_grams, units),
+                mass_words(water_grams, units)
             ),
         )
         .label("more than all of the water")
@@ -85,14 +86,21 @@ impl Finding {
     }
 
     /// A solution that cannot exist.
-    pub fn solution_too_strong(place: Place, alkali: &str, percent: f64, strongest_percent: f64) -> Finding {
+    pub fn solution_too_strong(
+        place: Place,
+        alkali: &str,
+        percent: f64,
+        strongest_percent: f64,
+        scale: TemperatureScale,
+    ) -> Finding {
         Finding::error(
             "solution-too-strong",
             place,
             format!(
-                "the lye solution would be {} % lye, but no more than {} % of {alkali} dissolves at 20 °C",
+                "the lye solution would be {} % lye, but no more than {} % of {alkali} dissolves at {}",
                 fixed(percent, 1),
-                as_typed(strongest_percent)
+                as_typed(strongest_percent),
+                temperature(20.0, scale).replace(NO_BREAK, " ")
             ),
         )
         .label("too little water")
@@ -312,14 +320,15 @@ impl Finding {
     }
 
     /// More than the mould holds.
-    pub fn batch_over_mould(place: Place, mould: &str, filled: f64, fill_height: f64) -> Finding {
+    pub fn batch_over_mould(place: Place, mould: &str, filled: f64, fill_height: f64, units: Units) -> Finding {
+        let mould = the(mould);
         Finding::error(
             "batch-over-mould",
             place,
             format!(
-                "the batch would lie {} mm deep in the {mould}, which is filled {} mm deep",
-                fixed(filled, 1),
-                as_typed(fill_height)
+                "the batch would lie {} deep in {mould}, which is filled {} deep",
+                length_words(filled, units),
+                length_words(fill_height, units)
             ),
         )
         .label("runs over")
@@ -327,21 +336,25 @@ impl Finding {
     }
 
     /// Much less than the mould holds.
-    pub fn batch_under_mould(place: Place, mould: &str, filled: f64, fill_height: f64) -> Finding {
+    pub fn batch_under_mould(place: Place, mould: &str, filled: f64, fill_height: f64, units: Units) -> Finding {
+        let mould = the(mould);
         Finding::warning(
             "batch-under-mould",
             place,
             format!(
-                "the batch lies only {} mm deep in the {mould}, which is filled {} mm deep",
-                fixed(filled, 1),
-                as_typed(fill_height)
+                "the batch lies only {} deep in {mould}, which is filled {} deep",
+                length_words(filled, units),
+                length_words(fill_height, units)
             ),
         )
         .label("leaves room")
         .help("make a larger batch, name a smaller mould, or let the mould set the size with  mould = \"...\"")
         .caution(
             Step::Mould,
-            format!("This batch fills the mould only {} mm deep: the bars come out that low.", fixed(filled, 1)),
+            format!(
+                "This batch fills the mould only {} deep: the bars come out that low.",
+                length(Length::millimetres(filled), units)
+            ),
         )
     }
 
@@ -377,7 +390,7 @@ impl Finding {
         Finding::error(
             "amount-below-scale",
             place,
-            format!("the {what} is less than one division of the scale ({division})"),
+            format!("{} is less than one division of the scale ({division})", the(what)),
         )
         .label("cannot be weighed")
         .help("make a larger batch, or state the finer scale you use in book.toml")
@@ -385,8 +398,10 @@ impl Finding {
 
     /// An additive that the scale cannot show, though a spoon can measure it.
     pub fn additive_below_scale(place: Place, name: &str, division: &str) -> Finding {
-        let message =
-            format!("the {name} is less than half a division of the scale ({division}): the card gives spoons alone");
+        let message = format!(
+            "{} is less than half a division of the scale ({division}): the card gives spoons alone",
+            the(name)
+        );
         Finding::warning("additive-below-scale", place, message)
             .label("too little to weigh")
             .help("if your students have a finer scale, state it: scale = { grams = 1, small = { grams = 0.1 } } in book.toml")

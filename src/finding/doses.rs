@@ -2,8 +2,8 @@
 //!
 //! Layer 0.
 
-use super::{Finding, Step};
-use crate::show::{as_typed, fixed};
+use super::{Finding, Step, length_words, mass_words};
+use crate::show::{Units, as_typed, capitalised, fixed, the};
 use crate::source::Place;
 
 impl Finding {
@@ -29,16 +29,17 @@ impl Finding {
     }
 
     /// More salt than the water takes.
-    pub fn salt_undissolved(place: Place, name: &str, grams: f64, water: f64, most: f64) -> Finding {
-        let [grams, water, most] = [grams, water, most].map(|it| fixed(it, 1));
-        let message = format!("{grams} g of {name} go into {water} g of water, which dissolve {most} g");
+    pub fn salt_undissolved(place: Place, name: &str, [grams, water, most]: [f64; 3], units: Units) -> Finding {
+        let [salt, water, most] = [grams, water, most].map(|it| mass_words(it, units));
+        let message = format!("{salt} of {name} go into {water} of water, which dissolve {most}");
         Finding::warning("salt-undissolved", place, message)
             .label("does not dissolve")
             .help("lower the rate, give the lye more water, or stir it in at trace with  goes-into = \"trace\"")
             .caution(
                 Step::Lye,
                 format!(
-                    "Not all of the {name} dissolves in this water: keep what lies at the bottom out of the batter."
+                    "Not all of {} dissolves in this water: keep what lies at the bottom out of the batter.",
+                    the(name)
                 ),
             )
     }
@@ -51,16 +52,18 @@ impl Finding {
             .caution(
                 Step::Trace,
                 format!(
-                    "The {name} in this recipe sets the moment the lye comes in. It looks like trace and is none: blend on until \
-                     no lump and no puddle is left."
+                    "{} in this recipe sets the moment the lye comes in. It looks like trace and is none: blend on until \
+                     no lump and no puddle is left.",
+                    capitalised(&the(name))
                 ),
             )
     }
 
     /// Bars thicker than the loaf is long.
-    pub fn cut_over_mould(place: Place, thickness: f64, mould: &str, length: f64) -> Finding {
-        let (thickness, length) = (as_typed(thickness), as_typed(length));
-        let message = format!("the bars are cut {thickness} mm thick, and the {mould} is {length} mm long");
+    pub fn cut_over_mould(place: Place, thickness: f64, mould: &str, length: f64, units: Units) -> Finding {
+        let mould = the(mould);
+        let (thickness, length) = (length_words(thickness, units), length_words(length, units));
+        let message = format!("the bars are cut {thickness} thick, and {mould} is {length} long");
         Finding::error("cut-over-mould", place, message)
             .label("longer than the soap")
             .help("look for a slip in `cut` or in the row of the mould")

@@ -2,10 +2,12 @@
 //!
 //! Layer 0.
 
-use super::{Finding, choices};
-use crate::show::as_typed;
+use super::{Finding, choices, length_words};
+use crate::show::{Units, as_typed};
 use crate::source::Place;
-use crate::units::QuantityError;
+use crate::units::{Mass, QuantityError};
+
+const NO_QUOTES: &str = "a word that is no number must stand in quotes";
 
 impl Finding {
     /// A file that is no text.
@@ -15,15 +17,50 @@ impl Finding {
             .help("open it in your editor and save it with the encoding UTF-8")
     }
 
+    /// A comma before decimals in a number of TOML.
+    pub fn decimal_comma(place: Place, meant: &[String]) -> Finding {
+        Finding::error("toml-syntax", place, "a number has no comma: decimals come after a point".into())
+            .label("a comma in a number")
+            .help(format!("write {}", meant.join(" or ")))
+    }
+
+    /// Quotes as a word processor makes them.
+    pub fn curly_quotes(place: Place) -> Finding {
+        Finding::error("toml-syntax", place, "text stands in straight quotes, not in curly ones".into())
+            .label("curly quotes")
+            .help("write straight quotes: \"...\"")
+    }
+
+    /// Text, or a percentage with its sign, behind a key and without quotes.
+    pub fn bare_word(place: Place, meant: &str) -> Finding {
+        Finding::error("toml-syntax", place, format!("this line is not TOML: {NO_QUOTES}"))
+            .label("not understood")
+            .help(format!("write  {meant}"))
+    }
+
+    /// A colon between key and value.
+    pub fn colon_for_equals(place: Place, meant: &str) -> Finding {
+        Finding::error("toml-syntax", place, "between a key and its value stands an equals sign, not a colon".into())
+            .label("a colon")
+            .help(format!("write  {meant}"))
+    }
+
     /// The TOML cannot be read.
     pub fn toml_syntax(place: Place, parser_words: &str) -> Finding {
         let words = parser_words.trim().replace('\n', ", ");
         // What the parser says of a word without quotes is no help to anybody who did not write it.
         let is_bare_word = words.starts_with("invalid float") || words.starts_with("string values must be quoted");
-        let words = if is_bare_word { "a word that is no number must stand in quotes".to_owned() } else { words };
+        let words = if is_bare_word { NO_QUOTES.to_owned() } else { words };
         Finding::error("toml-syntax", place, format!("this line is not TOML: {words}"))
             .label("not understood")
             .help("a line is a [heading], or a key, an equals sign and a value; text stands in \"quotes\"")
+    }
+
+    /// A single table where there may be several.
+    pub fn one_bracket_for_two(place: Place, name: &str) -> Finding {
+        Finding::error("wrong-type", place, format!("`{name}` takes a list, not a table"))
+            .label("this is a table")
+            .help(format!("write [[{name}]], with two brackets, above each of them"))
     }
 
     /// A key that means nothing here.
@@ -51,8 +88,18 @@ impl Finding {
             .help(format!("add a line such as  {example}"))
     }
 
+    /// A length outside what makes sense; typed in whatever unit, it is told in both.
+    pub fn length_out_of_range(place: Place, name: &str, millimetres: f64, (low, high): (f64, f64)) -> Finding {
+        let both = |it: f64| [Units::Grams, Units::Ounces].map(|units| length_words(it, units));
+        let [[mm, inches], [low_mm, low_inches], [high_mm, high_inches]] = [millimetres, low, high].map(both);
+        let limits = format!("{low_mm} to {high_mm} ({low_inches} to {high_inches})");
+        Finding::error("out-of-range", place, format!("`{name}` is {mm} ({inches}), outside {limits}"))
+            .label(format!("must be from {limits}"))
+    }
+
     /// A number outside what makes sense.
     pub fn out_of_range(place: Place, name: &str, value: f64, low: f64, high: f64) -> Finding {
+        let [value, low, high] = [value, low, high].map(as_typed);
         Finding::error("out-of-range", place, format!("`{name}` is {value}, outside {low} to {high}"))
             .label(format!("must be from {low} to {high}"))
     }
@@ -69,7 +116,11 @@ impl Finding {
         Finding::error(
             "mass-out-of-range",
             place,
-            format!("`{name}` is {} g; amounts from a milligram to a tonne can be computed", as_typed(grams)),
+            format!(
+                "`{name}` is {} g ({} oz); amounts from a milligram to a tonne can be computed",
+                as_typed(grams),
+                as_typed(Mass::grams(grams).to_ounces())
+            ),
         )
         .label("not an amount for a bench")
     }

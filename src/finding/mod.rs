@@ -16,8 +16,9 @@ mod tables;
 
 use std::fmt;
 
-use crate::show::as_typed;
+use crate::show::{NO_BREAK, Units, as_typed, fixed, length};
 use crate::source::Place;
+use crate::units::{Length, Mass, ScaleUnit};
 
 /// How bad a finding is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -126,6 +127,14 @@ impl Finding {
             None => self.help(otherwise),
         }
     }
+
+    /// The same for a recipe, which is named without the ending of its file.
+    pub(super) fn nearest_recipe(self, typed: &str, near: Option<&str>, otherwise: impl Into<String>) -> Finding {
+        match typed.strip_suffix(".toml") {
+            Some(name) => self.help(format!("leave .toml away: `{name}`")),
+            None => self.nearest(near, otherwise),
+        }
+    }
 }
 
 impl Finding {
@@ -149,6 +158,17 @@ const ECHOES: [&str; 5] = ["missing-key", "unknown-key", "no-fats", "no-water", 
 /// lines after a brace that was not closed, and what seems to be missing from such a file.
 #[must_use]
 pub fn without_echoes(findings: Vec<Finding>) -> Vec<Finding> {
+    // A page holds many small TOML texts, each of which is looked at by itself.
+    without_echoes_in(findings, |path| path.ends_with(".toml"))
+}
+
+/// The same for what was found in one small text of a page, of which a line may be broken.
+#[must_use]
+pub fn without_echoes_of_a_line(findings: Vec<Finding>) -> Vec<Finding> {
+    without_echoes_in(findings, |_| true)
+}
+
+fn without_echoes_in(findings: Vec<Finding>, is_one_text: impl Fn(&str) -> bool) -> Vec<Finding> {
     let line_of = |it: &Finding| (it.place.file.path().to_owned(), it.place.line_and_column().0);
     let broken_lines: Vec<(String, usize)> =
         findings.iter().filter(|it| it.code == "toml-syntax").map(line_of).collect();
@@ -158,14 +178,49 @@ pub fn without_echoes(findings: Vec<Finding>) -> Vec<Finding> {
     let is_echo = |it: &Finding| {
         let (path, line_number) = line_of(it);
         if it.code == "toml-syntax" {
-            let in_braces = it.message.contains("comma") || it.message.contains("inline table");
+            let in_braces =
+                it.message.contains("comma") && it.message.contains("not TOML") || it.message.contains("inline table");
             return in_braces && line_number > 1 && broken_lines.contains(&(path, line_number - 1));
         }
-        // A page holds many small TOML texts, of which only one may be broken.
-        let in_broken_file = path.ends_with(".toml") && broken_lines.iter().any(|(broken, _)| *broken == path);
-        broken_lines.contains(&(path, line_number)) || in_broken_file && ECHOES.contains(&it.code)
+        let in_broken_text = is_one_text(&path) && broken_lines.iter().any(|(broken, _)| *broken == path);
+        broken_lines.contains(&(path, line_number)) || in_broken_text && ECHOES.contains(&it.code)
     };
     findings.into_iter().filter(|it| !is_echo(it)).collect()
+}
+
+/// What keeps a block from being read: nobody knows what it was to show, nor of which recipe.
+const UNREAD_BLOCKS: [&str; 13] = [
+    "misspelt-block",
+    "unknown-view",
+    "unclosed-block",
+    "block-in-html",
+    "indented-block",
+    "part-of-included-file",
+    "unknown-included-file",
+    "circular-include",
+    "toml-syntax",
+    "unknown-key",
+    "wrong-type",
+    "empty-text",
+    "unknown-recipe",
+];
+
+/// What a page seems to lack when one of its blocks could not be read.
+const ECHOES_OF_BLOCKS: [&str; 2] = ["no-recipe-on-page", "no-cautions"];
+
+/// Whether a block of a page could not be read, by what was found in the page.
+#[must_use]
+pub fn hides_a_block(findings: &[Finding]) -> bool {
+    findings.iter().any(|it| UNREAD_BLOCKS.contains(&it.code))
+}
+
+/// Takes away what a page only seems to lack since one of its blocks could not be read.
+#[must_use]
+pub fn without_echoes_of_blocks(findings: Vec<Finding>) -> Vec<Finding> {
+    if !hides_a_block(&findings) {
+        return findings;
+    }
+    findings.into_iter().filter(|it| !ECHOES_OF_BLOCKS.contains(&it.code)).collect()
 }
 
 /// The name most like what was typed, if any is near enough to be meant.
@@ -189,6 +244,19 @@ pub fn is_a_slip_away(a: &str, b: &str) -> bool {
 /// An author's own words may hold line breaks; a message never does.
 fn in_one_line(words: &str) -> String {
     words.split(['\n', '\r']).collect::<Vec<_>>().join(" ")
+}
+
+/// A mass as messages tell it: to a tenth of a gram, or a hundredth of an ounce.
+fn mass_words(grams: f64, units: Units) -> String {
+    match units.main() {
+        ScaleUnit::Grams => format!("{} g", fixed(grams, 1)),
+        ScaleUnit::Ounces => format!("{} oz", fixed(Mass::grams(grams).to_ounces(), 2)),
+    }
+}
+
+/// A length as messages tell it.
+fn length_words(millimetres: f64, units: Units) -> String {
+    length(Length::millimetres(millimetres), units).replace(NO_BREAK, " ")
 }
 
 /// Names as a finding lists them: `` `olive`, `coconut` ``.

@@ -47,7 +47,7 @@ impl Finding {
     pub fn unknown_recipe(place: Place, name: &str, near: Option<&str>) -> Finding {
         Finding::error("unknown-recipe", place, format!("no recipe named `{name}` in the folder recipes"))
             .label("no such file")
-            .nearest(near, format!("write the recipe into recipes/{name}.toml"))
+            .nearest_recipe(name, near, format!("write the recipe into recipes/{name}.toml"))
     }
 
     /// A template of the course that leaves out cautions.
@@ -66,12 +66,17 @@ impl Finding {
     }
 
     /// A value on a page with cards of several recipes that does not say of which it is; each recipe with what it would be.
-    pub fn ambiguous_value(place: Place, expression: &str, values: &[(&str, Option<String>)]) -> Finding {
+    pub fn ambiguous_value(
+        place: Place,
+        expression: &str,
+        values: &[(&str, Option<String>)],
+        named: &[String],
+    ) -> Finding {
         let words = values.iter().map(|(recipe, value)| match value {
             Some(value) => format!("{value} in `{recipe}`"),
             None => format!("nothing in `{recipe}`"),
         });
-        let names: Vec<String> = values.iter().map(|(recipe, _)| format!("{{{{ {recipe}.{expression} }}}}")).collect();
+        let names: Vec<String> = named.iter().map(|it| format!("{{{{ {it} }}}}")).collect();
         let words = words.collect::<Vec<_>>().join(", and ");
         Finding::error("ambiguous-value", place, format!("`{expression}` is {words}"))
             .label("of which of the recipes on this page?")

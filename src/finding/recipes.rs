@@ -2,8 +2,8 @@
 //!
 //! Layer 0.
 
-use super::Finding;
-use crate::show::as_typed;
+use super::{Finding, length_words};
+use crate::show::{Units, as_typed};
 use crate::source::Place;
 
 impl Finding {
@@ -53,12 +53,12 @@ impl Finding {
     }
 
     /// Layers that together are higher or lower than the mould is filled.
-    pub fn thicknesses_do_not_fill(place: Place, sum: f64, fill: f64, has_rest: bool) -> Finding {
-        let (sum, fill) = (as_typed(sum), as_typed(fill));
+    pub fn thicknesses_do_not_fill(place: Place, sum: f64, fill: f64, has_rest: bool, units: Units) -> Finding {
+        let (sum, fill) = (length_words(sum, units), length_words(fill, units));
         let message = if has_rest {
-            format!("the other layers are {sum} mm high, and the mould is filled {fill} mm deep: there is no rest")
+            format!("the other layers are {sum} high, and the mould is filled {fill} deep: there is no rest")
         } else {
-            format!("the layers are {sum} mm high together, and the mould is filled {fill} mm deep")
+            format!("the layers are {sum} high together, and the mould is filled {fill} deep")
         };
         Finding::error("thicknesses-do-not-fill", place, message)
             .label("the last of them")
@@ -246,7 +246,7 @@ impl Finding {
     pub fn unknown_base(place: Place, name: &str, near: Option<&str>) -> Finding {
         Finding::error("unknown-base", place, format!("no recipe named `{name}` to be based on"))
             .label("no such file in the folder recipes")
-            .nearest(near, format!("write the recipe into recipes/{name}.toml, or name one that is there"))
+            .nearest_recipe(name, near, format!("write the recipe into recipes/{name}.toml, or name one that is there"))
     }
 
     /// Recipes each of which is based on the next, and the last on the first.

@@ -84,16 +84,26 @@ fn is_plain(part: &str) -> bool {
 
 impl fmt::Display for Key {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for (part_idx, part) in self.parts().into_iter().enumerate() {
-            match (part_idx, is_plain(part)) {
-                (0, true) => out.write_str(part)?,
-                (_, true) => write!(out, ".{part}")?,
-                (_, false) => write!(out, "[\"{part}\"]")?,
-            }
-        }
-        Ok(())
+        out.write_str(&name_of(&self.parts()))
     }
 }
+
+/// The name with these parts, in the form in which it reads back.
+#[must_use]
+pub fn name_of(parts: &[&str]) -> String {
+    let mut name = String::new();
+    for (part_idx, part) in parts.iter().enumerate() {
+        match (part_idx, is_plain(part)) {
+            (0, true) => name.push_str(part),
+            (_, true) => name.extend([".", part]),
+            (_, false) => name.extend(["[\"", part, "\"]"]),
+        }
+    }
+    name
+}
+
+/// The first part of a name whose second is a recipe, whatever that is called: `recipes["my bar"].lye`.
+pub const RECIPES: &str = "recipes";
 
 /// What is no name of a figure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
@@ -158,7 +168,8 @@ pub fn speaks_of_lye(expression: &str) -> bool {
             let parts = if let ["grams" | "ounces", rest @ ..] = parts { rest } else { parts };
             parts == ["alkali"] || Key::from_parts(parts).is_some_and(|it| it.holds_lye())
         };
-        return is_of_lye(&parts) || is_of_lye(&parts[1..]);
+        let of_any_recipe = if let [RECIPES, _, rest @ ..] = &parts[..] { rest } else { &parts[1..] };
+        return is_of_lye(&parts) || is_of_lye(of_any_recipe);
     }
     let words = expression.split(|it: char| !(it.is_alphanumeric() || it == '_'));
     words.into_iter().any(|word| {
@@ -212,12 +223,21 @@ mod tests {
             "layers[name].batter",
             "hillside.lye",
             "hillside.grams.layers.base.solution",
+            "recipes[\"my bar\"].lye",
+            "recipes.water.grams.lye",
         ] {
             assert!(speaks_of_lye(expression), "{expression}");
         }
-        for expression in
-            ["fats.olive", "layers.lye.fats", "title", "water", "superfat", "percent.olive | upper", "hillside.water"]
-        {
+        for expression in [
+            "fats.olive",
+            "layers.lye.fats",
+            "title",
+            "water",
+            "superfat",
+            "percent.olive | upper",
+            "hillside.water",
+            "recipes.lye.water",
+        ] {
             assert!(!speaks_of_lye(expression), "{expression}");
         }
     }

@@ -12,7 +12,7 @@ mod kind;
 mod outcome;
 
 pub use amount::Amount;
-pub use key::{Key, NoSuchKey, name_at_start, parts_of, speaks_of_lye};
+pub use key::{Key, NoSuchKey, RECIPES, name_at_start, name_of, parts_of, speaks_of_lye};
 pub use kind::{Kind, Of, Scope};
 
 use std::sync::Arc;
@@ -24,7 +24,7 @@ use crate::batch::{
 };
 use crate::finding::StepCaution;
 use crate::recipe::{Extra, Recipe};
-use crate::show::Units;
+use crate::show::{TemperatureScale, Units};
 use crate::source::Place;
 use crate::tables::{LayerWait, Tables};
 use crate::units::{Mass, Scale, ScaleUnit, TimeSpan, Volume};
@@ -94,7 +94,7 @@ impl Figure {
     }
 }
 
-/// What students weigh on, and which of the two they see.
+/// What students weigh on, which of the two they see, and what they read temperatures on.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Scales {
     /// The scale in grams.
@@ -103,11 +103,14 @@ pub struct Scales {
     pub ounces: Scale,
     /// Which of them a course shows.
     pub units: Units,
+    /// The thermometers.
+    pub temperature: TemperatureScale,
 }
 
 impl Default for Scales {
     fn default() -> Scales {
-        Scales { grams: Scale::GRAMS, ounces: Scale::OUNCES, units: Units::default() }
+        let units = Units::default();
+        Scales { grams: Scale::GRAMS, ounces: Scale::OUNCES, units, temperature: TemperatureScale::with(units) }
     }
 }
 

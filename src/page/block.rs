@@ -10,7 +10,7 @@ use mdbook_markdown::pulldown_cmark::{CodeBlockKind, Event, Tag, TagEnd};
 use mdbook_markdown::{MarkdownOptions, new_cmark_parser};
 
 use crate::finding::Finding;
-use crate::ledger::{Key, parts_of};
+use crate::ledger::{Key, RECIPES, parts_of};
 use crate::source::{Extract, Located, Place, SourceFile};
 
 /// The word that every block starts with.
@@ -322,7 +322,8 @@ impl Finder<'_> {
 fn names_a_value(expression: &str) -> bool {
     let Some(parts) = parts_of(expression) else { return false };
     let parts: Vec<&str> = parts.iter().map(String::as_str).collect();
-    Key::from_parts(&parts).is_some() || parts.len() > 1 && Key::from_parts(&parts[1..]).is_some()
+    let of_recipe = if let [RECIPES, _, rest @ ..] = &parts[..] { rest } else { &parts[1..] };
+    Key::from_parts(&parts).is_some() || Key::from_parts(of_recipe).is_some()
 }
 
 /// Whether a line opens a fence for a block.

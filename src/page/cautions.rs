@@ -234,16 +234,16 @@ fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
          knock it over."
             .to_owned()
     };
-    // Rounded up to whole fives: no bound is more exact than that.
     let hottest = |kind: Kind, of: fn(&Ledger) -> Option<f64>| {
         let bounds = recipes.iter().map(|it| Some((*it, of(it)?))).collect::<Option<Vec<_>>>()?;
         let (ledger, celsius) = bounds.into_iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
-        Some(mark(ledger, kind, show::celsius((celsius / 5.0).ceil() * 5.0)))
+        Some(mark(ledger, kind, show::temperature_at_most(celsius, ledger.scales.temperature)))
     };
     let plain = hottest(Kind::HottestLye, |it| it.hottest_celsius[0]);
     let iced = hottest(Kind::HottestIcedLye, |it| it.hottest_celsius[1]);
     if let (Some(first), Some(plain), Some(iced)) = (recipes.first(), plain, iced) {
-        let start = mark(first, Kind::TapWater, show::celsius(tables.limits.tap_water_celsius));
+        let start =
+            mark(first, Kind::TapWater, show::temperature(tables.limits.tap_water_celsius, first.scales.temperature));
         words.push_str(&format!(
             " From water at {start}, all at once and without cooling, it could reach {plain}; with half of the \
              water as ice, {iced}."
@@ -255,7 +255,7 @@ fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
     }
     let first = recipes.iter().find_map(|it| Some((it, it.crystals_below_celsius?)));
     if let Some((ledger, celsius)) = first {
-        let coldest = mark(ledger, Kind::CrystalsBelow, show::celsius(celsius));
+        let coldest = mark(ledger, Kind::CrystalsBelow, show::temperature(celsius, ledger.scales.temperature));
         words.push_str(&format!(
             " Do not let it get colder than {coldest}: lye would settle out as crystals, and what stands above them would be \
              too weak."

@@ -4,7 +4,8 @@
 //! together, so that an expression costs no more than its length.
 
 use crate::ledger::{Amount, name_at_start};
-use crate::units::{Length, Mass, TimeSpan, Volume};
+use crate::reader::composed;
+use crate::units::{Dimension, Length, Mass, QuantityError, TimeSpan, Typed, Volume, number, typed_at_start};
 
 /// More than anybody needs for a sum in a sentence, and little enough to read brackets within brackets by recursion.
 const LONGEST: usize = 200;
@@ -58,6 +59,7 @@ impl Expression {
         if text.len() > LONGEST {
             return Err(format!("it is longer than {LONGEST} characters"));
         }
+        let text = &*composed(text);
         // A name may begin with a digit, and have hyphens in it.
         if let Some(parts) = crate::ledger::parts_of(text) {
             return Ok(Expression::Name(text.to_owned(), parts));
@@ -147,36 +149,43 @@ impl<'a> Reader<'a> {
 
     /// A number, and its unit if a word or a sign of percent follows.
     fn number(&mut self, rest: &str) -> Result<Expression, String> {
-        let end = rest.find(|it: char| !(it.is_ascii_digit() || it == '.')).unwrap_or(rest.len());
-        let (number, after) = rest.split_at(end);
-        if after.starts_with(',') {
-            return Err(format!("after `{number}` stands a comma; decimals come after a point, as in 1.5"));
+        if let Ok(typed) = typed_at_start(rest)
+            && let Some(amount) = amount_of(&typed)
+        {
+            self.at += typed.length;
+            return Ok(Expression::Typed(rest[..typed.length].to_owned(), amount));
         }
-        let value: f64 = number.parse().map_err(|_| format!("`{number}` is no number"))?;
+        let end = rest.find(|it: char| !(it.is_ascii_digit() || it == '.')).unwrap_or(rest.len());
+        let (typed, after) = rest.split_at(end);
+        if after.starts_with(',') {
+            let end = rest.find(|it: char| !(it.is_ascii_digit() || matches!(it, '.' | ','))).unwrap_or(rest.len());
+            return Err(match number(&rest[..end]) {
+                Err(it @ QuantityError::Comma(..)) => it.to_string(),
+                _ => format!("after `{typed}` stands a comma; decimals come after a point, as in 1.5"),
+            });
+        }
+        let value: f64 = typed.parse().map_err(|_| format!("`{typed}` is no number"))?;
         self.at += end;
         let after = self.rest();
-        if after.starts_with('%') {
-            self.at += 1;
-            return Ok(Expression::Typed(format!("{number} %"), Amount::Share(value)));
+        let unit = &after[..after.find(|it: char| !it.is_alphabetic()).unwrap_or(after.len())];
+        if !unit.is_empty() {
+            return Err(format!("`{unit}` after `{typed}` is no unit that is known"));
         }
-        let unit_end = after.find(|it: char| !it.is_alphabetic()).unwrap_or(after.len());
-        let unit = &after[..unit_end];
-        if unit.is_empty() {
-            return Ok(Expression::Typed(number.to_owned(), Amount::Ratio(value)));
-        }
-        self.at += unit_end;
-        let typed = format!("{number} {unit}");
-        let amount = amount_of(&typed).ok_or_else(|| format!("`{unit}` after `{number}` is no unit that is known"))?;
-        Ok(Expression::Typed(typed, amount))
+        Ok(Expression::Typed(typed.to_owned(), Amount::Ratio(value)))
     }
 }
 
-/// A number with its unit.
-fn amount_of(typed: &str) -> Option<Amount> {
-    let mass = Mass::parse(typed).map(Amount::Mass).ok();
-    mass.or_else(|| Length::parse(typed).map(Amount::Length).ok())
-        .or_else(|| Volume::parse(typed).map(Amount::Volume).ok())
-        .or_else(|| TimeSpan::parse(typed).map(|it| Amount::Time(it, it)).ok())
+/// A typed quantity as figures have them; `None` where a sentence computes with none of its kind.
+fn amount_of(typed: &Typed) -> Option<Amount> {
+    let value = Some(typed.value).filter(|it| it.is_finite())?;
+    match typed.dimension {
+        Dimension::Mass => Some(Amount::Mass(Mass::grams(value))),
+        Dimension::Length => Some(Amount::Length(Length::millimetres(value))),
+        Dimension::Volume => Some(Amount::Volume(Volume::millilitres(value))),
+        Dimension::Time => Some(TimeSpan::minutes(value)).map(|it| Amount::Time(it, it)),
+        Dimension::Percent => Some(Amount::Share(value)),
+        Dimension::Temperature | Dimension::Bars => None,
+    }
 }
 
 #[cfg(test)]
@@ -206,7 +215,12 @@ mod tests {
             ("a - b - c", "((a - b) - c)"),
             ("a \u{d7} b \u{f7} c \u{2212} d", "(((a * b) / c) - d)"),
             ("water - 50 g", "(water - 50 g)"),
-            ("water -50g", "(water - 50 g)"),
+            ("water -50g", "(water - 50g)"),
+            ("water - 1/2 lb", "(water - 1/2 lb)"),
+            ("water - 2 lb 3 oz", "(water - 2 lb 3 oz)"),
+            ("water - 2 lb - 3 oz", "((water - 2 lb) - 3 oz)"),
+            ("lye / 1 1/2 tsp * 2", "((lye / 1 1/2 tsp) * 2)"),
+            ("lye * 1/2", "((lye * 1) / 2)"),
             ("total.fats * 5 %", "(total.fats * 5 %)"),
             ("layers[\"a b\"].fats / 3", "(layers[\"a b\"].fats / 3)"),
         ] {
@@ -225,7 +239,8 @@ mod tests {
             ("* 2", "missing before `*`"),
             ("(lye", "not closed"),
             ("lye)", "no opening one"),
-            ("lye * 1,5", "decimals come after a point"),
+            ("lye * 1,5", "decimals come after a point: write 1.5"),
+            ("water - 1,5 kg", "write 1.5"),
             ("lye * 1.5.2", "`1.5.2` is no number"),
             ("lye + \"5 g\"", "only stand alone"),
             ("2 lye", "`lye` after `2` is no unit"),

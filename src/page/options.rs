@@ -4,7 +4,7 @@
 
 use super::practice::Exercise;
 use super::read::value_speaks_of_lye;
-use crate::finding::{Finding, nearest};
+use crate::finding::{Finding, nearest, without_echoes_of_a_line};
 use crate::reader::{Entry, NodeValue, Reader, parse};
 use crate::source::{Extract, Located};
 use crate::units::Mass;
@@ -100,8 +100,10 @@ impl BlockOptions {
                 View::Unknown
             }
         };
-        let recipe = if view.is_of_a_recipe() { reader.words("use") } else { None };
+        let recipe = if view.is_of_a_recipe() { reader.name("use") } else { None };
         findings.extend(reader.finish());
+        // A page holds many small TOML texts, of which this is one.
+        let findings = without_echoes_of_a_line(findings);
         (BlockOptions { view, recipe }, findings)
     }
 }

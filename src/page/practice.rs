@@ -93,7 +93,7 @@ impl Tolerance {
     /// Reads `2 g`, `0.1 oz` or `1 %`.
     fn parse(text: &str) -> Result<Tolerance, QuantityError> {
         let Some(number) = text.trim().strip_suffix('%') else { return Mass::parse(text).map(Tolerance::Mass) };
-        let percent: f64 = number.trim().parse().map_err(|_| QuantityError::NoNumber)?;
+        let percent = crate::units::number(number)?;
         if percent.is_finite() && percent >= 0.0 {
             Ok(Tolerance::OfAnswer(percent / 100.0))
         } else {
@@ -298,7 +298,8 @@ mod tests {
         assert_eq!(Tolerance::parse(" 1 % "), Ok(Tolerance::OfAnswer(0.01)));
         assert_eq!(Tolerance::parse("%"), Err(QuantityError::NoNumber));
         assert_eq!(Tolerance::parse("-1 %"), Err(QuantityError::OutOfRange));
-        assert_eq!(Tolerance::parse("inf %"), Err(QuantityError::OutOfRange));
+        assert_eq!(Tolerance::parse("inf %"), Err(QuantityError::NoNumber));
+        assert_eq!(Tolerance::parse("1/2 %"), Ok(Tolerance::OfAnswer(0.005)));
         assert_eq!(Tolerance::parse("2"), Err(QuantityError::NoUnit));
         assert_eq!(Tolerance::parse("1 tsp"), Err(QuantityError::UnknownUnit("tsp".into())));
     }

@@ -13,7 +13,7 @@ use super::values::{Values, literal};
 use super::view::PracticeView;
 use super::words::amount_words;
 use super::{Form, Shelf};
-use crate::finding::{Finding, without_echoes};
+use crate::finding::{Finding, hides_a_block, without_echoes, without_echoes_of_blocks};
 use crate::ledger::Ledger;
 use crate::prose::{quantities, unit_behind};
 use crate::rules::{no_cautions, typed_quantity};
@@ -25,7 +25,7 @@ pub struct Rendered {
     pub text: String,
     /// What is wrong with the page.
     pub findings: Vec<Finding>,
-    /// The recipes it shows.
+    /// The recipes it shows; all of them if one of its blocks could not be read.
     pub recipes: BTreeSet<String>,
     /// The figures that it prints, in the order of the page.
     pub printed: Vec<Printed>,
@@ -69,9 +69,14 @@ pub fn render(page: &Page, form: Form, shelf: &Shelf<'_>) -> Rendered {
     renderer.findings.extend_from_slice(shelf.glossary.findings_of(file.path()));
     let is_elsewhere = |place: &Place| (place.file.path() != file.path(), place.span.start);
     renderer.findings.sort_by_key(|it| is_elsewhere(&it.place));
-    let Renderer { findings, recipes, mut printed, .. } = renderer;
+    let Renderer { findings, mut recipes, mut printed, .. } = renderer;
     printed.sort_by_key(|it| is_elsewhere(&it.place));
-    Rendered { text: text.text, findings: without_echoes(findings), recipes, printed }
+    // A block that could not be read may be of any recipe.
+    if hides_a_block(&findings) {
+        recipes.extend(shelf.recipes.keys().cloned());
+    }
+    let findings = without_echoes_of_blocks(without_echoes(findings));
+    Rendered { text: text.text, findings, recipes, printed }
 }
 
 /// The line that starts at an offset, without its end.

@@ -13,7 +13,7 @@ use super::quantity::Quantity;
 use super::template::plain_markdown;
 use super::words::amount_words;
 use crate::finding::{Finding, nearest};
-use crate::ledger::{Amount, Figure, Key, Kind, Ledger, Of, Scales, Scope};
+use crate::ledger::{Amount, Figure, Key, Kind, Ledger, Of, Scales, Scope, name_of};
 use crate::recipe::{RawAdditive, RawRecipe, layer_key};
 use crate::show::Units;
 use crate::source::Place;
@@ -346,6 +346,12 @@ fn member<'a>(name: &str, names: &'a Names) -> Option<&'a Name> {
     names.get(name).or_else(|| names.get(&name.replace('_', "-")))
 }
 
+/// A name with one part more, in the form in which it reads back.
+fn with_part(parts: &[String], more: &str) -> String {
+    let parts: Vec<&str> = parts.iter().map(String::as_str).chain([more]).collect();
+    name_of(&parts)
+}
+
 /// What is wrong with a name that stands for no value.
 fn no_value(parts: &[String], typed: &str, place: &Place, names: &Names) -> Box<Finding> {
     let mut members = names;
@@ -354,7 +360,7 @@ fn no_value(parts: &[String], typed: &str, place: &Place, names: &Names) -> Box<
         match member(part, members) {
             Some(Name::Group(group)) if !is_last => members = group,
             Some(Name::Group(group)) => {
-                let names: Vec<String> = group.keys().map(|it| format!("{typed}.{it}")).collect();
+                let names: Vec<String> = group.keys().map(|it| with_part(parts, it)).collect();
                 let names: Vec<&str> = names.iter().map(String::as_str).collect();
                 return Box::new(Finding::group_of_values(place.clone(), typed, &names));
             }
@@ -366,11 +372,7 @@ fn no_value(parts: &[String], typed: &str, place: &Place, names: &Names) -> Box<
             }
             _ => {
                 let names: Vec<&str> = members.keys().map(String::as_str).collect();
-                let near = nearest(part, names.iter().copied()).map(|near| {
-                    let mut path = parts[..part_idx].to_vec();
-                    path.push(near.to_owned());
-                    path.join(".")
-                });
+                let near = nearest(part, names.iter().copied()).map(|near| with_part(&parts[..part_idx], near));
                 return Box::new(Finding::unknown_value(place.clone(), typed, near.as_deref(), &names));
             }
         }

@@ -12,7 +12,7 @@ use super::read::{Part, PartItem};
 use super::render::Renderer;
 use super::values::{Evaluated, Values, evaluate, literal, read, unknown_name};
 use crate::finding::{Finding, nearest};
-use crate::ledger::{Key, Kind, Ledger, speaks_of_lye};
+use crate::ledger::{Key, Kind, Ledger, RECIPES, name_at_start, speaks_of_lye};
 use crate::source::{Located, Place, SourceFile};
 
 /// First parts of names that are no figures' and no recipe's.
@@ -20,6 +20,34 @@ const OTHER_FIRST_PARTS: [&str; 4] = ["layers", "grams", "ounces", "title"];
 
 /// The recipe that a name begins with, and the rest of the name: as typed and in parts.
 type OfRecipe<'a, 'e> = Result<Option<(&'a str, (&'e str, &'e [String]))>, Box<Finding>>;
+
+/// Whether names that begin with it are of figures, and never of a recipe that is called so.
+fn begins_a_figure(first: &str) -> bool {
+    let begins_a_name = |kind: &Kind| kind.name().split('.').next() == Some(first);
+    OTHER_FIRST_PARTS.contains(&first) || Kind::ALL.iter().any(begins_a_name)
+}
+
+/// An expression in which every name of `names` is of a recipe, in a form that can be read.
+fn of_recipe(expression: &str, names: &[&str], id: &str) -> String {
+    let is_plain = name_at_start(id).is_some_and(|(parts, _)| parts == [id]) && !begins_a_figure(id) && id != RECIPES;
+    let recipe = if is_plain { id.to_owned() } else { format!("{RECIPES}[\"{id}\"]") };
+    let (mut named, mut at) = (String::new(), 0);
+    while at < expression.len() {
+        let rest = &expression[at..];
+        let length = match name_at_start(rest) {
+            Some((_, length)) => {
+                if names.contains(&&rest[..length]) {
+                    named.extend([&recipe, "."]);
+                }
+                length
+            }
+            None => rest.chars().next().map_or(1, char::len_utf8),
+        };
+        named.push_str(&rest[..length]);
+        at += length;
+    }
+    named
+}
 
 impl<'a> Renderer<'a> {
     /// The recipe that a block is about; `None`, with a finding, where there is none or more than one.
@@ -60,9 +88,21 @@ impl<'a> Renderer<'a> {
     /// A finding where a figure's name follows what is no recipe's.
     fn named_in<'e>(&self, name: (&'e str, &'e [String]), place: &Place) -> OfRecipe<'a, 'e> {
         let (typed, parts) = name;
+        if let [first, id, rest @ ..] = parts
+            && first == RECIPES
+            && !rest.is_empty()
+        {
+            let recipes = self.shelf.recipes;
+            let Some((id, _)) = recipes.get_key_value(id) else {
+                let near = nearest(id, recipes.keys().map(String::as_str));
+                return Err(Box::new(Finding::unknown_recipe(place.clone(), id, near)));
+            };
+            let in_brackets = typed[RECIPES.len()..].starts_with('[');
+            let marks = if in_brackets { "[\"\"]" } else { "." };
+            return Ok(Some((id, (typed[RECIPES.len() + marks.len() + id.len()..].trim_start_matches('.'), rest))));
+        }
         let Some((first, rest)) = parts.split_first().filter(|(_, rest)| !rest.is_empty()) else { return Ok(None) };
-        let begins_a_name = |kind: &Kind| kind.name().split('.').next() == Some(first);
-        if OTHER_FIRST_PARTS.contains(&first.as_str()) || Kind::ALL.iter().any(begins_a_name) {
+        if begins_a_figure(first) {
             return Ok(None);
         }
         let recipes = self.shelf.recipes;
@@ -131,8 +171,13 @@ impl<'a> Renderer<'a> {
         let text_of = |it: &(&Ledger, Result<Evaluated<'_>, _>)| it.1.as_ref().ok().map(|it| it.text.clone());
         let texts: Vec<Option<String>> = tried.iter().map(text_of).collect();
         if texts.iter().any(Option::is_some) && texts.iter().any(|it| *it != texts[0]) {
-            let values: Vec<_> = tried.iter().map(|(ledger, _)| ledger.recipe.id.as_str()).zip(texts).collect();
-            return Err(Box::new(Finding::ambiguous_value(place.clone(), &value.value, &values)));
+            let ids: Vec<&str> = tried.iter().map(|(ledger, _)| ledger.recipe.id.as_str()).collect();
+            let names: Vec<(&str, &[String])> = expression.names();
+            let is_of_page = |it: &&(&str, &[String])| matches!(this.named_in(**it, place), Ok(None));
+            let names: Vec<&str> = names.iter().filter(is_of_page).map(|(typed, _)| *typed).collect();
+            let named: Vec<String> = ids.iter().map(|id| of_recipe(&value.value, &names, id)).collect();
+            let values: Vec<_> = ids.into_iter().zip(texts).collect();
+            return Err(Box::new(Finding::ambiguous_value(place.clone(), &value.value, &values, &named)));
         }
         let Some((ledger, it)) = tried.into_iter().next() else { return Ok(None) };
         let it = it?;

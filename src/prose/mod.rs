@@ -3,14 +3,13 @@
 //! Layer 0. How it is read out of Markdown is in `page/prose.rs`.
 
 mod quantities;
-mod units;
 
 pub use quantities::{Quantity, quantities, unit_behind};
-pub use units::Dimension;
 
 use std::ops::Range;
 
 use crate::source::{Extract, Place};
+pub use crate::units::Dimension;
 
 /// A stretch of prose that Markdown shows as one: a paragraph, a heading, a cell of a table. Code, values and addresses
 /// are left out of it.

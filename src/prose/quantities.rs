@@ -4,7 +4,7 @@
 
 use std::ops::Range;
 
-use super::units::{Dimension, Unit, unit_after};
+use crate::units::{Dimension, Unit, fraction_sign, unit_after};
 
 /// An amount in a text.
 #[derive(Clone, Debug, PartialEq)]
@@ -54,7 +54,8 @@ pub fn quantities(text: &str) -> Vec<Quantity> {
         if !stands_alone(text, start) {
             continue;
         }
-        let Some((unit, end)) = unit_after(text, number.end) else { continue };
+        // Milligrams in a lesson are those of a saponification value, and nobody weighs them.
+        let Some((unit, end)) = unit_after(text, number.end).filter(|(it, _)| it.name != "mg") else { continue };
         at = end;
         let quantity = with_first_of_range(quantity(start..end, &number, unit), text);
         match found.last_mut().filter(|it| joined(it, &quantity, text)) {
@@ -111,22 +112,6 @@ fn is_in_address(text: &str, offset: usize) -> bool {
 
 pub(super) fn is_number_start(it: char) -> bool {
     it.is_ascii_digit() || fraction_sign(it).is_some()
-}
-
-/// The value of a sign such as ½.
-fn fraction_sign(it: char) -> Option<f64> {
-    const SIGNS: [(char, f64); 9] = [
-        ('½', 0.5),
-        ('¼', 0.25),
-        ('¾', 0.75),
-        ('⅓', 1.0 / 3.0),
-        ('⅔', 2.0 / 3.0),
-        ('⅛', 0.125),
-        ('⅜', 0.375),
-        ('⅝', 0.625),
-        ('⅞', 0.875),
-    ];
-    SIGNS.iter().find(|(sign, _)| *sign == it).map(|(_, value)| *value)
 }
 
 /// Reads `12`, `1.5`, `1,5`, `1,000`, `1 000`, `1/2`, `1 1/2` or `1½`.

@@ -7,6 +7,7 @@ use std::sync::Arc;
 use super::validate::Check;
 use super::{BatchSize, Divide, Layer, LayerSize, Pouring, RawLayer, RawRecipe};
 use crate::finding::Finding;
+use crate::show::Units;
 use crate::source::Place;
 use crate::tables::GoesInto;
 use crate::units::Length;
@@ -156,7 +157,8 @@ impl Check<'_> {
                 && !(thinnest..=thickest).contains(&thickness.to_millimetres())
             {
                 let typed = thickness.to_millimetres();
-                self.findings.push(Finding::out_of_range((*place).clone(), "thickness", typed, thinnest, thickest));
+                let limits = (thinnest, thickest);
+                self.findings.push(Finding::length_out_of_range((*place).clone(), "thickness", typed, limits));
                 return None;
             }
         }
@@ -166,7 +168,7 @@ impl Check<'_> {
         let sum: f64 = typed.iter().filter_map(|(_, it)| *it).map(Length::to_millimetres).sum();
         let Some(rest) = rest_of(sum, fill_millimetres, has_rest) else {
             let place = typed.last()?.0.clone();
-            self.findings.push(Finding::thicknesses_do_not_fill(place, sum, fill_millimetres, has_rest));
+            self.findings.push(Finding::thicknesses_do_not_fill(place, sum, fill_millimetres, has_rest, self.units));
             return None;
         };
         Some(typed.into_iter().map(|(_, it)| LayerSize::Thickness(it.unwrap_or(rest))).collect())
@@ -186,7 +188,7 @@ fn set_fractions(layers: &mut [Layer]) {
 }
 
 /// Layers by thickness in a mould of another fill height.
-pub(super) fn refill(layers: &mut [Layer], fill_height: Length) -> Result<(), Box<Finding>> {
+pub(super) fn refill(layers: &mut [Layer], fill_height: Length, units: Units) -> Result<(), Box<Finding>> {
     let is_thick = |it: &Layer| matches!(it.size, LayerSize::Thickness(_));
     let Some(last) = layers.last().filter(|it| is_thick(it)) else { return Ok(()) };
     let typed = layers.iter().filter(|it| !it.is_rest).map(|it| match it.size {
@@ -197,7 +199,7 @@ pub(super) fn refill(layers: &mut [Layer], fill_height: Length) -> Result<(), Bo
     let taker = layers.iter().find(|it| it.is_rest);
     let Some(rest) = rest_of(sum, fill, taker.is_some()) else {
         let place = taker.unwrap_or(last).size_place.clone();
-        return Err(Box::new(Finding::thicknesses_do_not_fill(place, sum, fill, taker.is_some())));
+        return Err(Box::new(Finding::thicknesses_do_not_fill(place, sum, fill, taker.is_some(), units)));
     };
     for layer in layers.iter_mut().filter(|it| it.is_rest) {
         layer.size = LayerSize::Thickness(rest);

@@ -26,6 +26,7 @@ pub use validate::{MASS_LIMITS_GRAMS, validate};
 pub use variant::{RecipeFile, with_base};
 
 use crate::finding::Finding;
+use crate::show::Units;
 use crate::source::Place;
 use crate::tables::{Additive, AlkaliKind, Effect, Fat, Mould, Scent};
 use crate::units::{Length, Mass, MolarMass, Percent, TimeSpan};
@@ -39,6 +40,8 @@ pub struct Defaults {
     pub water: Option<WaterRule>,
     /// Purity by alkali.
     pub purity: BTreeMap<AlkaliKind, Purity>,
+    /// The units in which messages show amounts.
+    pub units: Units,
 }
 
 /// How pure an alkali is said to be.
@@ -286,6 +289,8 @@ pub struct Recipe {
     pub times: BTreeMap<&'static str, (TimeSpan, TimeSpan)>,
     /// The recipe that this one is a variant of.
     pub based_on: Option<String>,
+    /// The units in which messages show its amounts.
+    pub units: Units,
     /// Where the parts stand.
     pub places: Places,
 }
@@ -301,7 +306,7 @@ impl Recipe {
         if let BatchSize::Mould(mould) = &size {
             // What is made for one mould is not poured into another.
             self.into = None;
-            layers::refill(&mut self.layers, mould.fill_height)?;
+            layers::refill(&mut self.layers, mould.fill_height, self.units)?;
         }
         self.size = size;
         Ok(())

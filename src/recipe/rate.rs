@@ -2,7 +2,7 @@
 //!
 //! Layer 2.
 
-use crate::units::{Mass, QuantityError, Volume};
+use crate::units::{Mass, QuantityError, Volume, number};
 
 /// An amount that may depend on the batch.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -33,8 +33,8 @@ impl Rate {
     /// [`QuantityError`] when it is none of the forms.
     pub fn parse(text: &str) -> Result<Rate, QuantityError> {
         let text = text.trim();
-        if let Some((number, of)) = text.split_once('%') {
-            let fraction = number.trim().parse::<f64>().map_err(|_| QuantityError::NoNumber)? / 100.0;
+        if let Some((percent, of)) = text.split_once('%') {
+            let fraction = number(percent)? / 100.0;
             if !(fraction.is_finite() && (0.0..=1.0).contains(&fraction)) {
                 return Err(QuantityError::OutOfRange);
             }
@@ -44,7 +44,9 @@ impl Rate {
                 _ => Err(QuantityError::UnknownUnit(of.trim().to_owned())),
             };
         }
-        match text.split_once('/') {
+        // "1/2 tsp" has a stroke in its number.
+        let is_unit = |(_, per): &(&str, &str)| !per.trim_start().starts_with(|it: char| it.is_ascii_digit());
+        match text.rsplit_once('/').filter(is_unit).or_else(|| text.split_once(" per ")) {
             Some((amount, per)) => {
                 let per = Mass::parse(&format!("1 {}", per.trim()))?;
                 let rate = match Volume::parse(amount) {
@@ -71,6 +73,8 @@ mod tests {
             ("1 %", Rate::OfFats(0.01)),
             ("1% of fats", Rate::OfFats(0.01)),
             ("10 g/kg", Rate::OfFats(0.01)),
+            ("10 g per kg", Rate::OfFats(0.01)),
+            ("1/2 %", Rate::OfFats(0.005)),
             ("50 % of water", Rate::OfWater(0.5)),
             ("15 g", Rate::Fixed(Mass::grams(15.0))),
         ] {
@@ -80,6 +84,12 @@ mod tests {
         let Ok(Rate::SpoonsOfFats(spoons)) = Rate::parse("1 tsp/lb") else { panic!("a volume for the fats") };
         assert!((spoons - 4.928_921_593_75 / 453.592_37).abs() < 1e-12);
         assert_eq!(Rate::parse("2 tsp"), Ok(Rate::FixedSpoons(Volume::millilitres(2.0 * 4.928_921_593_75))));
+        let Ok(Rate::SpoonsOfFats(half)) = Rate::parse("1/2 tsp/lb") else { panic!("a volume for the fats") };
+        assert!((half - spoons / 2.0).abs() < 1e-12);
+        let half_spoon = Volume::millilitres(2.464_460_796_875);
+        for text in ["1/2 tsp", "½ tsp"] {
+            assert_eq!(Rate::parse(text), Ok(Rate::FixedSpoons(half_spoon)));
+        }
         let Ok(Rate::OfFats(fraction)) = Rate::parse("0.5 oz / lb") else { panic!("a share of the fats") };
         assert!((fraction - 0.5 / 16.0).abs() < 1e-12);
     }
@@ -91,6 +101,8 @@ mod tests {
             ("x %", QuantityError::NoNumber),
             ("1 % of soap", QuantityError::UnknownUnit("of soap".into())),
             ("-1 %", QuantityError::OutOfRange),
+            ("1,5 %", QuantityError::Comma("1,5".into(), vec!["1.5".into()])),
+            ("1,5 g/kg", QuantityError::Comma("1,5".into(), vec!["1.5".into()])),
             ("10 g/", QuantityError::NoUnit),
             ("1 kg/mg", QuantityError::OutOfRange),
         ] {

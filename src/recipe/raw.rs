@@ -124,14 +124,14 @@ impl RawRecipe {
     pub fn read_tree(id: &str, root: &Node) -> (RawRecipe, Vec<Finding>) {
         let mut findings = Vec::new();
         let mut reader = Reader::new(root, "the recipe");
-        let based_on = reader.words("based-on");
+        let based_on = reader.name("based-on");
         let is_variant = based_on.is_some() || reader.refused().contains(&"based-on");
         let title = reader.words("title");
         // A variant's own title is asked for in `variant.rs`.
         let title = if is_variant { title } else { reader.require("title", title, "title = \"First plain bar\"") };
-        let mould = reader.text("mould");
+        let mould = reader.name("mould");
         let batch = reader.mass("batch");
-        let into = reader.text("into");
+        let into = reader.name("into");
         let (low, high) = SUPERFAT_LIMITS_PERCENT;
         let superfat_percent = reader.number_between("superfat", low, high);
         let alkali = reader.node("alkali").cloned();
@@ -143,11 +143,11 @@ impl RawRecipe {
         let fats = reader.require("fats", fats, "[fats] and below it  olive = 100").unwrap_or_default();
         let late_fats = reader.table("fats-after").unwrap_or_default().to_vec();
         let cut = reader.length("cut");
-        let additives = read_additives(reader.list("additives").unwrap_or_default(), &mut findings);
+        let additives = read_additives(reader.tables("additives").unwrap_or_default(), &mut findings);
         let divide = reader.text("divide");
         let times = reader.node("times").map(|it| read_times(it, &mut findings)).unwrap_or_default();
-        let acknowledged = read_acknowledged(reader.list("acknowledged").unwrap_or_default(), &mut findings);
-        let layers = read_layers(reader.list("layers").unwrap_or_default(), &mut findings);
+        let acknowledged = read_acknowledged(reader.tables("acknowledged").unwrap_or_default(), &mut findings);
+        let layers = read_layers(reader.tables("layers").unwrap_or_default(), &mut findings);
         let mut refused = reader.refused();
         // Told already, by `require` or by what was wrong with them.
         refused.extend(fats_are_missing.then_some("fats"));
@@ -181,7 +181,7 @@ impl RawRecipe {
 /// `[times]`: known keys only, each a time or a range of times.
 fn read_times(node: &Node, findings: &mut Vec<Finding>) -> BTreeMap<&'static str, Located<(TimeSpan, TimeSpan)>> {
     let mut reader = Reader::new(node, "times");
-    let forms = "a time such as \"45 min\", \"24 h\" or \"4 to 6 weeks\"";
+    let forms = TimeSpan::RANGE_FORMS;
     let times = TIME_KEYS.into_iter();
     let times = times.filter_map(|key| Some((key, reader.quantity(key, forms, TimeSpan::parse_range)?))).collect();
     findings.extend(reader.finish());
@@ -214,7 +214,7 @@ fn read_layers(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<RawLayer> {
     for node in nodes {
         let mut layer = Reader::new(node, "a layer");
         let is_table = matches!(node.value, NodeValue::Table(_));
-        let name = layer.words("name");
+        let name = layer.name("name");
         let name = if is_table { layer.require("name", name, "name = \"base\"") } else { None };
         let thickness = layer.quantity("thickness", "\"rest\" or a length such as \"15 mm\"", |text| match text {
             "rest" => Ok(None),
@@ -223,10 +223,10 @@ fn read_layers(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<RawLayer> {
         let share = layer.number_between("share", 0.001, 1e6);
         let has_size = thickness.is_some() || layer.refused().contains(&"thickness");
         let share = if is_table && !has_size { layer.require("share", share, "share = 1") } else { share };
-        let wait = layer.quantity("wait", "a time such as \"3 min\"", TimeSpan::parse);
+        let wait = layer.quantity("wait", TimeSpan::FORMS, TimeSpan::parse);
         let how = layer.text("how");
         let spritz = layer.truth("spritz").unwrap_or(false);
-        let additives = read_additives(layer.list("additives").unwrap_or_default(), findings);
+        let additives = read_additives(layer.tables("additives").unwrap_or_default(), findings);
         let stays_white = layer.truth("stays-white").unwrap_or(false);
         let place = node.place.clone();
         layers.push(RawLayer { place, name, share, thickness, wait, how, spritz, additives, stays_white });
@@ -241,7 +241,7 @@ fn read_additives(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<RawAdditiv
     for node in nodes {
         let mut additive = Reader::new(node, "an additive");
         let is_table = matches!(node.value, NodeValue::Table(_));
-        let item = additive.words("item");
+        let item = additive.name("item");
         let item = if is_table { additive.require("item", item, "item = \"citric-acid\"") } else { None };
         let rate = additive.quantity("rate", Rate::FORMS, Rate::parse);
         let rate = if is_table { additive.require("rate", rate, "rate = \"1 %\"") } else { None };

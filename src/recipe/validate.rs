@@ -6,6 +6,7 @@
 use super::{BatchSize, Defaults, FatShare, Places, RawRecipe, Recipe, WaterRule};
 use crate::finding::{Finding, Severity, nearest};
 use crate::reader::{Entry, Node, NodeValue, Reader};
+use crate::show::Units;
 use crate::source::Place;
 use crate::tables::{Mould, Tables};
 use crate::units::{Mass, Percent};
@@ -22,7 +23,7 @@ pub(super) const SUM_TOLERANCE_PERCENT: f64 = 0.005;
 /// value without which nothing can be computed, or when a row that the recipe names was refused in its table.
 #[must_use]
 pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Option<Recipe>, Vec<Finding>) {
-    let mut check = Check { tables, findings: Vec::new(), is_incomplete: false };
+    let mut check = Check { tables, findings: Vec::new(), units: defaults.units, is_incomplete: false };
     let fats = check.fats(raw);
     let size = check.size(raw, fats.as_ref());
     let superfat = raw.superfat_percent.as_ref().map(|it| it.value).or(defaults.superfat_percent);
@@ -80,6 +81,7 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
                 divide,
                 times: raw.times.iter().map(|(key, it)| (*key, it.value)).collect(),
                 based_on: raw.based_on.as_ref().map(|it| it.value.clone()),
+                units: defaults.units,
                 places,
             })
         }
@@ -98,6 +100,7 @@ struct Fats {
 pub(super) struct Check<'a> {
     pub(super) tables: &'a Tables,
     pub(super) findings: Vec<Finding>,
+    pub(super) units: Units,
     /// Whether something is missing that was told elsewhere, in a table.
     pub(super) is_incomplete: bool,
 }

@@ -7,7 +7,7 @@
 use std::sync::Arc;
 
 use crate::finding::Finding;
-use crate::reader::{Entry, Node, NodeValue, parse};
+use crate::reader::{Entry, Node, NodeValue, composed, parse};
 use crate::source::{Extract, Located, Place, SourceFile};
 use crate::units::Mass;
 
@@ -53,7 +53,7 @@ impl RecipeFile {
             }
         }
         let based_on = typed.as_ref().and_then(|node| match &node.value {
-            NodeValue::Text(name) => Some(Located { value: name.clone(), place: node.place.clone() }),
+            NodeValue::Text(name) => Some(Located { value: composed(name), place: node.place.clone() }),
             other => {
                 findings.push(Finding::wrong_type(node.place.clone(), BASED_ON, "text in quotes", other.kind()));
                 None

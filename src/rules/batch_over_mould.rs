@@ -22,7 +22,13 @@ pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding
     let Some((mould, filled, percent)) = filled(ledger) else { return };
     if percent > tables.limits.mould_fill_percent.1 {
         let place = ledger.recipe.places.into.clone();
-        findings.push(Finding::batch_over_mould(place, &mould.name, filled, mould.fill_height.to_millimetres()));
+        findings.push(Finding::batch_over_mould(
+            place,
+            &mould.name,
+            filled,
+            mould.fill_height.to_millimetres(),
+            ledger.scales.units,
+        ));
     }
 }
 

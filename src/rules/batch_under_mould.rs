@@ -23,6 +23,12 @@ pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding
     let Some((mould, filled, percent)) = filled(ledger) else { return };
     if percent < tables.limits.mould_fill_percent.0 {
         let place = ledger.recipe.places.into.clone();
-        findings.push(Finding::batch_under_mould(place, &mould.name, filled, mould.fill_height.to_millimetres()));
+        findings.push(Finding::batch_under_mould(
+            place,
+            &mould.name,
+            filled,
+            mould.fill_height.to_millimetres(),
+            ledger.scales.units,
+        ));
     }
 }

@@ -28,7 +28,13 @@ pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
         let (thickness, length) = (thickness.to_millimetres(), length.to_millimetres());
         // Inches come to millimetres by a hair more or less.
         if thickness > length * (1.0 + 1e-9) {
-            findings.push(Finding::cut_over_mould(recipe.places.cut.clone(), thickness, &mould.name, length));
+            findings.push(Finding::cut_over_mould(
+                recipe.places.cut.clone(),
+                thickness,
+                &mould.name,
+                length,
+                ledger.scales.units,
+            ));
         }
     }
 }

@@ -24,6 +24,6 @@ pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
     if others > water * (1.0 + 1e-9) {
         let places = &ledger.recipe.places;
         let place = places.liquids.first().or(places.acids.first()).unwrap_or(&places.water).clone();
-        findings.push(Finding::liquids_over_water(place, others, water));
+        findings.push(Finding::liquids_over_water(place, others, water, ledger.scales.units));
     }
 }

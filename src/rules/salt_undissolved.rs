@@ -26,7 +26,7 @@ pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
             && let Some(most) = most.filter(|it| amount.mass.to_grams() > it * (1.0 + 1e-9))
         {
             let (place, grams) = (extra.place.clone(), amount.mass.to_grams());
-            findings.push(Finding::salt_undissolved(place, &amount.name, grams, water, most));
+            findings.push(Finding::salt_undissolved(place, &amount.name, [grams, water, most], ledger.scales.units));
         }
     }
 }

@@ -22,7 +22,13 @@ pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding
     if let Some((alkali, strongest)) = exceeded(ledger, tables) {
         let place = ledger.recipe.places.water.clone();
         let percent = ledger.batch.pure_concentration_percent;
-        findings.push(Finding::solution_too_strong(place, alkali.formula(), percent, strongest));
+        findings.push(Finding::solution_too_strong(
+            place,
+            alkali.formula(),
+            percent,
+            strongest,
+            ledger.scales.temperature,
+        ));
     }
 }
 

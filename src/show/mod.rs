@@ -5,11 +5,13 @@
 
 mod measures;
 mod spoons;
+mod temperature;
 mod times;
 mod visible;
 
 pub use measures::{about, length, vessel, volume};
 pub use spoons::spoons;
+pub use temperature::{TemperatureScale, temperature, temperature_at_most};
 pub use times::{clock, time};
 pub use visible::visible;
 
@@ -98,7 +100,7 @@ pub fn as_typed(value: f64) -> String {
     let rounded = (value * 1e6).round() / 1e6;
     // What is smaller than the dust, or too large to have any, stays as it is.
     let tidy = if rounded == 0.0 || !rounded.is_finite() { value } else { rounded };
-    let text = tidy.to_string();
+    let text = if tidy == 0.0 { 0.0 } else { tidy }.to_string();
     text.strip_prefix('-').map_or_else(|| text.clone(), |it| format!("\u{2212}{it}"))
 }
 
@@ -147,12 +149,6 @@ pub fn superfat(percentage: f64) -> String {
 #[must_use]
 pub fn is_below_zero(percentage: f64) -> bool {
     percentage < -1e-6
-}
-
-/// Degrees Celsius, whole.
-#[must_use]
-pub fn celsius(value: f64) -> String {
-    with_unit(&fixed(value, 0), "°C")
 }
 
 /// What a scale shows at so many divisions, without its unit.
@@ -215,6 +211,13 @@ pub fn capitalised(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
+/// A name with its article, which the name may have already: `the loaf mould`, and `the loaf` of the one named so.
+#[must_use]
+pub fn the(name: &str) -> String {
+    let rest = name.split_once(' ').filter(|(first, _)| first.eq_ignore_ascii_case("the"));
+    format!("the {}", rest.map_or(name, |(_, rest)| rest))
+}
+
 /// Names as a list in words, each once: `clove oil, honey and cocoa`. What tells one kind of a thing from another after a
 /// comma stands in brackets, or the list could not be told from it: `tallow and shea butter (unrefined)`.
 #[must_use]
@@ -249,6 +252,11 @@ mod tests {
         assert_eq!([short(5.0, 1), short(27.25, 1), short(1.25, 1), short(-0.01, 1)], ["5", "27.3", "1.3", "0"]);
         let numbers = [2.034, 12.0, 1.0 / 3.0, 0.0125, -0.5, 0.0, 1e-9].map(number);
         assert_eq!(numbers, ["2.03", "12", "0.333", "0.0125", "\u{2212}0.5", "0", "0"]);
+        assert_eq!([as_typed(98.999_999_999_999_99), as_typed(-0.0), as_typed(-2.5)], ["99", "0", "\u{2212}2.5"]);
+        assert_eq!(
+            ["loaf", "the loaf", "The loaf", "theatre"].map(the),
+            ["the loaf", "the loaf", "the loaf", "the theatre"]
+        );
         assert_eq!(exact(Mass::grams(128.675), ScaleUnit::Grams), "128.68\u{a0}g");
         assert_eq!(exact(Mass::grams(9.5), ScaleUnit::Grams), "9.500\u{a0}g");
     }

@@ -86,6 +86,6 @@ fn read_length(row: &mut Reader<'_>, key: &'static str) -> Option<Length> {
     if (low..=high).contains(&millimetres) {
         return Some(length.value);
     }
-    row.findings.push(Finding::out_of_range(length.place, key, millimetres, low, high));
+    row.findings.push(Finding::length_out_of_range(length.place, key, millimetres, (low, high)));
     None
 }

@@ -93,6 +93,9 @@ fn a_recipe_can_be_printed_in_another_size_for_another_scale() {
     };
     assert_eq!(number(&["--batch", "2 kg"], "total-fats"), (2000.0, 2000.0));
     assert_eq!(number(&["--scale", "5 g"], "alkali").1, 130.0);
+    let ounces = ["0.1 oz", "0.1 ounces"].map(|it| number(&["--scale", it], "alkali"));
+    assert_eq!(ounces[0], ounces[1]);
+    assert_eq!(number(&["--batch", "2 lb 3 oz"], "total-fats").0, number(&["--batch", "35 ounces"], "total-fats").0);
     let at_ten = number(&["--superfat", "10"], "alkali").0;
     assert!((at_ten / number(&[], "alkali").0 - 0.90 / 0.95).abs() < 1e-12);
     // A small slab of 300 mm by 200 mm by 30 mm holds 1800 mL; fats and lye of this recipe have about 0.72 g of fats a mL.
@@ -136,9 +139,12 @@ fn what_is_wrong_with_a_recipe_or_an_argument_leaves_standard_output_empty() {
     for (arguments, words) in [
         (&["plian"][..], "no recipe named `plian` in course/recipes; did you mean `plain`?"),
         (&["plain", "--superfat", "-3"], "error[superfat-below-zero]"),
-        (&["plain", "--superfat", "nan"], "is not a percentage of the fats"),
+        (&["plain", "--superfat", "nan"], "it does not start with a number"),
+        (&["plain", "--superfat", "150"], "is not a percentage of the fats"),
         (&["plain", "--batch", "9"], "--batch \"9\" cannot be read: its unit is missing"),
         (&["plain", "--batch", "9 t"], "the unit `t` is not known here"),
+        (&["plain", "--batch", "900,5 g"], "write 900.5"),
+        (&["plain", "--superfat", "5,5"], "write 5.5"),
         (&["plain", "--mould", "slab-smal"], "did you mean `slab-small`?"),
         (&["plain", "--scale", "0 g"], "is not the smallest step of a scale"),
         (&["plain", "--scale", "500 g"], "is not the smallest step of a scale"),

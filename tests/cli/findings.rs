@@ -35,6 +35,20 @@ fn everything_wrong_is_told_in_one_run_and_the_last_good_book_stays() {
 }
 
 #[test]
+fn settings_that_are_no_toml_are_told_in_our_words() {
+    let (_folder, course) = demo_course();
+    let settings = fs::read_to_string(course.join("book.toml")).expect("book.toml can be read");
+    write(&course, "book.toml", &format!("{settings}\n[preprocessor.other]\nnumber = 0,5\n"));
+    for command in ["check", "build"] {
+        let output = kettlebook(&course, &[command, "--format", "concise"]);
+        assert_eq!(output.status.code(), Some(1));
+        let told = stderr(&output);
+        assert!(told.contains("error[toml-syntax]: a number has no comma") && told.contains("write 0.5"), "{told}");
+        assert!(!told.contains("TOML parse error"), "{told}");
+    }
+}
+
+#[test]
 fn a_full_report_shows_the_line_and_the_next_step() {
     let (_folder, course) = small_course("```kettle recip\nuse = \"plain\"\n```\n", PLAIN);
     let output = kettlebook(&course, &["check"]);

@@ -169,10 +169,10 @@ fn others(base: Printer<'_>, resized: Printer<'_>, variant: Printer<'_>) -> Vec<
 fn size_words(print: Printer<'_>) -> String {
     let recipe = &print.ledger.recipe;
     match &recipe.size {
-        BatchSize::Mould(mould) => format!("what fills the {}", mould.name),
+        BatchSize::Mould(mould) => format!("what fills {}", show::the(&mould.name)),
         BatchSize::Fats(_) => {
             let fats = format!("{} of fats", print.words_of(Kind::TotalFats));
-            recipe.into.as_ref().map_or(fats.clone(), |it| format!("{fats}, poured into the {}", it.name))
+            recipe.into.as_ref().map_or(fats.clone(), |it| format!("{fats}, poured into {}", show::the(&it.name)))
         }
     }
 }

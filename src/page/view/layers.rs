@@ -11,6 +11,7 @@ use super::Row;
 use crate::finding::Step;
 use crate::ledger::{Key, Kind, Moment, Part};
 use crate::recipe::{Divide, LayerSize, Pouring};
+use crate::show;
 use crate::tables::GoesInto;
 use crate::units::ScaleUnit;
 
@@ -235,7 +236,7 @@ fn dividing(print: Printer<'_>) -> LayerSteps {
 fn stirred_in(print: Printer<'_>, layer_idx: usize) -> Vec<String> {
     let of_layer = |it: Part| matches!(it, Part::LayerShared(its_layer, _) if its_layer == layer_idx);
     let shared = print.ledger.figures().iter().filter(|it| of_layer(it.part)).map(|it| {
-        format!("Stir in its part of the {}: {}.", it.name.as_deref().unwrap_or_default(), print.words(&it.key))
+        format!("Stir in its part of {}: {}.", show::the(it.name.as_deref().unwrap_or_default()), print.words(&it.key))
     });
     shared.chain(own_extras(print, layer_idx, Moment::Trace).map(|it| format!("Stir in {it}."))).collect()
 }

@@ -182,10 +182,9 @@ fn facts(print: Printer<'_>) -> Vec<Fact> {
     fact("Water for one part of lye", format!("{} parts", print.words_of(Kind::WaterPerLye)));
     fact("Water of the fats", print.words_of(Kind::WaterOfFats));
     if let Some(volume) = ledger.lye_volume {
-        let celsius = show::short(print.tables.limits.pouring_temperature_celsius, 1);
-        let celsius = print.one(Kind::PouringTemperature, show::with_unit(&celsius, "°C"));
+        let temperature = print.words_of(Kind::PouringTemperature);
         let volume = print.one(Kind::LyeVolume, show::volume(volume, units));
-        fact(&format!("Volume of the lye solution at {celsius}"), format!("about {volume}"));
+        fact(&format!("Volume of the lye solution at {temperature}"), format!("about {volume}"));
     }
     if ledger.vessels.lye.is_some() {
         fact("Vessel for the lye solution", format!("at least {}", print.words_of(Kind::LyeVessel)));
@@ -212,9 +211,9 @@ fn makes(print: Printer<'_>) -> String {
     let fats = print.words_of(Kind::TotalFats);
     match &recipe.size {
         BatchSize::Fats(_) => match &recipe.into {
-            Some(mould) => format!("for {fats} of fats, poured into the {}", mould.name),
+            Some(mould) => format!("for {fats} of fats, poured into {}", show::the(&mould.name)),
             None => format!("for {fats} of fats"),
         },
-        BatchSize::Mould(mould) => format!("for {fats} of fats, which fill the {}", mould.name),
+        BatchSize::Mould(mould) => format!("for {fats} of fats, which fill {}", show::the(&mould.name)),
     }
 }

@@ -28,7 +28,7 @@ pub(crate) fn amount_words(amount: &Amount, scales: &Scales, units: Units) -> St
         Amount::Vessel(volume) => show::vessel(volume, units),
         Amount::Time(shortest, longest) => show::time(shortest, longest),
         Amount::Clock(time) => show::clock(time),
-        Amount::Celsius(celsius) => show::celsius(celsius),
+        Amount::Celsius(celsius) => show::temperature(celsius, scales.temperature),
         Amount::Count(count) => count.to_string(),
         Amount::SapValue(value) => show::short(value.to_mg_koh_per_g(), 2),
         Amount::IodineValue(value) => show::fixed(value, 1),

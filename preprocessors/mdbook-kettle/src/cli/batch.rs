@@ -33,7 +33,7 @@ pub(super) struct BatchArguments {
     #[arg(long)]
     batch: Option<String>,
     /// Leave this percentage of the fats unsaponified instead
-    #[arg(long, allow_negative_numbers = true)]
+    #[arg(long, allow_negative_numbers = true, value_parser = kettlebook::units::number)]
     superfat: Option<f64>,
     /// What was really weighed in place of what the card says, such as "lye=131 g,olive=640 g": the superfat it has, and what
     /// puts it right
@@ -120,7 +120,8 @@ fn text_of(arguments: &BatchArguments) -> Result<String, String> {
 fn changes(arguments: &BatchArguments, course: &Course) -> Result<Changes, String> {
     let size = match (&arguments.batch, &arguments.mould) {
         (Some(batch), _) => {
-            let mass = Mass::parse(batch).map_err(|it| format!("--batch \"{batch}\" cannot be read: {it}"))?;
+            let mass = Mass::parse(batch)
+                .map_err(|it| format!("--batch \"{batch}\" cannot be read: {it}; write {}", Mass::FORMS))?;
             let (low, high) = MASS_LIMITS_GRAMS;
             if !(low..=high).contains(&mass.to_grams()) {
                 return Err(format!("--batch \"{batch}\" is not between a milligram and a tonne"));
@@ -160,12 +161,11 @@ fn weighed(text: &str) -> Result<(String, Mass), String> {
 }
 
 fn scale(text: &str) -> Result<Scale, String> {
-    let mass = Mass::parse(text).map_err(|it| format!("--scale \"{text}\" cannot be read: {it}"))?;
-    let unit = if text.trim_end().ends_with("oz") || text.trim_end().ends_with("lb") {
-        ScaleUnit::Ounces
-    } else {
-        ScaleUnit::Grams
-    };
+    let mass =
+        Mass::parse(text).map_err(|it| format!("--scale \"{text}\" cannot be read: {it}; write {}", Mass::FORMS))?;
+    let words = text.to_lowercase();
+    let is_in_ounces = ["oz", "lb", "ounce", "pound"].iter().any(|it| words.contains(it));
+    let unit = if is_in_ounces { ScaleUnit::Ounces } else { ScaleUnit::Grams };
     let division = mass.to_grams() / unit.grams();
     let (finest, coarsest) = unit.division_limits();
     if !(finest..=coarsest).contains(&division) {

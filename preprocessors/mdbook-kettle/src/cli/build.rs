@@ -4,9 +4,11 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::{Arc, Mutex};
 
-use kettlebook::course::{Contents, LessonFiles, Settings};
+use kettlebook::course::{Contents, LessonFiles, Settings, read_file};
 use kettlebook::finding::{Finding, Severity};
+use kettlebook::reader::parse;
 use kettlebook::show::visible;
+use kettlebook::source::Extract;
 use mdbook_driver::MDBook;
 use mdbook_driver::config::Config;
 use mdbook_driver::errors::{Error, Result};
@@ -26,8 +28,10 @@ type Findings = Arc<Mutex<Option<Vec<Finding>>>>;
 
 /// Builds a course beside its last good pages and exchanges the two when all went well.
 pub(super) fn build(course: &Path, format: Format) -> ExitCode {
-    let findings = Findings::default();
-    let result = build_pages(course, &findings);
+    let slips = slips_of_settings(course);
+    let is_readable = slips.is_none();
+    let findings = Findings::new(Mutex::new(slips));
+    let result = if is_readable { build_pages(course, &findings) } else { Err(Error::msg("book.toml cannot be read")) };
     let findings = told_when_building(taken(&findings));
     let mut went_well = print_findings(&findings, format);
     match result {
@@ -53,6 +57,10 @@ pub(super) fn build(course: &Path, format: Format) -> ExitCode {
 
 /// Looks for mistakes and writes nothing.
 pub(super) fn check(course: &Path, format: Format) -> ExitCode {
+    if let Some(findings) = slips_of_settings(course) {
+        let _ = print_findings(&findings, format);
+        return ExitCode::FAILURE;
+    }
     let result = config(course).and_then(|it| load(course, it)).and_then(|mut book| {
         let outputs = book.config.outputs::<toml::Value>()?;
         // A course without any output section is built as HTML pages.
@@ -88,6 +96,15 @@ fn taken(findings: &Findings) -> Vec<Finding> {
 
 fn has_errors(findings: &[Finding]) -> bool {
     findings.iter().any(|it| it.severity == Severity::Error)
+}
+
+/// What keeps book.toml from being read, in our words: mdBook would stop at it with those of its parser.
+fn slips_of_settings(course: &Path) -> Option<Vec<Finding>> {
+    let root = shown_root(course);
+    let path = if root.is_empty() { "book.toml".to_owned() } else { format!("{root}/book.toml") };
+    let file = read_file(&course.join("book.toml"), path).ok()?;
+    let (_, findings) = parse(&Extract::whole(&file));
+    Some(findings).filter(|it| !it.is_empty())
 }
 
 fn config(course: &Path) -> Result<Config> {

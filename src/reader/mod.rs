@@ -4,8 +4,13 @@
 //! slip of a file in one run. Used for tables, recipes, settings and the bodies of blocks alike, so that all of them
 //! word a slip the same way (`finding/`).
 
+mod slips;
+
+use std::ops::Range;
+
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
+use unicode_normalization::UnicodeNormalization;
 
 use crate::finding::{Finding, nearest};
 use crate::source::{Extract, Located, Place};
@@ -64,23 +69,58 @@ impl NodeValue {
 /// Parses TOML. Whatever can be read is returned; each syntax error becomes a finding.
 #[must_use]
 pub fn parse(extract: &Extract) -> (Node, Vec<Finding>) {
-    let (root, errors) = DeTable::parse_recoverable(extract.text());
-    let findings: Vec<Finding> = errors
-        .iter()
-        .map(|error| Finding::toml_syntax(extract.place(error.span().unwrap_or_default()), error.message()))
-        .collect();
-    let entries = root.get_ref().iter().map(|(key, value)| entry(extract, key, value)).collect();
+    let text = extract.text();
+    let (root, errors) = DeTable::parse_recoverable(text);
+    let mut findings = Vec::new();
+    let (mut understood, mut broken) = (Vec::new(), Vec::new());
+    for error in &errors {
+        let span = error.span().unwrap_or_default();
+        let start = text.floor_char_boundary(span.start);
+        let line_start = text[..start].rfind('\n').map_or(0, |it| it + 1);
+        if understood.contains(&line_start) {
+            continue;
+        }
+        let line_end = text[line_start..].find('\n').map_or(text.len(), |it| line_start + it);
+        broken.push(line_start..line_end);
+        findings.push(match slips::slip_in(extract, line_start..line_end) {
+            Some(finding) => {
+                understood.push(line_start);
+                finding
+            }
+            None => Finding::toml_syntax(extract.place(span), error.message()),
+        });
+    }
+    let tree = Tree { extract, broken };
+    let entries = root.get_ref().iter().map(|(key, value)| entry(&tree, key, value)).collect();
     let node = Node { place: extract.place(0..extract.text().len().min(1)), value: NodeValue::Table(entries) };
     (node, findings)
 }
 
-fn entry(extract: &Extract, key: &Spanned<toml::de::DeString<'_>>, value: &Spanned<DeValue<'_>>) -> Entry {
-    let place = extract.place(key.span());
-    Entry { key: Located { value: key.get_ref().to_string(), place }, node: node(extract, value) }
+/// What a tree is made from.
+struct Tree<'a> {
+    extract: &'a Extract,
+    /// The lines that are not TOML. What the parser made of a value in them was not typed.
+    broken: Vec<Range<usize>>,
 }
 
-fn node(extract: &Extract, spanned: &Spanned<DeValue<'_>>) -> Node {
+fn entry(tree: &Tree<'_>, key: &Spanned<toml::de::DeString<'_>>, value: &Spanned<DeValue<'_>>) -> Entry {
+    let place = tree.extract.place(key.span());
+    Entry { key: Located { value: composed(key.get_ref()), place }, node: node(tree, value) }
+}
+
+/// A name in which letters with accents are in one piece: some keyboards and file systems make two of them, and nobody sees
+/// the difference.
+#[must_use]
+pub fn composed(name: &str) -> String {
+    name.nfc().collect()
+}
+
+fn node(tree: &Tree<'_>, spanned: &Spanned<DeValue<'_>>) -> Node {
+    let is_broken = tree.broken.iter().any(|it| it.contains(&spanned.span().start));
     let value = match spanned.get_ref() {
+        DeValue::Array(items) => NodeValue::List(items.iter().map(|it| node(tree, it)).collect()),
+        DeValue::Table(table) => NodeValue::Table(table.iter().map(|(key, it)| entry(tree, key, it)).collect()),
+        _ if is_broken => NodeValue::Other("what is not TOML"),
         DeValue::String(text) => NodeValue::Text(text.to_string()),
         DeValue::Integer(integer) => i64::from_str_radix(integer.as_str(), integer.radix())
             .map_or(NodeValue::Other("a number too long to hold"), |it| NodeValue::Number(it as f64)),
@@ -90,10 +130,8 @@ fn node(extract: &Extract, spanned: &Spanned<DeValue<'_>>) -> Node {
         },
         DeValue::Boolean(truth) => NodeValue::Truth(*truth),
         DeValue::Datetime(_) => NodeValue::Other("a date"),
-        DeValue::Array(items) => NodeValue::List(items.iter().map(|it| node(extract, it)).collect()),
-        DeValue::Table(table) => NodeValue::Table(table.iter().map(|(key, it)| entry(extract, key, it)).collect()),
     };
-    Node { place: extract.place(spanned.span()), value }
+    Node { place: tree.extract.place(spanned.span()), value }
 }
 
 /// Takes a table key by key and collects what is wrong with it.
@@ -165,6 +203,11 @@ impl<'a> Reader<'a> {
         Some(text)
     }
 
+    /// The name of something: words in which letters are as names compare them.
+    pub fn name(&mut self, key: &'static str) -> Option<Located<String>> {
+        self.words(key).map(|it| Located { value: composed(&it.value), place: it.place })
+    }
+
     /// A number.
     pub fn number(&mut self, key: &'static str) -> Option<Located<f64>> {
         let node = self.node(key)?;
@@ -200,12 +243,12 @@ impl<'a> Reader<'a> {
 
     /// A mass with its unit.
     pub fn mass(&mut self, key: &'static str) -> Option<Located<Mass>> {
-        self.quantity(key, "a mass with its unit, such as \"900 g\"", Mass::parse)
+        self.quantity(key, Mass::FORMS, Mass::parse)
     }
 
     /// A length with its unit.
     pub fn length(&mut self, key: &'static str) -> Option<Located<Length>> {
-        self.quantity(key, "a length with its unit, such as \"65 mm\"", Length::parse)
+        self.quantity(key, Length::FORMS, Length::parse)
     }
 
     /// A text that `parse` understands; `wanted` says what it should have been.
@@ -227,9 +270,23 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// The entries of a list of tables; a single table is not taken for a list of one.
+    /// The entries of a list.
     pub fn list(&mut self, key: &'static str) -> Option<&'a [Node]> {
         let node = self.node(key)?;
+        match &node.value {
+            NodeValue::List(items) => Some(items),
+            other => self.refuse(key, node, "a list", other),
+        }
+    }
+
+    /// The tables of a list that is written with two brackets, as `[[layers]]` is.
+    pub fn tables(&mut self, key: &'static str) -> Option<&'a [Node]> {
+        let node = self.node(key)?;
+        if let NodeValue::Table(_) = node.value {
+            self.refused.push(key);
+            self.findings.push(Finding::one_bracket_for_two(node.place.clone(), key));
+            return None;
+        }
         match &node.value {
             NodeValue::List(items) => Some(items),
             other => self.refuse(key, node, "a list", other),

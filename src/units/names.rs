@@ -1,8 +1,8 @@
-//! The units that numbers in a text may have.
+//! The units that numbers may have, in what an author types as a quantity and in what a lesson says in words.
 //!
-//! Part of `prose`.
+//! Part of `units`.
 
-use crate::units::{GRAMS_PER_OUNCE, MILLILITRES_PER_TEASPOON, MILLIMETRES_PER_INCH, MINUTES_PER_DAY};
+use super::{GRAMS_PER_OUNCE, MILLILITRES_PER_TEASPOON, MILLIMETRES_PER_INCH, MINUTES_PER_DAY};
 
 /// What a unit measures.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -25,23 +25,23 @@ pub enum Dimension {
 
 /// A unit.
 #[derive(Debug, PartialEq)]
-pub(super) struct Unit {
+pub(crate) struct Unit {
     /// What it is called here.
-    pub(super) name: &'static str,
-    pub(super) dimension: Dimension,
+    pub(crate) name: &'static str,
+    pub(crate) dimension: Dimension,
     /// How much of the base unit of its dimension one of it is.
-    pub(super) factor: f64,
+    pub(crate) factor: f64,
     /// What is taken from a number before that.
     offset: f64,
     /// How it may be written: in lower case, but for single letters, where case tells grams from generations of phones.
     forms: &'static [&'static str],
     /// The unit in which an amount may go on: a smaller one, or spoons again.
-    pub(super) goes_on_with: Option<&'static str>,
+    pub(crate) goes_on_with: Option<&'static str>,
 }
 
 impl Unit {
     /// A number of this unit in the base unit of its dimension.
-    pub(super) fn base(&self, number: f64) -> f64 {
+    pub(crate) fn base(&self, number: f64) -> f64 {
         (number - self.offset) * self.factor
     }
 }
@@ -57,13 +57,17 @@ const fn before(smaller: &'static str, unit: Unit) -> Unit {
 const TEASPOON: f64 = MILLILITRES_PER_TEASPOON;
 const HOUR: f64 = 60.0;
 
-static UNITS: [Unit; 20] = [
+static UNITS: [Unit; 21] = [
+    unit("mg", Dimension::Mass, 0.001, &["mg", "milligram", "milligrams"]),
     unit("g", Dimension::Mass, 1.0, &["g", "gr", "gram", "grams", "gramme", "grammes"]),
-    unit(
-        "kg",
-        Dimension::Mass,
-        1000.0,
-        &["kg", "kgs", "kilo", "kilos", "kilogram", "kilograms", "kilogramme", "kilogrammes"],
+    before(
+        "g",
+        unit(
+            "kg",
+            Dimension::Mass,
+            1000.0,
+            &["kg", "kgs", "kilo", "kilos", "kilogram", "kilograms", "kilogramme", "kilogrammes"],
+        ),
     ),
     unit("oz", Dimension::Mass, GRAMS_PER_OUNCE, &["oz", "ounce", "ounces"]),
     before("oz", unit("lb", Dimension::Mass, 16.0 * GRAMS_PER_OUNCE, &["lb", "lbs", "pound", "pounds"])),
@@ -105,8 +109,8 @@ static UNITS: [Unit; 20] = [
     unit("in", Dimension::Length, MILLIMETRES_PER_INCH, &["in", "inch", "inches"]),
     unit("min", Dimension::Time, 1.0, &["min", "mins", "minute", "minutes"]),
     before("min", unit("h", Dimension::Time, HOUR, &["h", "hr", "hrs", "hour", "hours"])),
-    unit("day", Dimension::Time, MINUTES_PER_DAY, &["day", "days"]),
-    unit("week", Dimension::Time, 7.0 * MINUTES_PER_DAY, &["week", "weeks"]),
+    before("h", unit("day", Dimension::Time, MINUTES_PER_DAY, &["day", "days"])),
+    before("day", unit("week", Dimension::Time, 7.0 * MINUTES_PER_DAY, &["week", "weeks"])),
     unit("bar", Dimension::Bars, 1.0, &["bar", "bars"]),
 ];
 
@@ -114,7 +118,7 @@ static UNITS: [Unit; 20] = [
 const AFTER_INCHES: [&str; 10] = ["thick", "wide", "deep", "high", "long", "tall", "across", "by", "layer", "slices"];
 
 /// The unit that stands at an offset of a text, after spaces or a hyphen, and where it ends.
-pub(super) fn unit_after(text: &str, offset: usize) -> Option<(&'static Unit, usize)> {
+pub(crate) fn unit_after(text: &str, offset: usize) -> Option<(&'static Unit, usize)> {
     // Longer than any form, and all that is looked at.
     const LONGEST: usize = 32;
     let is_space = |it: char| matches!(it, ' ' | '\u{a0}' | '\u{202f}' | '\u{2009}');
@@ -169,4 +173,20 @@ fn is_inches(text: &str, start: usize, end: usize) -> bool {
 
 fn is_figure(it: char) -> bool {
     it.is_ascii_digit() || it == '\u{fffc}'
+}
+
+/// The value of a sign such as ½.
+pub(crate) fn fraction_sign(it: char) -> Option<f64> {
+    const SIGNS: [(char, f64); 9] = [
+        ('½', 0.5),
+        ('¼', 0.25),
+        ('¾', 0.75),
+        ('⅓', 1.0 / 3.0),
+        ('⅔', 2.0 / 3.0),
+        ('⅛', 0.125),
+        ('⅜', 0.375),
+        ('⅝', 0.625),
+        ('⅞', 0.875),
+    ];
+    SIGNS.iter().find(|(sign, _)| *sign == it).map(|(_, value)| *value)
 }
