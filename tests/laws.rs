@@ -12,6 +12,7 @@ mod laws {
     mod glossary;
     mod pages;
     mod plan;
+    mod said;
     mod slips;
     mod texts;
     mod uncertainty;

@@ -11,6 +11,7 @@ mod figure;
 mod glossary;
 mod links;
 mod options;
+mod plain;
 mod practice;
 mod practice_spans;
 mod practice_words;
