@@ -8,7 +8,7 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use crate::finding::{Finding, nearest};
-use crate::source::{Extract, Located, Place};
+use crate::source::{Extract, Located, Place, invisible, invisible_by_line};
 use crate::units::{Length, Mass, QuantityError};
 
 /// A value of a TOML file.
@@ -65,13 +65,38 @@ impl NodeValue {
 #[must_use]
 pub fn parse(extract: &Extract) -> (Node, Vec<Finding>) {
     let (root, errors) = DeTable::parse_recoverable(extract.text());
-    let findings: Vec<Finding> = errors
+    let mut findings: Vec<Finding> = errors
         .iter()
         .map(|error| Finding::toml_syntax(extract.place(error.span().unwrap_or_default()), error.message()))
         .collect();
     let entries = root.get_ref().iter().map(|(key, value)| entry(extract, key, value)).collect();
     let node = Node { place: extract.place(0..extract.text().len().min(1)), value: NodeValue::Table(entries) };
+    // Other control characters are no TOML, which is told already.
+    let typed = invisible_by_line(extract).filter(|(_, it)| !it.is_ascii_control());
+    findings.extend(typed.map(|(place, it)| Finding::invisible_character(place, it)));
+    tell_escaped(&node, &mut findings);
     (node, findings)
+}
+
+/// Tells the invisible characters of texts in which they are written as escapes, such as `\u202E`.
+fn tell_escaped(node: &Node, findings: &mut Vec<Finding>) {
+    let mut tell = |text: &str, place: &Place| {
+        let is_typed = invisible(&place.file.text()[place.span.clone()]).next().is_some();
+        if let Some((_, it)) = invisible(text).next().filter(|_| !is_typed) {
+            findings.push(Finding::invisible_character(place.clone(), it));
+        }
+    };
+    match &node.value {
+        NodeValue::Text(text) => tell(text, &node.place),
+        NodeValue::List(items) => items.iter().for_each(|it| tell_escaped(it, findings)),
+        NodeValue::Table(entries) => {
+            for entry in entries {
+                tell(&entry.key.value, &entry.key.place);
+            }
+            entries.iter().for_each(|it| tell_escaped(&it.node, findings));
+        }
+        NodeValue::Number(_) | NodeValue::Truth(_) | NodeValue::Other(_) => {}
+    }
 }
 
 fn entry(extract: &Extract, key: &Spanned<toml::de::DeString<'_>>, value: &Spanned<DeValue<'_>>) -> Entry {

@@ -21,6 +21,11 @@ const MARKS: [char; 3] = ['\u{fdd0}', '\u{fdd1}', '\u{fdd2}'];
 /// Before each caution that a template is given, so that one which it leaves out is missed.
 pub(super) const CAUTION: char = '\u{fdd3}';
 
+/// Whether a character is one of our marks.
+pub(super) fn is_mark(it: char) -> bool {
+    it == CAUTION || MARKS.contains(&it)
+}
+
 /// A caution as a template is given it.
 pub(crate) fn caution(words: &str) -> String {
     format!("{CAUTION}{words}")

@@ -14,7 +14,7 @@ use super::prose::{Walk, Words};
 use super::values::literal;
 use crate::finding::Finding;
 use crate::ledger::speaks_of_lye;
-use crate::source::{Located, SourceFile};
+use crate::source::{Extract, Located, SourceFile, invisible, invisible_by_line};
 
 /// Finds a file that a file includes: the including file's path and the path typed there.
 pub type Included<'a> = &'a dyn Fn(&str, &str) -> Option<Arc<SourceFile>>;
@@ -73,6 +73,9 @@ impl Page {
             words: Words::default(),
             findings: Vec::new(),
         };
+        if let Some((_, it)) = invisible(&lesson.title).next() {
+            reader.findings.push(Finding::invisible_character(Extract::whole(&lesson.file).place(0..0), it));
+        }
         let part = reader.part(&lesson.file);
         let Reader { words, findings, .. } = reader;
         Page { lesson, part, words, findings }
@@ -178,6 +181,14 @@ pub(super) fn value_speaks_of_lye(expression: &str) -> bool {
     literal(expression).is_none() && speaks_of_lye(expression)
 }
 
+/// The invisible characters around what is computed; those in a block are told where it is read.
+fn unseen(file: &Arc<SourceFile>, found: &[Item]) -> Vec<Finding> {
+    let is_in_block = |at: usize| found.iter().any(|it| matches!(it, Item::Block(_)) && it.range().contains(&at));
+    let whole = Extract::whole(file);
+    let typed = invisible_by_line(&whole).filter(|(place, _)| !is_in_block(place.span.start));
+    typed.map(|(place, it)| Finding::invisible_character(place, it)).collect()
+}
+
 struct Reader<'a> {
     page_id: &'a str,
     included: Included<'a>,
@@ -190,8 +201,15 @@ impl Reader<'_> {
     fn part(&mut self, file: &Arc<SourceFile>) -> Part {
         let parser = new_cmark_parser(file.text(), &MarkdownOptions::default());
         let events: Vec<_> = parser.into_offset_iter().collect();
-        let (found, findings) = find_among(file, &events);
+        let (mut found, findings) = find_among(file, &events);
         self.findings.extend(findings);
+        if !found.is_empty() {
+            self.findings.extend(unseen(file, &found));
+            // A name that is not what it seems is told once.
+            found.retain(|it| {
+                matches!(it, Item::Block(_)) || invisible(&file.text()[it.range().clone()]).next().is_none()
+            });
+        }
         let in_prose = found.iter().filter(|it| !matches!(it, Item::Block(_)));
         let cuts: Vec<Range<usize>> = in_prose.map(|it| it.range().clone()).collect();
         let mut walk = Walk::new(file, self.page_id, &cuts);

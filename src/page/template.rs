@@ -9,7 +9,7 @@ use std::sync::{Arc, LazyLock};
 use serde::Serialize;
 use tera::{Context, Kwargs, State, Tera, Value};
 
-use super::plain::{plain_html, plain_markdown};
+use super::plain::{address, plain_html, plain_markdown};
 use super::printer::CAUTION;
 use super::values::first_line;
 use crate::finding::{Finding, nearest};
@@ -88,6 +88,7 @@ impl Templates {
         markdown.set_escape_fn(|text, out| out.write_all(plain_markdown(text).as_bytes()));
         for tera in [&mut html, &mut markdown] {
             // Templates of a course may still say that a text is to be plain, which all are by now.
+            tera.register_filter("address", |text: &str, _: Kwargs, _: &State<'_>| Value::safe_string(&address(text)));
             tera.register_filter("plain", |text: &str, _: Kwargs, _: &State<'_>| Value::from(text));
         }
         let is_markdown = |name: &str| name.ends_with(".md");

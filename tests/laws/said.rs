@@ -125,7 +125,7 @@ fn seen(markdown: &str) -> (Vec<String>, String) {
 
 /// Words without what is not seen: the blanks between them, and what keeps letters from the right to themselves.
 fn plain(words: &str) -> String {
-    words.split(|it: char| it.is_whitespace() || matches!(it, '\u{2068}' | '\u{2069}')).collect()
+    words.split(|it: char| it.is_whitespace() || matches!(it, '\u{2067}' | '\u{2069}')).collect()
 }
 
 /// What mdBook takes for one of its directives.
