@@ -14,7 +14,7 @@ use super::prose::{Walk, Words};
 use super::values::literal;
 use crate::finding::Finding;
 use crate::ledger::speaks_of_lye;
-use crate::source::{Extract, Located, SourceFile, invisible, invisible_by_line};
+use crate::source::{Extract, Located, Place, SourceFile, invisible, invisible_by_line};
 
 /// Finds a file that a file includes: the including file's path and the path typed there.
 pub type Included<'a> = &'a dyn Fn(&str, &str) -> Option<Arc<SourceFile>>;
@@ -70,6 +70,8 @@ impl Page {
             page_id: &page_id,
             included,
             including: vec![lesson.file.path().to_owned()],
+            reached_by: None,
+            length: 0,
             words: Words::default(),
             findings: Vec::new(),
         };
@@ -189,16 +191,34 @@ fn unseen(file: &Arc<SourceFile>, found: &[Item]) -> Vec<Finding> {
     typed.map(|(place, it)| Finding::invisible_character(place, it)).collect()
 }
 
+/// How deep mdBook follows files that include files.
+const DEEPEST_INCLUDE: usize = 10;
+
+/// How long a page may be with what it includes, in bytes: some five hundred times a usual one.
+const LONGEST_PAGE: usize = 1 << 20;
+
 struct Reader<'a> {
     page_id: &'a str,
     included: Included<'a>,
+    /// The page, and the files between it and the one that is read.
     including: Vec<String>,
+    /// The include of the page itself by which the file that is read is reached.
+    reached_by: Option<Located<String>>,
+    /// The bytes of the page and of what it includes so far.
+    length: usize,
     words: Words,
     findings: Vec<Finding>,
 }
 
 impl Reader<'_> {
     fn part(&mut self, file: &Arc<SourceFile>) -> Part {
+        self.length += file.text().len();
+        if self.length > LONGEST_PAGE {
+            let place =
+                self.reached_by.as_ref().map_or_else(|| Extract::whole(file).place(0..1), |it| it.place.clone());
+            self.tell_once(Finding::includes_too_long(place));
+            return Part { file: Arc::clone(file), items: Vec::new() };
+        }
         let parser = new_cmark_parser(file.text(), &MarkdownOptions::default());
         let events: Vec<_> = parser.into_offset_iter().collect();
         let (mut found, findings) = find_among(file, &events);
@@ -227,6 +247,12 @@ impl Reader<'_> {
         Part { file: Arc::clone(file), items }
     }
 
+    fn tell_once(&mut self, finding: Finding) {
+        if !self.findings.contains(&finding) {
+            self.findings.push(finding);
+        }
+    }
+
     fn item(&mut self, file: &Arc<SourceFile>, item: Item) -> Option<PartItem> {
         match item {
             Item::Block(block) => {
@@ -243,6 +269,23 @@ impl Reader<'_> {
     /// included is code, as a rule, and has no words.
     fn include(&mut self, file: &Arc<SourceFile>, include: &IncludeSite) -> Option<PartItem> {
         let place = include.path.place.clone();
+        // What is too long is told, and need not be read to its end.
+        if self.length > LONGEST_PAGE {
+            return None;
+        }
+        let reached_by = self.reached_by.get_or_insert_with(|| include.path.clone()).clone();
+        if self.including.len() > DEEPEST_INCLUDE {
+            self.tell_once(Finding::include_too_deep(reached_by.place, &reached_by.value, DEEPEST_INCLUDE));
+            return None;
+        }
+        let part = self.read_included(file, include, place);
+        if self.including.len() == 1 {
+            self.reached_by = None;
+        }
+        part
+    }
+
+    fn read_included(&mut self, file: &Arc<SourceFile>, include: &IncludeSite, place: Place) -> Option<PartItem> {
         let Some(included) = (self.included)(file.path(), &include.path.value) else {
             // mdBook only says so in passing, and shows the line as it was typed.
             self.findings.push(Finding::unknown_included_file(place, &include.path.value));
