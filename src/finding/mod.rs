@@ -13,6 +13,7 @@ mod practice;
 mod prose;
 mod recipes;
 mod tables;
+mod times;
 
 use std::fmt;
 
