@@ -81,7 +81,7 @@ fn after(key: &str, stated: TimeSpan) -> String {
     match key {
         "lye-cools" => format!("the lye solution cools for {stated} and is very hot when it meets the fats"),
         "cook" => format!("cooked for {stated} the soap may be raw"),
-        "mould" => format!("after {stated} in the mould the soap is raw"),
+        "mould" => format!("after {stated} in the mould the soap is still raw"),
         _ => format!("the bars are used after a cure of {stated}"),
     }
 }
