@@ -166,6 +166,36 @@ impl Extract {
     }
 }
 
+/// The characters of a text that nobody sees, with their offsets: those that turn the direction of what follows, so that
+/// it reads as other numbers; those without any width; and those that are no characters, which we use as marks.
+///
+/// What joins letters of scripts that need it, or pictures, is no such character, nor is a hyphen that shows at need.
+pub fn invisible(text: &str) -> impl Iterator<Item = (usize, char)> + '_ {
+    let is_ascii = |it: Option<char>| it.is_none_or(|it| it.is_ascii());
+    text.char_indices().filter(move |(at, it)| match *it {
+        '\n' | '\r' | '\t' => false,
+        '\u{200c}' | '\u{200d}' => {
+            is_ascii(text[..*at].chars().next_back()) || is_ascii(text[at + it.len_utf8()..].chars().next())
+        }
+        it if it.is_control() => true,
+        '\u{34f}' | '\u{61c}' | '\u{115f}' | '\u{1160}' | '\u{17b4}' | '\u{17b5}' | '\u{180b}'..='\u{180f}' => true,
+        '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{2800}' | '\u{3164}' => true,
+        '\u{fdd0}'..='\u{fdef}' | '\u{feff}' | '\u{ffa0}' | '\u{fff0}'..='\u{fffc}' | '\u{e0000}'..='\u{e0fff}' => true,
+        it => u32::from(it) & 0xfffe == 0xfffe,
+    })
+}
+
+/// The place of the first character on each line that nobody sees.
+pub fn invisible_by_line(extract: &Extract) -> impl Iterator<Item = (Place, char)> + '_ {
+    let mut start = 0;
+    extract.text().split_inclusive('\n').filter_map(move |line| {
+        let line_start = start;
+        start += line.len();
+        let (at, it) = invisible(line).next()?;
+        Some((extract.place(line_start + at..line_start + at + it.len_utf8()), it))
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

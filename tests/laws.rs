@@ -13,6 +13,7 @@ mod laws {
     mod glossary;
     mod pages;
     mod plan;
+    mod said;
     mod slips;
     mod texts;
     mod uncertainty;

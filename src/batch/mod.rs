@@ -36,7 +36,7 @@ pub use layers::split;
 pub use scaling::{fats_for_mould, fats_volume, lye_density, lye_volume};
 pub use solubility::{crystallises_below_celsius, strongest_solution_percent_at};
 pub use swap::{Swap, swap_fats};
-pub use timeline::{Action, BenchStep, LongStep, Timeline, timeline, wait_after};
+pub use timeline::{Action, BenchStep, LongStep, Timeline, is_cooked, timeline, wait_after};
 pub use uncertainty::{Contribution, Input, SuperfatUncertainty, coarsest_scale, superfat_uncertainty};
 pub use vessels::{Vessels, vessel_for, vessels};
 pub use water::{WaterConventions, water_for};

@@ -2,7 +2,8 @@
 //!
 //! Layer 7, and the only code of the library that opens files.
 
-use std::io;
+use std::fs::File;
+use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -93,7 +94,7 @@ impl LessonFiles {
 /// Reads a file that a page includes: `path` as typed, relative to the including file's folder.
 ///
 /// `including` is the including file as shown in findings, below `shown_root`. `None` when there is no such file, or it
-/// is no text.
+/// is no text, or lies neither in the course nor beside its folder.
 #[must_use]
 pub fn included_file(root: &Path, shown_root: &str, including: &str, path: &str) -> Option<Arc<SourceFile>> {
     let prefix = shown_path(shown_root, "");
@@ -109,6 +110,9 @@ pub fn included_file(root: &Path, shown_root: &str, including: &str, path: &str)
             part => parts.push(part),
         }
     }
+    if Path::new(path).is_absolute() || parts.iter().filter(|it| **it == "..").count() > 1 {
+        return None;
+    }
     let relative = parts.join("/");
     let file = read_file(&root.join(&relative), shown_path(shown_root, &relative)).ok()?;
     if file.not_text().is_none() { Some(file) } else { None }
@@ -118,14 +122,32 @@ fn shown_path(shown_root: &str, relative: &str) -> String {
     if shown_root.is_empty() { relative.to_owned() } else { format!("{shown_root}/{relative}") }
 }
 
+/// How long a text of a course may be, in bytes.
+const LONGEST_TEXT: u64 = 1 << 20;
+
 /// Reads one file, to be named `shown` in findings.
 ///
 /// # Errors
 ///
-/// When it cannot be read.
+/// When it cannot be read, or is longer than anything that is written by hand.
 pub fn read_file(path: &Path, shown: String) -> Result<Arc<SourceFile>, LoadError> {
-    let bytes = std::fs::read(path).map_err(|cause| LoadError { path: path.to_owned(), cause })?;
+    let bytes = read_bytes(path).map_err(|cause| LoadError { path: path.to_owned(), cause })?;
     Ok(SourceFile::from_bytes(shown, &bytes))
+}
+
+fn read_bytes(path: &Path) -> io::Result<Vec<u8>> {
+    // Opening a pipe would wait for whoever writes into it; a folder says by itself what it is.
+    let kind = std::fs::metadata(path)?.file_type();
+    if !kind.is_file() && !kind.is_dir() {
+        return Err(io::Error::new(io::ErrorKind::InvalidInput, "it is no file but a device or a pipe"));
+    }
+    let mut bytes = Vec::new();
+    // One byte more, so that a file which grows while it is read, or says no length, is seen to be too long.
+    File::open(path)?.take(LONGEST_TEXT + 1).read_to_end(&mut bytes)?;
+    if bytes.len() as u64 > LONGEST_TEXT {
+        return Err(io::Error::new(io::ErrorKind::FileTooLarge, "it is longer than 1 MiB"));
+    }
+    Ok(bytes)
 }
 
 /// Whether an entry of a folder was meant to be read there: by its ending, or by one that nearly is it, such as that of

@@ -81,6 +81,16 @@ impl Finding {
         Finding::error("empty-text", place, format!("`{name}` is empty")).label("nothing in it")
     }
 
+    /// A character that is not seen.
+    pub fn invisible_character(place: Place, character: char) -> Finding {
+        let code = u32::from(character);
+        let turns = matches!(code, 0x61c | 0x200e..=0x200f | 0x202a..=0x202e | 0x2066..=0x2069);
+        let words = if turns { "turns the order of what stands here" } else { "stands here" };
+        Finding::error("invisible-character", place, format!("a character that nobody sees, U+{code:04X}, {words}"))
+            .label(if turns { "can make 179 g read as 971 g" } else { "not seen" })
+            .help("take it out: delete the words around it and type them anew")
+    }
+
     /// A key that must be there.
     pub fn missing_key(place: Place, name: &str, example: &str) -> Finding {
         Finding::error("missing-key", place, format!("the key `{name}` is missing"))

@@ -13,6 +13,7 @@ mod practice;
 mod prose;
 mod recipes;
 mod tables;
+mod times;
 
 use std::fmt;
 
@@ -155,7 +156,8 @@ impl Finding {
 const ECHOES: [&str; 5] = ["missing-key", "unknown-key", "no-fats", "no-water", "no-batch-size"];
 
 /// Takes away what only echoes a syntax error: what the parser made of a line that is not TOML, the commas it misses on the
-/// lines after a brace that was not closed, and what seems to be missing from such a file.
+/// lines after a brace that was not closed, and what seems to be missing from such a file. A name with an invisible character
+/// in it is told once too, and not as one that nobody knows.
 #[must_use]
 pub fn without_echoes(findings: Vec<Finding>) -> Vec<Finding> {
     // A page holds many small TOML texts, each of which is looked at by itself.
@@ -172,7 +174,9 @@ fn without_echoes_in(findings: Vec<Finding>, is_one_text: impl Fn(&str) -> bool)
     let line_of = |it: &Finding| (it.place.file.path().to_owned(), it.place.line_and_column().0);
     let broken_lines: Vec<(String, usize)> =
         findings.iter().filter(|it| it.code == "toml-syntax").map(line_of).collect();
-    if broken_lines.is_empty() {
+    let invisible: Vec<(String, usize)> =
+        findings.iter().filter(|it| it.code == "invisible-character").map(line_of).collect();
+    if broken_lines.is_empty() && invisible.is_empty() {
         return findings;
     }
     let is_echo = |it: &Finding| {
@@ -181,6 +185,9 @@ fn without_echoes_in(findings: Vec<Finding>, is_one_text: impl Fn(&str) -> bool)
             let in_braces =
                 it.message.contains("comma") && it.message.contains("not TOML") || it.message.contains("inline table");
             return in_braces && line_number > 1 && broken_lines.contains(&(path, line_number - 1));
+        }
+        if it.code != "invisible-character" && invisible.iter().any(|(of, line)| *of == path && *line == line_number) {
+            return true;
         }
         let in_broken_text = is_one_text(&path) && broken_lines.iter().any(|(broken, _)| *broken == path);
         broken_lines.contains(&(path, line_number)) || in_broken_text && ECHOES.contains(&it.code)

@@ -194,11 +194,30 @@ impl Finding {
             .label("includes itself")
     }
 
-    /// A file to include that is not there.
+    /// A file to include that is not there, or is no file to include.
     pub fn unknown_included_file(place: Place, path: &str) -> Finding {
         Finding::error("unknown-included-file", place, format!("there is no text file `{path}` to include"))
             .label("no such file")
-            .help("look at its spelling: the path starts from the folder of this page")
+            .help(
+                "look at its spelling: the path starts from the folder of this page, and leads to a file of at most 1 MiB in \
+                 the course or beside it",
+            )
+    }
+
+    /// Files that include files, and those others.
+    pub fn include_too_deep(place: Place, path: &str, most: usize) -> Finding {
+        let message = format!("`{path}` includes a file that includes another and so on, more than {most} deep");
+        Finding::error("include-too-deep", place, message)
+            .label("too deep")
+            .help("include the files that are wanted from the page itself")
+    }
+
+    /// A page that is far too long with what it includes.
+    pub fn includes_too_long(place: Place) -> Finding {
+        let message = "with what it includes this page is longer than 1 MiB, a book of its own".into();
+        Finding::error("includes-too-long", place, message).label("too long from here on").help(
+            "look whether a file is included many times over, or is no text for a lesson; divide the page otherwise",
+        )
     }
 
     /// A recipe that no page shows.

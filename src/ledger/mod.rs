@@ -205,7 +205,7 @@ impl Ledger {
         let limits = &tables.limits;
         let (grams, ounces) = (Weighed::read(&batch, scales.grams), Weighed::read(&batch, scales.ounces));
         let waits = (1..recipe.layers.len()).map(|next_idx| {
-            let (time, limits, is_usual) = wait_after(&recipe, next_idx - 1, tables);
+            let (time, limits, is_usual) = wait_after(&recipe, &batch, next_idx - 1, tables);
             Wait { time, limits, is_usual }
         });
         let waits = waits.collect();
@@ -219,7 +219,7 @@ impl Ledger {
             lye_volume: lye_volume(&batch, limits.pouring_temperature_celsius, tables),
             hottest_celsius: [0.0, 0.5].map(|it| hottest_lye_of(&batch, it, tables)),
             crystals_below_celsius: crystallises_below_celsius(&batch, tables),
-            timeline: timeline(&recipe, tables),
+            timeline: timeline(&recipe, &batch, tables),
             waits,
             composition: composition(&recipe.fats, tables),
             yields: yields(&recipe, &batch, tables, limits.cured_moisture),

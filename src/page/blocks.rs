@@ -10,6 +10,7 @@ use super::block::{Item, find};
 use super::cautions::cautions;
 use super::glossary::Entry;
 use super::options::{BlockOptions, Only, View};
+use super::plain::without_directives;
 use super::practice::Exercise;
 use super::printer::Printer;
 use super::render::Renderer;
@@ -98,7 +99,7 @@ impl<'a> Renderer<'a> {
                 .render(&format!("{view}.md"), data, place)
                 .map(|it| format!("<!--kettle-->\n\n{}\n", it.trim())),
         };
-        drawn.map_err(|finding| self.findings.push(*finding)).ok()
+        drawn.map(|it| without_directives(&it)).map_err(|finding| self.findings.push(*finding)).ok()
     }
 
     /// A figure of a block.

@@ -12,6 +12,7 @@ mod glossary;
 mod links;
 mod options;
 mod paper;
+mod plain;
 mod practice;
 mod practice_spans;
 mod practice_words;

@@ -28,6 +28,11 @@ const FIRST_TAG: u32 = 0xfdd4;
 /// How many of them follow.
 const TAG_LENGTH: u32 = 4;
 
+/// Whether a character is one of our marks.
+pub(super) fn is_mark(it: char) -> bool {
+    it == CAUTION || MARKS.contains(&it)
+}
+
 /// A caution as a template is given it.
 pub(crate) fn caution(words: &str) -> String {
     // FNV-1a, folded: what two cautions of one block share is a matter of one in sixty thousand.

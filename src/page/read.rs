@@ -14,7 +14,7 @@ use super::prose::{Walk, Words};
 use super::values::literal;
 use crate::finding::Finding;
 use crate::ledger::speaks_of_lye;
-use crate::source::{Located, SourceFile};
+use crate::source::{Extract, Located, Place, SourceFile, invisible, invisible_by_line};
 
 /// Finds a file that a file includes: the including file's path and the path typed there.
 pub type Included<'a> = &'a dyn Fn(&str, &str) -> Option<Arc<SourceFile>>;
@@ -70,9 +70,14 @@ impl Page {
             page_id: &page_id,
             included,
             including: vec![lesson.file.path().to_owned()],
+            reached_by: None,
+            length: 0,
             words: Words::default(),
             findings: Vec::new(),
         };
+        if let Some((_, it)) = invisible(&lesson.title).next() {
+            reader.findings.push(Finding::invisible_character(Extract::whole(&lesson.file).place(0..0), it));
+        }
         let part = reader.part(&lesson.file);
         let Reader { words, findings, .. } = reader;
         Page { lesson, part, words, findings }
@@ -178,20 +183,53 @@ pub(super) fn value_speaks_of_lye(expression: &str) -> bool {
     literal(expression).is_none() && speaks_of_lye(expression)
 }
 
+/// The invisible characters around what is computed; those in a block are told where it is read.
+fn unseen(file: &Arc<SourceFile>, found: &[Item]) -> Vec<Finding> {
+    let is_in_block = |at: usize| found.iter().any(|it| matches!(it, Item::Block(_)) && it.range().contains(&at));
+    let whole = Extract::whole(file);
+    let typed = invisible_by_line(&whole).filter(|(place, _)| !is_in_block(place.span.start));
+    typed.map(|(place, it)| Finding::invisible_character(place, it)).collect()
+}
+
+/// How deep mdBook follows files that include files.
+const DEEPEST_INCLUDE: usize = 10;
+
+/// How long a page may be with what it includes, in bytes: some five hundred times a usual one.
+const LONGEST_PAGE: usize = 1 << 20;
+
 struct Reader<'a> {
     page_id: &'a str,
     included: Included<'a>,
+    /// The page, and the files between it and the one that is read.
     including: Vec<String>,
+    /// The include of the page itself by which the file that is read is reached.
+    reached_by: Option<Located<String>>,
+    /// The bytes of the page and of what it includes so far.
+    length: usize,
     words: Words,
     findings: Vec<Finding>,
 }
 
 impl Reader<'_> {
     fn part(&mut self, file: &Arc<SourceFile>) -> Part {
+        self.length += file.text().len();
+        if self.length > LONGEST_PAGE {
+            let place =
+                self.reached_by.as_ref().map_or_else(|| Extract::whole(file).place(0..1), |it| it.place.clone());
+            self.tell_once(Finding::includes_too_long(place));
+            return Part { file: Arc::clone(file), items: Vec::new() };
+        }
         let parser = new_cmark_parser(file.text(), &MarkdownOptions::default());
         let events: Vec<_> = parser.into_offset_iter().collect();
-        let (found, findings) = find_among(file, &events);
+        let (mut found, findings) = find_among(file, &events);
         self.findings.extend(findings);
+        if !found.is_empty() {
+            self.findings.extend(unseen(file, &found));
+            // A name that is not what it seems is told once.
+            found.retain(|it| {
+                matches!(it, Item::Block(_)) || invisible(&file.text()[it.range().clone()]).next().is_none()
+            });
+        }
         let in_prose = found.iter().filter(|it| !matches!(it, Item::Block(_)));
         let cuts: Vec<Range<usize>> = in_prose.map(|it| it.range().clone()).collect();
         let mut walk = Walk::new(file, self.page_id, &cuts);
@@ -207,6 +245,12 @@ impl Reader<'_> {
         }
         items.extend(found.filter_map(|it| self.item(file, it)));
         Part { file: Arc::clone(file), items }
+    }
+
+    fn tell_once(&mut self, finding: Finding) {
+        if !self.findings.contains(&finding) {
+            self.findings.push(finding);
+        }
     }
 
     fn item(&mut self, file: &Arc<SourceFile>, item: Item) -> Option<PartItem> {
@@ -225,6 +269,23 @@ impl Reader<'_> {
     /// included is code, as a rule, and has no words.
     fn include(&mut self, file: &Arc<SourceFile>, include: &IncludeSite) -> Option<PartItem> {
         let place = include.path.place.clone();
+        // What is too long is told, and need not be read to its end.
+        if self.length > LONGEST_PAGE {
+            return None;
+        }
+        let reached_by = self.reached_by.get_or_insert_with(|| include.path.clone()).clone();
+        if self.including.len() > DEEPEST_INCLUDE {
+            self.tell_once(Finding::include_too_deep(reached_by.place, &reached_by.value, DEEPEST_INCLUDE));
+            return None;
+        }
+        let part = self.read_included(file, include, place);
+        if self.including.len() == 1 {
+            self.reached_by = None;
+        }
+        part
+    }
+
+    fn read_included(&mut self, file: &Arc<SourceFile>, include: &IncludeSite, place: Place) -> Option<PartItem> {
         let Some(included) = (self.included)(file.path(), &include.path.value) else {
             // mdBook only says so in passing, and shows the line as it was typed.
             self.findings.push(Finding::unknown_included_file(place, &include.path.value));

@@ -7,6 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::block::ValueSite;
+use super::plain::without_directives;
 use super::printer::{Notes, Printed};
 use super::read::{Page, Part, PartItem};
 use super::values::{Values, literal};
@@ -157,7 +158,7 @@ impl<'a> Renderer<'a> {
                 PartItem::Block(block, options) => {
                     self.block(options, &block.view.place).map(|it| self.placed(&it, &block.prefix))
                 }
-                PartItem::Value(value) => self.value(value),
+                PartItem::Value(value) => self.value(value).map(|it| without_directives(&it)),
                 PartItem::Included(_, part) => Some(self.part(part).text),
             };
             rebuilt.text.push_str(&replacement.unwrap_or_default());

@@ -7,8 +7,9 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock};
 
 use serde::Serialize;
-use tera::{Context, Kwargs, State, Tera};
+use tera::{Context, Kwargs, State, Tera, Value};
 
+use super::plain::{address, plain_html, plain_markdown};
 use super::printer::cautions_in;
 use super::values::first_line;
 use crate::finding::{Finding, nearest};
@@ -65,7 +66,10 @@ pub const TEMPLATE_NAMES: [&str; BUILT_IN.len()] = {
 
 /// The templates of a course.
 pub struct Templates {
-    tera: Tera,
+    /// Those of HTML and of figures.
+    html: Tera,
+    /// Those of Markdown.
+    markdown: Tera,
     course_files: Vec<Arc<SourceFile>>,
 }
 
@@ -79,10 +83,21 @@ impl Templates {
     /// If a built-in template cannot be parsed, which every test that renders a page rules out.
     #[must_use]
     pub fn load(course_files: &[Arc<SourceFile>]) -> (Templates, Vec<Finding>) {
-        let mut tera = Tera::default();
-        tera.autoescape_on([".html", ".svg"]);
-        tera.register_filter("plain", |text: &str, _: Kwargs, _: &State<'_>| plain_markdown(text));
-        tera.add_raw_templates(BUILT_IN).expect("the built-in templates parse");
+        let mut html = Tera::default();
+        html.autoescape_on([".html", ".svg"]);
+        html.set_escape_fn(|text, out| out.write_all(plain_html(text).as_bytes()));
+        let mut markdown = Tera::default();
+        markdown.autoescape_on([".md"]);
+        markdown.set_escape_fn(|text, out| out.write_all(plain_markdown(text).as_bytes()));
+        for tera in [&mut html, &mut markdown] {
+            // Templates of a course may still say that a text is to be plain, which all are by now.
+            tera.register_filter("address", |text: &str, _: Kwargs, _: &State<'_>| Value::safe_string(&address(text)));
+            tera.register_filter("plain", |text: &str, _: Kwargs, _: &State<'_>| Value::from(text));
+        }
+        let is_markdown = |name: &str| name.ends_with(".md");
+        let (of_markdown, of_html): (Vec<_>, Vec<_>) = BUILT_IN.into_iter().partition(|(name, _)| is_markdown(name));
+        html.add_raw_templates(of_html).expect("the built-in templates parse");
+        markdown.add_raw_templates(of_markdown).expect("the built-in templates parse");
         let mut findings = Vec::new();
         let mut used = Vec::new();
         for file in course_files {
@@ -90,13 +105,16 @@ impl Templates {
             if !TEMPLATE_NAMES.contains(&name) {
                 let near = nearest(name, TEMPLATE_NAMES);
                 findings.push(Finding::unknown_template(start_of(file), name, near, &TEMPLATE_NAMES));
-            } else if let Err(error) = tera.add_raw_template(name, file.text()) {
+                continue;
+            }
+            let tera = if is_markdown(name) { &mut markdown } else { &mut html };
+            if let Err(error) = tera.add_raw_template(name, file.text()) {
                 findings.push(refused(Some(file), start_of(file), &error.to_string()));
             } else {
                 used.push(Arc::clone(file));
             }
         }
-        (Templates { tera, course_files: used }, findings)
+        (Templates { html, markdown, course_files: used }, findings)
     }
 
     /// Renders a template.
@@ -113,7 +131,8 @@ impl Templates {
             context
         });
         let file = self.course_files.iter().find(|it| it.path().ends_with(&format!("/{name}")));
-        let drawn = context.and_then(|context| self.tera.render(name, &context)).map_err(|error| {
+        let tera = if name.ends_with(".md") { &self.markdown } else { &self.html };
+        let drawn = context.and_then(|context| tera.render(name, &context)).map_err(|error| {
             let place = file.map_or_else(|| fallback.clone(), start_of);
             Box::new(refused(file, place, &error.to_string()))
         })?;
@@ -203,19 +222,6 @@ fn start_of(file: &Arc<SourceFile>) -> Place {
 pub(super) fn one_line(html: &str) -> String {
     let lines: Vec<&str> = html.lines().map(str::trim).filter(|it| !it.is_empty()).collect();
     format!("<!--kettle-->{}", lines.join(" "))
-}
-
-/// Text in which Markdown sees no markup.
-#[must_use]
-pub(super) fn plain_markdown(text: &str) -> String {
-    let mut plain = String::with_capacity(text.len());
-    for it in text.chars() {
-        if matches!(it, '\\' | '`' | '*' | '_' | '<' | '>' | '[' | ']' | '|' | '~' | '&' | '#' | '{' | '}') {
-            plain.push('\\');
-        }
-        plain.push(if it == '\n' || it == '\r' { ' ' } else { it });
-    }
-    plain
 }
 
 #[cfg(test)]

@@ -9,8 +9,8 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::expression::Expression;
+use super::plain::plain_markdown;
 use super::quantity::Quantity;
-use super::template::plain_markdown;
 use super::words::amount_words;
 use crate::finding::{Finding, nearest};
 use crate::ledger::{Amount, Figure, Key, Kind, Ledger, Of, Scales, Scope, name_of};

@@ -13,7 +13,7 @@ use toml::de::{DeTable, DeValue};
 use unicode_normalization::UnicodeNormalization;
 
 use crate::finding::{Finding, nearest};
-use crate::source::{Extract, Located, Place};
+use crate::source::{Extract, Located, Place, invisible, invisible_by_line};
 use crate::units::{Length, Mass, QuantityError};
 
 /// A value of a TOML file.
@@ -93,6 +93,10 @@ pub fn parse(extract: &Extract) -> (Node, Vec<Finding>) {
     let tree = Tree { extract, broken };
     let entries = root.get_ref().iter().map(|(key, value)| entry(&tree, key, value)).collect();
     let node = Node { place: extract.place(0..extract.text().len().min(1)), value: NodeValue::Table(entries) };
+    // Other control characters are no TOML, which is told already.
+    let typed = invisible_by_line(extract).filter(|(_, it)| !it.is_ascii_control());
+    findings.extend(typed.map(|(place, it)| Finding::invisible_character(place, it)));
+    tell_escaped(&node, &mut findings);
     (node, findings)
 }
 
@@ -101,6 +105,27 @@ struct Tree<'a> {
     extract: &'a Extract,
     /// The lines that are not TOML. What the parser made of a value in them was not typed.
     broken: Vec<Range<usize>>,
+}
+
+/// Tells the invisible characters of texts in which they are written as escapes, such as `\u202E`.
+fn tell_escaped(node: &Node, findings: &mut Vec<Finding>) {
+    let mut tell = |text: &str, place: &Place| {
+        let is_typed = invisible(&place.file.text()[place.span.clone()]).next().is_some();
+        if let Some((_, it)) = invisible(text).next().filter(|_| !is_typed) {
+            findings.push(Finding::invisible_character(place.clone(), it));
+        }
+    };
+    match &node.value {
+        NodeValue::Text(text) => tell(text, &node.place),
+        NodeValue::List(items) => items.iter().for_each(|it| tell_escaped(it, findings)),
+        NodeValue::Table(entries) => {
+            for entry in entries {
+                tell(&entry.key.value, &entry.key.place);
+            }
+            entries.iter().for_each(|it| tell_escaped(&it.node, findings));
+        }
+        NodeValue::Number(_) | NodeValue::Truth(_) | NodeValue::Other(_) => {}
+    }
 }
 
 fn entry(tree: &Tree<'_>, key: &Spanned<toml::de::DeString<'_>>, value: &Spanned<DeValue<'_>>) -> Entry {

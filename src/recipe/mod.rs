@@ -250,6 +250,10 @@ pub struct Places {
     pub liquids: Vec<Place>,
     /// Each fat stirred in later, in order.
     pub late_fats: Vec<Place>,
+    /// The times that are stated, by their keys.
+    pub times: BTreeMap<&'static str, Place>,
+    /// How the layers are divided, or the recipe where that is not stated.
+    pub divide: Place,
 }
 
 /// A recipe that can be computed.

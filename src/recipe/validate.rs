@@ -56,6 +56,8 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
         acids: additives.acid_places,
         liquids: additives.liquid_places,
         late_fats: raw.late_fats.iter().map(|it| it.node.place.clone()).collect(),
+        times: raw.times.iter().map(|(key, it)| (*key, it.place.clone())).collect(),
+        divide: place(raw.divide.as_ref().map(|it| &it.place)),
     };
     let (findings, is_incomplete) = (check.findings, check.is_incomplete);
     let failed = findings.iter().any(|it| it.severity == Severity::Error);

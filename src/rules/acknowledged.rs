@@ -6,15 +6,17 @@ use crate::finding::{Finding, Severity, nearest};
 use crate::recipe::RawAcknowledgement;
 
 /// The codes of the warnings and notes about a recipe, which may be acknowledged.
-pub const MAY_BE_MEANT: [&str; 17] = [
+pub const MAY_BE_MEANT: [&str; 20] = [
     "additive-below-scale",
     "batch-under-mould",
+    "batter-sets-in-the-jug",
     "browns-a-white-layer",
     "cut-without-mould",
     "heats-in-the-mould",
     "layer-on-set-surface",
     "layer-superfat-worst-case-below-zero",
     "limit-not-stated",
+    "paste-without-time",
     "purity-not-stated",
     "purity-unusual",
     "quickeners-together",
@@ -24,10 +26,11 @@ pub const MAY_BE_MEANT: [&str; 17] = [
     "solution-unusual",
     "superfat-unusual",
     "superfat-worst-case-below-zero",
+    "time-unusually-short",
 ];
 
 /// The codes of errors that the rules know; no reason excuses them.
-pub const NEVER_MEANT: [&str; 11] = [
+pub const NEVER_MEANT: [&str; 12] = [
     "additives-over-layer",
     "amount-below-scale",
     "batch-over-mould",
@@ -39,6 +42,7 @@ pub const NEVER_MEANT: [&str; 11] = [
     "rate-above-highest",
     "solution-too-strong",
     "superfat-below-zero",
+    "time-too-short",
 ];
 
 /// Marks the findings that a recipe acknowledges, and adds what is wrong with its acknowledgements.

@@ -8,7 +8,7 @@
 //!
 //! # Example
 //!
-//! `mould = "loaf-1kg"` with `water = { lye-concentration = 51 }`
+//! `mould = "loaf-1kg"` with `water = { lye-concentration = 51 }` and `purity = { NaOH = 100 }`
 //!
 //! # Source
 //!

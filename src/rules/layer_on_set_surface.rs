@@ -4,15 +4,16 @@
 //!
 //! # Why it matters
 //!
-//! A layer binds to one that is firm but still tacky. On a set surface it lies loose, and the bar parts when it is cut.
+//! The more clay or other powder a layer holds, the sooner it sets. A layer binds to one that is firm but still tacky. On a set surface it lies loose, and the bar parts when it is cut.
 //!
 //! # Example
 //!
-//! a clay layer with `wait = "40 min"`
+//! `additives = [{ item = "kaolin", rate = "4.7 %" }]` with `wait = "15 min"`
 //!
 //! # Source
 //!
-//! Common practice: the high ends of `layer-wait-minutes` and `thick-layer-wait-minutes` in `limits.toml`.
+//! Common practice: the high ends of `layer-wait-minutes` and `thick-layer-wait-minutes` in `limits.toml`, and between them
+//! by `layer-thickening-percent`.
 
 use crate::finding::{Finding, Step};
 use crate::ledger::Ledger;

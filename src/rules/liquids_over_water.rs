@@ -8,7 +8,7 @@
 //!
 //! # Example
 //!
-//! `item = "goat-milk"` with `rate = "120 % of water"`
+//! `item = "tea"` with `rate = "300 g"`, in a batch of 1 kg of fats with `water = { lye-concentration = 33 }`
 //!
 //! # Source
 //!

@@ -10,6 +10,7 @@ mod additives_over_layer;
 mod amount_below_scale;
 mod batch_over_mould;
 mod batch_under_mould;
+mod batter_sets_in_the_jug;
 mod browns_a_white_layer;
 mod cut_over_mould;
 mod cut_without_mould;
@@ -22,6 +23,7 @@ mod liquids_over_water;
 mod mass_out_of_range;
 pub mod no_cautions;
 mod over_limit;
+mod paste_without_time;
 mod purity_not_stated;
 mod purity_unusual;
 mod quickeners_together;
@@ -36,22 +38,25 @@ mod superfat_unusual;
 mod superfat_worst_case;
 pub mod term_before_its_lesson;
 pub mod term_introduced_twice;
+mod time_too_short;
+mod time_unusually_short;
 pub mod typed_quantity;
 
-use crate::batch::{ExtraAmount, Weighed};
+use crate::batch::{ExtraAmount, Weighed, is_cooked};
 pub use acknowledged::{MAY_BE_MEANT, NEVER_MEANT, acknowledge};
 
 use crate::finding::{Finding, Step};
 use crate::ledger::Ledger;
 use crate::recipe::Extra;
-use crate::tables::{GoesInto, Tables};
-use crate::units::Mass;
+use crate::source::Place;
+use crate::tables::{GoesInto, LEAST_TIME_KEYS, Tables};
+use crate::units::{Mass, TimeSpan};
 
 /// A rule looks at a ledger and at the tables with the limits.
 pub type Rule = fn(&Ledger, &Tables, &mut Vec<Finding>);
 
 /// All rules, in the order in which their findings are told.
-pub const ALL: [Rule; 28] = [
+pub const ALL: [Rule; 32] = [
     superfat_below_zero::check,
     additives_over_layer::check,
     superfat_unusual::check,
@@ -78,6 +83,10 @@ pub const ALL: [Rule; 28] = [
     quickeners_together::check,
     heats_in_the_mould::check,
     layer_on_set_surface::check,
+    batter_sets_in_the_jug::check,
+    time_too_short::check,
+    time_unusually_short::check,
+    paste_without_time::check,
     purity_not_stated::check,
     purity_unusual::check,
 ];
@@ -151,6 +160,28 @@ fn doses<'a>(ledger: &'a Ledger) -> Vec<Dose<'a>> {
         })
         .collect();
     of_batch.into_iter().chain(of_layers).collect()
+}
+
+/// A time that a recipe states, beside the least that it may be.
+struct StatedTime<'a> {
+    key: &'static str,
+    place: &'a Place,
+    /// The shortest by the recipe.
+    time: TimeSpan,
+    dangerous_below: TimeSpan,
+    unusual_below: TimeSpan,
+}
+
+/// The times of a recipe that may be too short. What is cooked is soap before it comes into the mould.
+fn stated_times<'a>(ledger: &'a Ledger, tables: &Tables) -> Vec<StatedTime<'a>> {
+    let recipe = &ledger.recipe;
+    let is_judged = |key: &str| !is_cooked(recipe) || !matches!(key, "mould" | "cure");
+    let keys = LEAST_TIME_KEYS.into_iter().zip(tables.limits.least_times).filter(|(key, _)| is_judged(key));
+    let stated = keys.filter_map(|(key, (dangerous_below, unusual_below))| {
+        let (time, _) = *recipe.times.get(key)?;
+        Some(StatedTime { key, place: recipe.places.times.get(key)?, time, dangerous_below, unusual_below })
+    });
+    stated.collect()
 }
 
 /// Runs every rule.

@@ -8,7 +8,7 @@
 //!
 //! # Example
 //!
-//! clove leaf oil in the batch and honey in a layer
+//! `clove-leaf-oil` in the batch, and in a layer a scent whose row in your own table has `does = ["quickens"]`
 //!
 //! # Source
 //!

@@ -40,8 +40,17 @@ pub struct Limits {
     pub foaming_vessel_fill: Percent,
     /// How long a layer takes until it is firm but still tacky.
     pub layer_wait: LayerWait,
-    /// The same for a layer with clay or another powder that thickens it.
+    /// The same for a layer with much clay or another powder that thickens it.
     pub thick_layer_wait: LayerWait,
+    /// Up to how much of what thickens a layer it waits as a plain one, and from how much on as a thick one, percent of its fats.
+    pub layer_thickening_percent: (f64, f64),
+    /// How long a blended batter can be poured.
+    pub batter_fluid: TimeSpan,
+    /// The same with something in it that brings trace on sooner.
+    pub quick_batter_fluid: TimeSpan,
+    /// The least times of steps that a recipe may state: dangerous below the first, unusual below the second; in the order of
+    /// [`LEAST_TIME_KEYS`].
+    pub least_times: [(TimeSpan, TimeSpan); LEAST_TIME_KEYS.len()],
     /// The least purity of an alkali that is not taken for a slip.
     pub least_purity_percent: f64,
     /// Below this iodine value a fat counts as solid, g iodine per 100 g.
@@ -105,6 +114,9 @@ pub struct LayerWait {
 /// where a recipe states it.
 pub const TIME_KEYS: [&str; 12] =
     ["lay-out", "lye", "lye-cools", "melt", "blend", "divide", "additives", "pour", "cook", "wash-up", "mould", "cure"];
+
+/// The keys of a recipe's `[times]` that are judged by how short they are.
+pub const LEAST_TIME_KEYS: [&str; 4] = ["lye-cools", "cook", "mould", "cure"];
 
 /// The rows of limits.toml, taken one by one.
 struct LimitRows<'a> {
@@ -187,6 +199,10 @@ pub(super) fn read_limits(rows: BTreeMap<String, Row<'_>>, findings: &mut Vec<Fi
         foaming_vessel_fill: rows.percent("foaming-vessel-fill-percent", 1.0, 100.0),
         layer_wait: rows.wait("layer-wait-minutes"),
         thick_layer_wait: rows.wait("thick-layer-wait-minutes"),
+        layer_thickening_percent: rows.ends("layer-thickening-percent"),
+        batter_fluid: TimeSpan::minutes(rows.value("batter-fluid-minutes", 1.0, 1440.0)),
+        quick_batter_fluid: TimeSpan::minutes(rows.value("quick-batter-fluid-minutes", 1.0, 1440.0)),
+        least_times: LEAST_TIME_KEYS.map(|key| rows.times(&format!("least-{key}-minutes"))),
         least_purity_percent: rows.value("least-purity-percent", 1.0, 100.0),
         solid_below_iodine_value: rows.value("solid-below-iodine-value", 0.0, 400.0),
         least_named_acids_percent: rows.value("least-named-acids-percent", 0.0, 100.0),

@@ -151,3 +151,23 @@ fn mistakes_in_the_list_of_lessons_and_files_that_are_no_text_are_told_with_all_
     assert!(stderr(&output).contains("course/book.toml:5:7: error[no-summary]"), "{}", stderr(&output));
     assert_eq!(changed(&good, &files(&course.join("book"))), BTreeSet::new());
 }
+
+/// A pipe would be waited for, and a device read without end.
+#[cfg(unix)]
+#[test]
+fn what_is_no_file_or_far_too_long_is_refused_and_not_read() {
+    let (_folder, course) =
+        small_course("{{#include pipe}}\n\n{{#include /dev/zero}}\n\n{{#include long.md}}\n", PLAIN);
+    let made = Command::new("mkfifo").arg(course.join("src/pipe")).status().expect("mkfifo runs");
+    assert!(made.success());
+    write(&course, "src/long.md", &"soap ".repeat(300_000));
+    let output = kettlebook(&course, &["check"]);
+    let told = stderr(&output);
+    assert_eq!((output.status.code(), told.matches("unknown-included-file").count()), (Some(1), 3), "{told}");
+    write(&course, "src/page.md", &"soap ".repeat(300_000));
+    let told = stderr(&kettlebook(&course, &["check"]));
+    assert!(told.contains("includes-too-long"), "{}", &told[..told.len().min(2000)]);
+    write(&course, "recipes/long.toml", &"# soap\n".repeat(300_000));
+    let told = stderr(&kettlebook(&course, &["check"]));
+    assert!(told.contains("long.toml: it is longer than 1 MiB"), "{told}");
+}

@@ -4,7 +4,9 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
-use crate::{MDBOOK_KETTLE, PLAIN, build, changed, demo_course, edit, files, repository, small_course, stderr, stdout};
+use crate::{
+    MDBOOK_KETTLE, PLAIN, build, changed, demo_course, edit, files, repository, small_course, stderr, stdout, write,
+};
 
 /// The folder that holds `mdbook`, with the folder of `mdbook-kettle`, as a search path.
 fn path_with_mdbook() -> String {
@@ -109,4 +111,27 @@ fn mdbook_itself_does_not_empty_the_lessons() {
     edit(&course, "book.toml", "[preprocessor", "[build]\nbuild-dir = \"src\"\n[preprocessor");
     assert!(stderr(&mdbook(&course)).contains("error[pages-over-course]"));
     assert!(course.join("src/page.md").is_file());
+}
+
+#[test]
+fn what_a_recipe_says_is_no_directive_of_mdbook() {
+    let recipe = PLAIN.replace("Plain", "Q {{#include ../secret.env}} {{ #include page.md }}");
+    let page = "{{ title }}\n\n```kettle recipe\nuse = \"plain\"\n```\n\nTerm\n: Means &#123;{#include ../secret.env}}\n\n\
+                ```kettle timeline\n```\n";
+    let (_folder, course) = small_course(page, &recipe);
+    write(&course, "secret.env", "KEY=published");
+    write(&course, "src/words.md", "```kettle glossary\n```\n");
+    write(&course, "src/SUMMARY.md", "# Summary\n\n- [Page](page.md)\n- [Words](words.md)\n");
+    let output = mdbook(&course);
+    assert!(output.status.success(), "{}", stderr(&output));
+    for (name, bytes) in files(&course.join("book")) {
+        let text = String::from_utf8_lossy(&bytes).into_owned();
+        assert!(!text.contains("published"), "{name}");
+        if name == "page.html" {
+            assert!(text.matches("{{#include ../secret.env}} {{ #include page.md }}").count() > 3, "{text}");
+        }
+        if name == "words.html" {
+            assert!(text.contains("Means {{#include ../secret.env}}"), "{text}");
+        }
+    }
 }

@@ -1,0 +1,91 @@
+//! Words about how long the steps of a recipe take.
+//!
+//! Layer 0.
+
+use super::{Finding, Step};
+use crate::show::{NO_BREAK, time};
+use crate::source::Place;
+use crate::units::TimeSpan;
+
+impl Finding {
+    /// A step so short that what comes next burns.
+    pub fn time_too_short(place: Place, key: &str, stated: TimeSpan, least: TimeSpan) -> Finding {
+        let message = format!("{}; it needs at least {} (limits.toml)", after(key, stated), words(least));
+        Finding::error("time-too-short", place, message)
+            .label("still raw and caustic")
+            .help("state how long it really takes, or take the line away for the usual time")
+    }
+
+    /// A step shorter than anybody takes for it without a reason.
+    pub fn time_unusually_short(place: Place, key: &str, stated: TimeSpan, least: TimeSpan) -> Finding {
+        let message = format!("{}; common is at least {} (limits.toml)", after(key, stated), words(least));
+        let (step, caution) = match key {
+            "lye-cools" => (
+                Step::Lye,
+                "The lye solution is still very hot when it goes into the fats: it may spit and rise. Pour it slowly, into a \
+                 vessel with much room to spare.",
+            ),
+            "cook" => (
+                Step::Cure,
+                "This soap is cooked for a short time and may hold free lye: use none before it is tested.",
+            ),
+            "mould" => {
+                (Step::Mould, "This soap comes out of the mould early and is still caustic: touch it with gloves only.")
+            }
+            _ => (
+                Step::Cure,
+                "This soap is cured for a short time: it is softer and harsher than a bar that had its weeks.",
+            ),
+        };
+        Finding::warning("time-unusually-short", place, message)
+            .label("a short time")
+            .help("state how long it really takes, or acknowledge it with the reason why it is enough in this lesson")
+            .caution(step, caution)
+    }
+
+    /// A paste that is neither cooked nor left alone before it is filled into jars.
+    pub fn paste_without_time(place: Place) -> Finding {
+        let message =
+            "this paste is neither cooked nor left to itself before it is filled into jars; it needs a time".into();
+        Finding::warning("paste-without-time", place, message)
+            .label("raw and caustic in the jar")
+            .help("add times = { cook = \"3 h\" } for one that is cooked, or times = { cure = \"4 weeks\" } for one that is not")
+            .caution(
+                Step::Mould,
+                "This paste is raw when it goes into the jars, and as caustic as its lye solution: keep it closed and out of \
+                 reach, and use none before it is tested.",
+            )
+    }
+
+    /// Batter that is too thick to pour when its turn comes.
+    pub fn batter_sets_in_the_jug(place: Place, waited: TimeSpan, fluid: TimeSpan, step: Step) -> Finding {
+        let message = format!(
+            "the last layer is poured {} after the batter was blended, which can be poured for {} (limits.toml)",
+            words(waited),
+            words(fluid)
+        );
+        Finding::warning("batter-sets-in-the-jug", place, message)
+            .label("sets in its jug meanwhile")
+            .help("shorten the waits, or blend each layer on its own: divide = \"fats-and-lye\"")
+            .caution(
+                step,
+                "This part of the batter may have set in its jug: stir it now and then while it waits, and lay it on with a \
+                 spoon if it no longer pours.",
+            )
+    }
+}
+
+/// What happens after a step of this length.
+fn after(key: &str, stated: TimeSpan) -> String {
+    let stated = words(stated);
+    match key {
+        "lye-cools" => format!("the lye solution cools for {stated} and is very hot when it meets the fats"),
+        "cook" => format!("cooked for {stated} the soap may be raw"),
+        "mould" => format!("after {stated} in the mould the soap is still raw"),
+        _ => format!("the bars are used after a cure of {stated}"),
+    }
+}
+
+fn words(it: TimeSpan) -> String {
+    time(it, it).replace(NO_BREAK, " ")
+}
