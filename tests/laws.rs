@@ -7,8 +7,10 @@
 
 mod laws {
     mod amounts;
+    mod certificates;
     mod demo;
     mod exact;
+    mod exact_readings;
     mod glossary;
     mod pages;
     mod plan;
