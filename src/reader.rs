@@ -65,10 +65,12 @@ impl NodeValue {
 #[must_use]
 pub fn parse(extract: &Extract) -> (Node, Vec<Finding>) {
     let (root, errors) = DeTable::parse_recoverable(extract.text());
-    let findings: Vec<Finding> = errors
+    let mut findings: Vec<Finding> = errors
         .iter()
         .map(|error| Finding::toml_syntax(extract.place(error.span().unwrap_or_default()), error.message()))
         .collect();
+    // Once the parser has lost its way in a line, what it says of the rest follows from that.
+    findings.dedup_by_key(|it| it.place.line_and_column().0);
     let entries = root.get_ref().iter().map(|(key, value)| entry(extract, key, value)).collect();
     let node = Node { place: extract.place(0..extract.text().len().min(1)), value: NodeValue::Table(entries) };
     (node, findings)
