@@ -116,7 +116,8 @@ pub fn superfat_uncertainty(recipe: &Recipe, batch: &Batch, weighed: &Weighed) -
 
 /// The coarsest scale on which the printed amounts may be weighed without the worst case of the batch, or of a layer with lye
 /// of its own, falling below zero: the scale itself, or one of the coarser ones that are made, with no unsafe one before it.
-/// `None` where not even the scale itself is fine enough.
+/// A scale that shows all fats, or the fats or the lye solution of a layer, as nothing is none. `None` where not even the scale
+/// itself is fine enough.
 ///
 /// # Example
 ///
@@ -127,8 +128,10 @@ pub fn superfat_uncertainty(recipe: &Recipe, batch: &Batch, weighed: &Weighed) -
 pub fn coarsest_scale(recipe: &Recipe, batch: &Batch, weighed: &Weighed) -> Option<Scale> {
     let is_safe = |weighed: &Weighed| {
         let worst = superfat_uncertainty(recipe, batch, weighed).worst_percent;
-        let of_layers = (0..weighed.layers.len()).filter_map(|it| weighed.layer_worst_percent(it, worst));
-        of_layers.fold(worst, f64::min) >= 0.0
+        let mut own_lye = (0..weighed.layers.len()).filter(|it| weighed.layers[*it].batter.is_none());
+        // Fats or lye solution that the scale shows as nothing have no worst case, which makes no scale a safe one.
+        let layer_is_safe = |it| weighed.layer_worst_percent(it, worst).is_some_and(|it| it >= 0.0);
+        weighed.total_fats > 0 && worst >= 0.0 && own_lye.all(layer_is_safe)
     };
     if !is_safe(weighed) {
         return None;

@@ -72,21 +72,19 @@ pub fn parse(extract: &Extract) -> (Node, Vec<Finding>) {
     let text = extract.text();
     let (root, errors) = DeTable::parse_recoverable(text);
     let mut findings = Vec::new();
-    let (mut understood, mut broken) = (Vec::new(), Vec::new());
+    let mut broken: Vec<Range<usize>> = Vec::new();
     for error in &errors {
         let span = error.span().unwrap_or_default();
         let start = text.floor_char_boundary(span.start);
         let line_start = text[..start].rfind('\n').map_or(0, |it| it + 1);
-        if understood.contains(&line_start) {
+        // Once the parser has lost its way in a line, what it says of the rest follows from that.
+        if broken.iter().any(|it| it.start == line_start) {
             continue;
         }
         let line_end = text[line_start..].find('\n').map_or(text.len(), |it| line_start + it);
         broken.push(line_start..line_end);
         findings.push(match slips::slip_in(extract, line_start..line_end) {
-            Some(finding) => {
-                understood.push(line_start);
-                finding
-            }
+            Some(finding) => finding,
             None => Finding::toml_syntax(extract.place(span), error.message()),
         });
     }

@@ -77,6 +77,24 @@ pub(crate) enum Rate {
     Spoons(u32),
 }
 
+/// What a container says of its alkali, in hundredths of a percent.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum Purity {
+    /// A single figure.
+    One(u32),
+    /// The lowest and the highest.
+    Between(u32, u32),
+}
+
+impl Purity {
+    fn text(self) -> String {
+        match self {
+            Purity::One(it) => decimal(it, 2),
+            Purity::Between(low, high) => format!("{{ low = {}, high = {} }}", decimal(low, 2), decimal(high, 2)),
+        }
+    }
+}
+
 /// A recipe.
 #[derive(Clone, Debug)]
 pub(crate) struct Plan {
@@ -92,8 +110,8 @@ pub(crate) struct Plan {
     pub superfat: u32,
     /// Which alkali.
     pub alkali: Alkali,
-    /// Hundredths of a percent of pure NaOH and of pure KOH, where they are stated.
-    pub purity: (Option<u32>, Option<u32>),
+    /// How pure NaOH and KOH are, where that is stated.
+    pub purity: (Option<Purity>, Option<Purity>),
     /// How the water is found.
     pub water: Water,
     /// Index of the acid, its rate, and its strength in hundredths of a percent.
@@ -190,7 +208,7 @@ impl Plan {
         let (uses_naoh, uses_koh) = (!matches!(self.alkali, Alkali::Potash), !matches!(self.alkali, Alkali::Soda));
         let stated = [("NaOH", self.purity.0.filter(|_| uses_naoh)), ("KOH", self.purity.1.filter(|_| uses_koh))];
         let stated: Vec<String> =
-            stated.iter().filter_map(|(name, it)| it.map(|it| format!("{name} = {}", decimal(it, 2)))).collect();
+            stated.iter().filter_map(|(name, it)| it.map(|it| format!("{name} = {}", it.text()))).collect();
         line(format!("purity = {{ {} }}", stated.join(", ")));
         line(match &self.water {
             Water::LyeConcentration(it) => format!("water = {{ lye-concentration = {it} }}"),
@@ -359,7 +377,13 @@ fn once<T: Copy>(drawn: Vec<T>, idx: impl Fn(&T) -> usize) -> Vec<T> {
 
 /// Recipes of any kind that can be computed.
 pub(crate) fn plans() -> impl Strategy<Value = Plan> {
-    let purity = || prop::option::of(5_000_u32..=10_000);
+    let purity = || {
+        let range = (5_000_u32..=10_000, 5_000_u32..=10_000);
+        prop::option::of(prop_oneof![
+            2 => (5_000_u32..=10_000).prop_map(Purity::One),
+            1 => range.prop_map(|(a, b)| Purity::Between(a.min(b), a.max(b))),
+        ])
+    };
     let alkali = prop_oneof![
         2 => Just(Alkali::Soda),
         1 => Just(Alkali::Potash),

@@ -5,7 +5,7 @@ use kettlebook::recipe::Recipe;
 use kettlebook::tables::AlkaliKind;
 use proptest::prelude::*;
 
-use super::plan::{Plan, Size, cases, plans, recipe, tables};
+use super::plan::{Plan, Purity, Size, cases, plans, recipe, tables};
 
 /// Everything that may be off, as numbers: a value, and how far it reaches to either side.
 #[derive(Clone)]
@@ -120,7 +120,8 @@ proptest! {
         let best = inputs.superfat(&|input| if lowers(input) { -1.0 } else { 1.0 });
         // A single purity is reckoned a little to both sides and capped at 100 %, so its range may be lopsided: then
         // half the range to either side is too much at one end and too little at the other.
-        let lopsided = plan.purity.0.is_some_and(|it| it > 9_900) || plan.purity.1.is_some_and(|it| it > 9_900);
+        let is_capped = |it: Option<Purity>| matches!(it, Some(Purity::One(it)) if it > 9_900);
+        let lopsided = is_capped(plan.purity.0) || is_capped(plan.purity.1);
         if !lopsided {
             prop_assert!((it.worst_percent - worst).abs() <= 1e-9 * worst.abs().max(1.0), "{} {worst}", it.worst_percent);
             prop_assert!((it.best_percent - best).abs() <= 1e-9 * best.abs().max(1.0), "{} {best}", it.best_percent);
@@ -173,8 +174,11 @@ proptest! {
         let weighed = Weighed::read(&batch, scale);
         let worst = |weighed: &Weighed| {
             let worst = superfat_uncertainty(&recipe, &batch, weighed).worst_percent;
-            let of_layers = (0..weighed.layers.len()).filter_map(|it| weighed.layer_worst_percent(it, worst));
-            of_layers.fold(worst, f64::min)
+            let own = (0..weighed.layers.len()).filter(|it| weighed.layers[*it].batter.is_none());
+            // What reads nothing has no worst case, and no scale.
+            let of_layers = own.map(|it| weighed.layer_worst_percent(it, worst).unwrap_or(f64::NEG_INFINITY));
+            let of_batch = if weighed.total_fats > 0 { worst } else { f64::NEG_INFINITY };
+            of_layers.fold(of_batch, f64::min)
         };
         match coarsest_scale(&recipe, &batch, &weighed) {
             None => prop_assert!(worst(&weighed) < 0.0),
@@ -187,4 +191,16 @@ proptest! {
             }
         }
     }
+}
+
+/// On a scale of 10 g the lye solution of 70 g of fats at a very high superfat reads nothing, and so has no worst case.
+#[test]
+fn a_scale_that_shows_nothing_of_the_lye_is_not_the_coarsest() {
+    let text = "title = \"Tried\"\nbatch = \"70 g\"\nsuperfat = 85\nalkali = \"NaOH\"\npurity = { NaOH = 99 }\n\
+                water = { lye-concentration = 33 }\n[fats]\nolive = 100\n[[layers]]\nname = \"only\"\nshare = 1\n";
+    let recipe = recipe(text);
+    let batch = kettlebook::batch::compute(&recipe, tables());
+    let weighed = Weighed::read(&batch, Scale::new(ScaleUnit::Grams, 0.1));
+    let coarsest = coarsest_scale(&recipe, &batch, &weighed).expect("0.1 g is fine enough");
+    assert!((coarsest.division - 5.0).abs() < 1e-9, "{coarsest:?}");
 }

@@ -296,8 +296,8 @@ fn a_hair_below_zero_is_no_superfat_below_zero() {
         let printed = computed.expect("nothing is wrong with it").grams.superfat_percent;
         assert!(printed.abs() < 1e-9, "{printed} for {k} times 12.5 g");
         n_below += usize::from(printed < 0.0);
-        let codes: Vec<_> = findings.iter().map(|it| it.code).collect();
-        assert_eq!(codes, ["superfat-worst-case-below-zero"], "{k} times 12.5 g");
+        let about_it = findings.iter().map(|it| it.code).filter(|it| it.starts_with("superfat"));
+        assert_eq!(about_it.collect::<Vec<_>>(), ["superfat-worst-case-below-zero"], "{k} times 12.5 g");
     }
     assert!(n_below > 0, "no dust was met, so nothing was tried");
 }
