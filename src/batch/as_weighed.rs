@@ -21,6 +21,8 @@ pub enum WeighedPart {
 /// How far the superfat can be trusted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Verdict {
+    /// A number is so far from the card that it is more likely a slip itself.
+    NotBelieved,
     /// No lye is left over, even at the worst.
     Safe,
     /// At the worst lye is left over.
@@ -61,36 +63,56 @@ pub struct AsWeighed {
 /// its part of the water.
 ///
 /// - `printed`: the batch as the card prints it, on the scale that was used.
-/// - `found`: what was weighed in place of it.
+/// - `found`: what was weighed in place of it. What lies between two steps of the scale is taken as the unlucky one: the
+///   higher of lye, the lower of fats and acids.
+/// - `believable_percent`: how far from the card that may be, but for a fat or an acid of which there is too little: one is
+///   easily skipped. Beyond it nothing is put right by it.
 ///
-/// Cannot fail.
+/// Lye is left over where it is in the batch, or in a layer that gets lye solution of its own by the card. Cannot fail.
 ///
 /// # Example
 ///
 /// 1000 g of one fat with SV 190, 5 % superfat, pure NaOH: the card says 128 g. Weighed were 140 g, the work of 196.38 g of
 /// KOH, and 1 - 196.38 / 190 = -3.4 %. 196.38 / 0.95 = 206.72 g is what the fats must take: (206.72 - 190) / 0.19 = 88 g more.
 #[must_use]
-pub fn as_weighed(recipe: &Recipe, batch: &Batch, printed: &Weighed, found: &[(WeighedPart, Mass)]) -> AsWeighed {
+pub fn as_weighed(
+    recipe: &Recipe,
+    batch: &Batch,
+    printed: &Weighed,
+    found: &[(WeighedPart, Mass)],
+    believable_percent: f64,
+) -> AsWeighed {
     let scale = printed.scale;
     let mut weighed = printed.clone();
+    let mut is_believed = true;
     for (part, mass) in found {
-        let reading = match part {
-            WeighedPart::Fat(idx) => &mut weighed.fats[*idx],
-            WeighedPart::Alkali(idx) => &mut weighed.alkalis[*idx],
-            WeighedPart::Acid(idx) => &mut weighed.acids[*idx],
+        let (reading, now) = match part {
+            WeighedPart::Alkali(idx) => (&mut weighed.alkalis[*idx], scale.above(*mass)),
+            WeighedPart::Fat(idx) => (&mut weighed.fats[*idx], scale.below(*mass)),
+            WeighedPart::Acid(idx) => (&mut weighed.acids[*idx], scale.below(*mass)),
         };
-        *reading = scale.nearest(*mass);
+        let percent_off = (now as f64 / (*reading).max(1) as f64 - 1.0) * 100.0;
+        let is_skipped = !matches!(part, WeighedPart::Alkali(_)) && percent_off < 0.0;
+        is_believed &= is_skipped || percent_off.abs() <= believable_percent;
+        *reading = now;
     }
     weighed.total_fats = weighed.fats.iter().sum();
     weighed.superfat_percent = weighed.superfat_percent_of(batch);
     let certainty = superfat_uncertainty(recipe, batch, &weighed);
     let has_fats = weighed.total_fats > 0;
-    let verdict = match &certainty {
-        it if !has_fats || it.superfat_percent < 0.0 => Verdict::LyeLeft,
-        it if it.worst_percent < 0.0 => Verdict::Doubtful,
-        _ => Verdict::Safe,
+    let of_layers = |percent: f64, of: fn(&Weighed, usize, f64) -> Option<f64>| {
+        let layers = (0..weighed.layers.len()).filter_map(|it| of(&weighed, it, percent));
+        layers.fold(percent, f64::min)
     };
-    let remedy = remedy(recipe, batch, printed, &weighed);
+    let lowest = of_layers(certainty.superfat_percent, |it, layer_idx, _| it.layer_superfat_percent(layer_idx));
+    let worst = of_layers(certainty.worst_percent, Weighed::layer_worst_percent);
+    let verdict = match () {
+        () if !is_believed => Verdict::NotBelieved,
+        () if !has_fats || lowest < 0.0 => Verdict::LyeLeft,
+        () if worst < 0.0 => Verdict::Doubtful,
+        () => Verdict::Safe,
+    };
+    let remedy = if is_believed { remedy(recipe, batch, printed, &weighed) } else { Remedy::Nothing };
     AsWeighed { weighed, certainty, verdict, remedy }
 }
 

@@ -90,6 +90,13 @@ impl Finding {
             .help(format!("add  use = \"{}\"  or another of them to this block", recipes.last().unwrap_or(&"")))
     }
 
+    /// Something weighed that stands there already, maybe by another name.
+    pub fn weighed_twice(place: Place, name: &str) -> Finding {
+        Finding::error("weighed-twice", place, format!("`{name}` was weighed already, further up"))
+            .label("the same once more")
+            .help("leave one of the two; what was weighed in two portions is one sum")
+    }
+
     /// Something weighed that the recipe has no use for.
     pub fn unknown_weighed(place: Place, name: &str, recipe: &str, near: Option<&str>) -> Finding {
         Finding::error("unknown-weighed", place, format!("the recipe `{recipe}` has nothing named `{name}` to weigh"))

@@ -125,6 +125,9 @@ impl<'a> Renderer<'a> {
         let mut found = Vec::new();
         for (name, mass) in weighed {
             match part_named(print.ledger, &name.value) {
+                Ok(part) if found.iter().any(|(it, _)| *it == part) => {
+                    self.findings.push(Finding::weighed_twice(name.place.clone(), &name.value));
+                }
                 Ok(part) => found.push((part, *mass)),
                 Err(near) => {
                     let recipe = &print.ledger.recipe.id;
@@ -140,7 +143,7 @@ impl<'a> Renderer<'a> {
         if found.len() < weighed.len() || found.is_empty() {
             return None;
         }
-        self.template("weighed", &weighed_view(print, &found), place)
+        self.template("weighed", &weighed_view(print, &found, None), place)
     }
 
     /// The table of fats: all of them, those of the course's recipes, or those that the block names.

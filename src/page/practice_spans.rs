@@ -9,7 +9,7 @@
 
 use super::practice::USUAL_TOLERANCE;
 use super::values::{Evaluated, Values};
-use crate::ledger::{Amount, Kind, Ledger, Part};
+use crate::ledger::{Amount, Kind, Ledger};
 use crate::recipe::Recipe;
 use crate::show::{self, Units};
 use crate::source::Located;
@@ -57,8 +57,10 @@ pub(super) struct Number {
     exact: Option<Mass>,
     /// On which side of it a typed number may lie.
     pub(super) side: Side,
-    /// Whether it is weighed on the finer scale, if there is one.
+    /// Whether it is weighed on the finer scale, if there is one and it takes so much.
     is_small: bool,
+    /// Whether the exact amount is none that lye was reckoned for.
+    is_due_as_printed: bool,
 }
 
 impl Number {
@@ -79,24 +81,21 @@ impl Number {
     fn of_evaluated(answer: &Evaluated<'_>, ledger: &Ledger, unit: ScaleUnit) -> Option<Number> {
         let amount = answer.amount.as_ref()?;
         let (text, value, unit) = number_of(amount, ledger.scales.of(unit))?;
-        let figure = answer.key.and_then(|it| ledger.figure(it));
-        let takes_lye_up = figure.is_some_and(|it| {
-            matches!(it.key.kind, Kind::Fat | Kind::TotalFats | Kind::LayerFats | Kind::TotalFatsDivided)
-                || matches!(it.part, Part::Acid(_))
-        });
         let side = match unit {
             "g" | "oz" if answer.holds_lye => Side::NeverMore,
-            "g" | "oz" if takes_lye_up => Side::NeverLess,
+            "g" | "oz" if answer.takes_lye_up => Side::NeverLess,
             _ => Side::Either,
         };
-        let is_small = figure.is_some_and(|it| matches!(it.part, Part::Extra(_) | Part::LayerExtra(..)));
-        Some(Number { text, value, unit, exact: amount.mass(), side, is_small })
+        // A layer's lye solution is what its printed fats are due, and of what is computed only the printed amounts are known.
+        let is_due_as_printed = answer.key.is_none_or(|it| it.kind == Kind::LayerFats);
+        let exact = amount.mass();
+        Some(Number { text, value, unit, exact, side, is_small: answer.is_small, is_due_as_printed })
     }
 
     /// The scale on which it is read.
     pub(super) fn scale(&self, ledger: &Ledger) -> Option<Scale> {
         let scale = [ledger.scales.grams, ledger.scales.ounces].into_iter().find(|it| it.unit.symbol() == self.unit)?;
-        Some(if self.is_small { scale.small() } else { scale })
+        Some(if self.is_small { scale.for_small(self.exact.unwrap_or_default()) } else { scale })
     }
 
     /// What is right.
@@ -104,6 +103,7 @@ impl Number {
     /// The exact amount of a fat may lie below what is printed. The lye is reckoned for the exact one, so that is no less.
     fn right(&self, within: f64, scale: Option<Scale>) -> Span {
         let exact = match (self.exact, scale) {
+            _ if self.is_due_as_printed => self.value,
             // Nobody writes an amount down in more than tenths of what the scale shows.
             (Some(exact), Some(scale)) => around(Scale::new(scale.unit, scale.division / 10.0), exact).0,
             _ => self.value,
@@ -211,8 +211,8 @@ impl Asked<'_> {
             AlkaliKind::KOH => AlkaliKind::NaOH,
         };
         let exchanged = with(&|it| it.alkalis.iter_mut().for_each(|it| it.kind = other_alkali(it.kind)));
-        let slips: [(&'static str, Ledger); 4] = [
-            ("unchanged", self.of_page.clone()),
+        let unchanged = self.ledger.is_changed.then(|| ("unchanged", self.of_page.clone()));
+        let slips: [(&'static str, Ledger); 3] = [
             ("superfat", with(&|it| it.superfat_percent = 0.0)),
             ("purity", with(&|it| it.alkalis.iter_mut().for_each(|it| it.purity = Percent::percent(100.0)))),
             ("alkali", exchanged),
@@ -224,7 +224,7 @@ impl Asked<'_> {
             let is_apart = least > right.most.max(number.value + scale.division) + HAIR || most < right.least - HAIR;
             is_apart.then_some(Span { verdict, least, most })
         };
-        slips.iter().filter_map(span).collect()
+        unchanged.iter().chain(&slips).filter_map(span).collect()
     }
 }
 

@@ -9,7 +9,7 @@
 //! A sum that has no meaning is refused, and so is one that comes to less than nothing.
 
 use super::expression::Operator;
-use crate::ledger::{Amount, Scales};
+use crate::ledger::{Amount, Figure, Kind, Moment, Part, Scales};
 use crate::units::{Length, Mass, Scale, ScaleUnit, TimeSpan, Volume};
 
 /// Beyond this nothing is meant that is weighed, measured or counted at a bench: a thousand tonnes in grams.
@@ -21,6 +21,10 @@ pub(super) struct Quantity {
     measure: Measure,
     /// Whether there is lye in it, so that a scale is read from below.
     holds_lye: bool,
+    /// Whether it takes lye up, as fats and acids do.
+    takes_lye_up: bool,
+    /// Whether nothing in it is weighed but what may go onto the finer scale.
+    is_small: bool,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -82,7 +86,16 @@ impl Measure {
 
 impl Quantity {
     /// A figure as a number with its unit.
-    pub(super) fn of(amount: &Amount, holds_lye: bool) -> Quantity {
+    pub(super) fn of(figure: &Figure) -> Quantity {
+        let takes_lye_up =
+            matches!(figure.key.kind, Kind::Fat | Kind::TotalFats | Kind::LayerFats | Kind::TotalFatsDivided)
+                || matches!(figure.part, Part::Acid(_));
+        let is_small = figure.amount.mass().is_none() || figure.goes_into == Some(Moment::Trace);
+        Quantity { holds_lye: figure.holds_lye(), takes_lye_up, is_small, ..Quantity::typed(&figure.amount) }
+    }
+
+    /// What an author typed.
+    pub(super) fn typed(amount: &Amount) -> Quantity {
         let measure = match *amount {
             Amount::Weighed { exact, grams, ounces } => Measure::Mass {
                 grams: exact.to_grams(),
@@ -104,12 +117,22 @@ impl Quantity {
             Amount::Clock(it) => Measure::Time(it.to_minutes(), it.to_minutes()),
             Amount::Celsius(it) => Measure::Celsius(it),
         };
-        Quantity { measure, holds_lye }
+        Quantity { measure, holds_lye: false, takes_lye_up: false, is_small: true }
     }
 
     /// Whether there is lye in it.
     pub(super) fn holds_lye(&self) -> bool {
         self.holds_lye
+    }
+
+    /// Whether it takes lye up.
+    pub(super) fn takes_lye_up(&self) -> bool {
+        self.takes_lye_up
+    }
+
+    /// Whether it is weighed on the finer scale, if there is one and it takes so much.
+    pub(super) fn is_small(&self) -> bool {
+        self.is_small
     }
 
     /// What comes of two of them.
@@ -145,8 +168,13 @@ impl Quantity {
         };
         let measure = joined.ok_or_else(refused)?;
         // A number has no lye in it, whatever it was a number of.
-        let holds_lye = (self.holds_lye || other.holds_lye) && !matches!(measure, Measure::Number(_));
-        Ok(Quantity { measure, holds_lye })
+        let is_amount = !matches!(measure, Measure::Number(_));
+        Ok(Quantity {
+            measure,
+            holds_lye: (self.holds_lye || other.holds_lye) && is_amount,
+            takes_lye_up: (self.takes_lye_up || other.takes_lye_up) && is_amount,
+            is_small: self.is_small && other.is_small,
+        })
     }
 
     fn added(self, other: Quantity, sign: i8, scales: &Scales) -> Option<Measure> {
@@ -178,8 +206,11 @@ impl Quantity {
             Measure::Mass { shown: Some(shown), .. } => shown,
             Measure::Mass { grams, .. } if grams.abs() <= LARGEST => {
                 let mass = Mass::grams(grams.abs());
-                let read =
-                    |scale: Scale| i128::from(if self.holds_lye { scale.below(mass) } else { scale.nearest(mass) });
+                let read = |scale: Scale| match self {
+                    it if it.holds_lye => i128::from(scale.below(mass)),
+                    it if it.is_small => i128::from(scale.nearest_small(mass)),
+                    _ => i128::from(scale.nearest(mass)),
+                };
                 let sign = if grams < 0.0 { -1 } else { 1 };
                 [scales.grams, scales.ounces].map(|it| sign * read(it))
             }
@@ -235,11 +266,11 @@ mod tests {
     fn weighed(grams: f64, shown: u64, holds_lye: bool) -> Quantity {
         let exact = Mass::grams(grams);
         let amount = Amount::Weighed { exact, grams: shown, ounces: Scale::OUNCES.below(exact) };
-        Quantity::of(&amount, holds_lye)
+        Quantity { holds_lye, is_small: false, ..Quantity::typed(&amount) }
     }
 
     fn typed(amount: Amount) -> Quantity {
-        Quantity::of(&amount, false)
+        Quantity::typed(&amount)
     }
 
     fn reading(tried: Result<Quantity, String>) -> Result<Option<u64>, String> {
@@ -264,6 +295,19 @@ mod tests {
         // 85.8 g of lye twice is 171.6 g, which reads 171 g; 5.5 % of 200.4 g is 11.02 g.
         assert_eq!(reading(lye.with(Operator::Times, number(2.0), &scales)), Ok(Some(171)));
         assert_eq!(reading(other.with(Operator::Times, typed(Amount::Share(5.5)), &scales)), Ok(Some(11)));
+    }
+
+    #[test]
+    fn small_amounts_stay_on_the_finer_scale() {
+        let scales = Scales { grams: Scale { steps: 10, ..Scale::GRAMS }, ..Scales::default() };
+        let clay = Quantity { is_small: true, ..weighed(1.7, 17, false) };
+        let times = |quantity: Quantity, factor| {
+            let product = quantity.with(Operator::Times, typed(Amount::Ratio(factor)), &scales);
+            product.and_then(|it| it.amount(&scales)).map(|it| it.reading(ScaleUnit::Grams))
+        };
+        // 2.55 g reads 2.6 g, in tenths; a fat of as much reads 3 g.
+        assert_eq!(times(clay, 1.5), Ok(Some(26)));
+        assert_eq!(times(Quantity { is_small: false, ..clay }, 1.5), Ok(Some(30)));
     }
 
     #[test]

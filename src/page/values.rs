@@ -70,6 +70,10 @@ pub(crate) struct Evaluated<'a> {
     pub(crate) units: Units,
     /// Whether it is an amount with lye in it.
     pub(crate) holds_lye: bool,
+    /// Whether it is an amount of what takes lye up.
+    pub(crate) takes_lye_up: bool,
+    /// Whether it is weighed on the finer scale, if there is one.
+    pub(crate) is_small: bool,
     /// The name of the figure, if it is one.
     pub(crate) key: Option<&'a Key>,
 }
@@ -176,14 +180,19 @@ pub(super) fn evaluate<'a>(
 ) -> Result<Evaluated<'a>, Box<Finding>> {
     if let Expression::Name(typed, parts) = expression {
         return Ok(match find(typed, parts)? {
-            Found::Text(text) => Evaluated { text, amount: None, units, holds_lye: false, key: None },
-            Found::Figure(figure, units) => Evaluated {
-                text: amount_words(&figure.amount, scales, units),
-                amount: Some(figure.amount),
+            Found::Text(text) => Evaluated {
+                text,
+                amount: None,
                 units,
-                holds_lye: figure.holds_lye(),
-                key: Some(&figure.key),
+                holds_lye: false,
+                takes_lye_up: false,
+                is_small: false,
+                key: None,
             },
+            Found::Figure(figure, units) => {
+                let text = amount_words(&figure.amount, scales, units);
+                evaluated(text, figure.amount, units, Quantity::of(figure), Some(&figure.key))
+            }
         });
     }
     let mut asked_in = Vec::new();
@@ -192,7 +201,7 @@ pub(super) fn evaluate<'a>(
         Found::Text(_) => Err(refuse(format!("`{typed}` is a text"))),
         Found::Figure(figure, units) => {
             asked_in.push(units);
-            Ok(Quantity::of(&figure.amount, figure.holds_lye()))
+            Ok(Quantity::of(figure))
         }
     })
     .map_err(|refused| match refused {
@@ -204,7 +213,19 @@ pub(super) fn evaluate<'a>(
     let of_one_unit = asked_in.first().filter(|first| asked_in.iter().all(|it| it == *first));
     let units = of_one_unit.copied().unwrap_or(units);
     let text = amount_words(&amount, scales, units);
-    Ok(Evaluated { text, amount: Some(amount), units, holds_lye: quantity.holds_lye(), key: None })
+    Ok(evaluated(text, amount, units, quantity, None))
+}
+
+fn evaluated(text: String, amount: Amount, units: Units, quantity: Quantity, key: Option<&Key>) -> Evaluated<'_> {
+    Evaluated {
+        text,
+        amount: Some(amount),
+        units,
+        holds_lye: quantity.holds_lye(),
+        takes_lye_up: quantity.takes_lye_up(),
+        is_small: quantity.is_small() && amount.mass().is_some(),
+        key,
+    }
 }
 
 /// Why an expression gives nothing.
@@ -216,7 +237,7 @@ enum Refused {
 fn computed(expression: &Expression, scales: &Scales, quantity_of: QuantityOf<'_>) -> Result<Quantity, Refused> {
     match expression {
         Expression::Name(typed, parts) => quantity_of(typed, parts).map_err(Refused::Name),
-        Expression::Typed(_, amount) => Ok(Quantity::of(amount, false)),
+        Expression::Typed(_, amount) => Ok(Quantity::typed(amount)),
         Expression::Of(left, operator, right) => {
             let left = computed(left, scales, quantity_of)?;
             let right = computed(right, scales, quantity_of)?;

@@ -4,6 +4,7 @@
 
 use std::fmt::Write as _;
 
+use crate::batch::WeighedPart;
 use crate::ledger::Ledger;
 use crate::page::{
     LayersView, Notes, Printer, RecipeView, Row, WorkedView, layers_view, part_named, recipe_view, weighed_view,
@@ -11,7 +12,7 @@ use crate::page::{
 };
 use crate::show::visible;
 use crate::tables::Tables;
-use crate::units::Mass;
+use crate::units::{Mass, ScaleUnit};
 
 /// Columns of a line on an ordinary terminal.
 const WIDTH: usize = 78;
@@ -20,26 +21,36 @@ const WIDTH: usize = 78;
 ///
 /// # Errors
 ///
-/// The name that the recipe does not have, and the nearest that it has.
+/// Words where the recipe does not have such a name, or it stands there twice.
 pub fn weighed_sheet(
     ledger: &Ledger,
     tables: &Tables,
     weighed: &[(String, Mass)],
-) -> Result<String, (String, Option<String>)> {
+    unit: Option<ScaleUnit>,
+) -> Result<String, String> {
     let notes = Notes::default();
     let print = Printer { ledger, tables, notes: &notes };
-    let found = weighed.iter().map(|(name, mass)| match part_named(ledger, name) {
-        Ok(part) => Ok((part, *mass)),
-        Err(near) => Err((name.clone(), near)),
-    });
-    let view = weighed_view(print, &found.collect::<Result<Vec<_>, _>>()?);
+    let mut found: Vec<(WeighedPart, Mass)> = Vec::new();
+    for (name, mass) in weighed {
+        let part = part_named(ledger, name).map_err(|near| {
+            let near = near.map(|it| format!("; did you mean `{it}`?")).unwrap_or_default();
+            format!("the recipe has nothing named `{name}` to weigh{near}")
+        })?;
+        if found.iter().any(|(it, _)| *it == part) {
+            return Err(format!("`{name}` stands there twice"));
+        }
+        found.push((part, *mass));
+    }
+    let view = weighed_view(print, &found, unit);
     let mut text = format!("{}: {}\n\n", word("weighed", "kind"), view.title);
     for row in &view.rows {
         let (card, weighed) = (without_marks(&row.card), without_marks(&row.weighed));
         let _ = writeln!(text, "  {:<32} {card:>20}  {weighed:>20}", row.name);
     }
     text.push('\n');
-    for words in [&view.superfat, &view.verdict].into_iter().chain(&view.remedies) {
+    let in_time = word("weighed", if view.is_cooked { "while_cooking" } else { "in_time" }).to_owned();
+    let in_time = (!view.remedies.is_empty()).then_some(&in_time);
+    for words in [&view.superfat, &view.verdict].into_iter().chain(in_time).chain(&view.remedies) {
         text.push_str(&wrapped(&without_marks(words), "  "));
         text.push('\n');
     }

@@ -20,6 +20,8 @@ pub struct Limits {
     pub purity_tolerance_percent: f64,
     /// From here on the lye counts as strong.
     pub strong_lye_concentration_percent: f64,
+    /// How far what was weighed may lie from the card, percent, before the number itself is taken for the slip.
+    pub believable_misweighing_percent: f64,
     /// Above this a superfat is taken for a slip.
     pub highest_usual_superfat_percent: f64,
     /// Density of a fat whose row has none.
@@ -188,6 +190,7 @@ pub(super) fn read_limits(rows: BTreeMap<String, Row<'_>>, findings: &mut Vec<Fi
         tap_water_celsius: rows.value("tap-water-celsius", 0.0, 100.0),
         purity_tolerance_percent: rows.value("purity-tolerance-percent", 0.0, 100.0),
         strong_lye_concentration_percent: rows.value("strong-lye-concentration-percent", 0.0, 100.0),
+        believable_misweighing_percent: rows.value("believable-misweighing-percent", 0.1, 100.0),
         highest_usual_superfat_percent: rows.value("highest-usual-superfat-percent", 0.0, 100.0),
         fat_density: rows.density("fat-density-g-per-ml", 0.8, 1.0),
         water_density: rows.density("water-density-g-per-ml", 0.95, 1.0),

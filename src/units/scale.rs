@@ -118,6 +118,12 @@ impl Scale {
         if mass.to_grams() > Scale::SMALL_GRAMS { self.nearest(mass) } else { self.small().nearest(mass) }
     }
 
+    /// The scale that an amount is weighed on which may go onto the finer one.
+    #[must_use]
+    pub fn for_small(self, mass: Mass) -> Scale {
+        if mass.to_grams() > Scale::SMALL_GRAMS { self } else { self.small() }
+    }
+
     /// The finer scale alone.
     #[must_use]
     pub fn small(self) -> Scale {

@@ -10,6 +10,9 @@ use proptest::prelude::*;
 use super::plan::{Plan, cases, plans, recipe, tables};
 use crate::equal;
 
+/// Whatever was weighed is believed.
+const ANY: f64 = f64::INFINITY;
+
 /// A batch in which everything reads more than a few divisions.
 fn computed(plan: &Plan) -> Option<(Recipe, Batch, Weighed)> {
     let recipe = recipe(&plan.text());
@@ -32,7 +35,7 @@ proptest! {
     #[test]
     fn what_was_weighed_as_printed_is_as_printed(plan in plans()) {
         let Some((recipe, batch, weighed)) = computed(&plan) else { return Ok(()) };
-        let it = as_weighed(&recipe, &batch, &weighed, &more_lye(&weighed, 1.0));
+        let it = as_weighed(&recipe, &batch, &weighed, &more_lye(&weighed, 1.0), ANY);
         prop_assert_eq!(&it.weighed.alkalis, &weighed.alkalis);
         prop_assert!(equal(it.weighed.superfat_percent, weighed.superfat_percent, 1.0));
         prop_assert_eq!(it.certainty, superfat_uncertainty(&recipe, &batch, &weighed));
@@ -43,18 +46,18 @@ proptest! {
     fn more_of_any_fat_restores_the_superfat(plan in plans(), factor in 1.1_f64..1.6) {
         let Some((recipe, batch, weighed)) = computed(&plan) else { return Ok(()) };
         let mut found = more_lye(&weighed, factor);
-        let it = as_weighed(&recipe, &batch, &weighed, &found);
+        let it = as_weighed(&recipe, &batch, &weighed, &found, ANY);
         let Remedy::MoreFat(more) = &it.remedy else { panic!("{it:?}") };
         prop_assert!(it.verdict != Verdict::Safe || it.certainty.worst_percent >= 0.0);
         for (idx, reading) in more.iter().enumerate() {
             let mass = Mass::grams((weighed.fats[idx] + reading) as f64);
             found.push((WeighedPart::Fat(idx), mass));
-            let now = as_weighed(&recipe, &batch, &weighed, &found).weighed.superfat_percent;
+            let now = as_weighed(&recipe, &batch, &weighed, &found, ANY).weighed.superfat_percent;
             found.pop();
             prop_assert!(now >= recipe.superfat_percent - 1e-9, "{now} of {}", recipe.superfat_percent);
             let less = Mass::grams((weighed.fats[idx] + reading - 1) as f64);
             found.push((WeighedPart::Fat(idx), less));
-            let before = as_weighed(&recipe, &batch, &weighed, &found).weighed.superfat_percent;
+            let before = as_weighed(&recipe, &batch, &weighed, &found, ANY).weighed.superfat_percent;
             found.pop();
             prop_assert!(before < recipe.superfat_percent + 1e-9, "a gram less would do: {before}");
         }
@@ -65,13 +68,13 @@ proptest! {
     fn more_lye_never_goes_below_the_superfat(plan in plans(), factor in 0.4_f64..0.9) {
         let Some((recipe, batch, weighed)) = computed(&plan) else { return Ok(()) };
         let found = more_lye(&weighed, factor);
-        let it = as_weighed(&recipe, &batch, &weighed, &found);
+        let it = as_weighed(&recipe, &batch, &weighed, &found, ANY);
         prop_assert!(it.certainty.superfat_percent > weighed.superfat_percent);
         let Remedy::MoreLye(more, _) = &it.remedy else { return Ok(()) };
         let parts = more.iter().enumerate().map(|(idx, reading)| {
             (WeighedPart::Alkali(idx), Mass::grams((it.weighed.alkalis[idx] + reading) as f64))
         });
-        let now = as_weighed(&recipe, &batch, &weighed, &parts.collect::<Vec<_>>()).weighed.superfat_percent;
+        let now = as_weighed(&recipe, &batch, &weighed, &parts.collect::<Vec<_>>(), ANY).weighed.superfat_percent;
         prop_assert!(now >= recipe.superfat_percent - 1e-9, "{now} of {}", recipe.superfat_percent);
         prop_assert!(now < it.certainty.superfat_percent);
     }

@@ -71,7 +71,8 @@ fn what_was_really_weighed_by_hand() {
     let (recipe, tables) = lard_of_190("batch = \"1 kg\"");
     let batch = kettlebook::batch::compute(&recipe, &tables);
     let printed = Weighed::read(&batch, Scale::GRAMS);
-    let weighed = |grams: f64| as_weighed(&recipe, &batch, &printed, &[(WeighedPart::Alkali(0), Mass::grams(grams))]);
+    let weighed =
+        |grams: f64| as_weighed(&recipe, &batch, &printed, &[(WeighedPart::Alkali(0), Mass::grams(grams))], 25.0);
     let much = weighed(140.0);
     assert_near("too much", much.weighed.superfat_percent, -3.36, 0.005);
     assert_eq!((much.verdict, much.remedy), (Verdict::LyeLeft, Remedy::MoreFat(vec![88])));
@@ -79,6 +80,10 @@ fn what_was_really_weighed_by_hand() {
     assert_near("too little", little.weighed.superfat_percent, 26.17, 0.005);
     assert_eq!((little.verdict, little.remedy), (Verdict::Safe, Remedy::MoreLye(vec![28], 56)));
     assert_eq!(weighed(128.0).remedy, Remedy::Nothing);
+    // 13 g and 165 g are more than a quarter off; 120.4 g is no step of the scale, and taken as 121 g.
+    assert_eq!([13.0, 165.0].map(|it| weighed(it).verdict), [Verdict::NotBelieved; 2]);
+    assert_eq!([13.0, 165.0].map(|it| weighed(it).remedy), [Remedy::Nothing, Remedy::Nothing]);
+    assert_eq!(weighed(120.4).weighed.alkalis, [121]);
 }
 
 /// 5 % superfat in lard as if its saponification value were 190 and, as the purity of the lye, known exactly.

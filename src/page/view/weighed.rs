@@ -5,11 +5,12 @@
 use serde::Serialize;
 
 use super::super::printer::{Printer, caution};
-use crate::batch::{Remedy, Verdict, WeighedPart, as_weighed};
+use crate::batch::{Action, Remedy, Verdict, WeighedPart, as_weighed};
 use crate::finding::nearest;
 use crate::ledger::{Key, Kind, Ledger};
-use crate::show::{self, capitalised, listed};
-use crate::units::{Mass, Scale};
+use crate::recipe::Divide;
+use crate::show::{self, Units, capitalised, listed};
+use crate::units::{Mass, Scale, ScaleUnit};
 
 /// What was weighed beside what the card says.
 #[derive(Clone, Debug, Serialize)]
@@ -28,6 +29,8 @@ pub(crate) struct WeighedView {
     pub(crate) superfat: String,
     /// What that means.
     pub(crate) verdict: String,
+    /// Whether it is cooked, and can be put right until it is in its jars.
+    pub(crate) is_cooked: bool,
     /// What to do while the batter is in the pot and has not thickened; empty where there is nothing to put right.
     pub(crate) remedies: Vec<String>,
     /// What to do when it has; empty where nothing is wrong.
@@ -47,17 +50,23 @@ pub(crate) fn part_named(ledger: &Ledger, name: &str) -> Result<WeighedPart, Opt
 }
 
 /// A batch as it was really weighed.
-pub(crate) fn weighed_view(print: Printer<'_>, found: &[(WeighedPart, Mass)]) -> WeighedView {
+///
+/// - `unit`: of the scale that was used, if it is not the main one.
+pub(crate) fn weighed_view(print: Printer<'_>, found: &[(WeighedPart, Mass)], unit: Option<ScaleUnit>) -> WeighedView {
     let ledger = print.ledger;
+    let recipe = &ledger.recipe;
     // One scale was used. What it takes is told for the other one too, never less of a fat and never more of lye.
-    let main = as_weighed(&ledger.recipe, &ledger.batch, ledger.weighed(print.units().main()), found);
+    let unit = unit.unwrap_or(print.units().main());
+    let believable = print.tables.limits.believable_misweighing_percent;
+    let main = as_weighed(recipe, &ledger.batch, ledger.weighed(unit), found, believable);
+    let units = if print.units().scales().contains(&unit) { print.units() } else { Units::only(unit) };
     let mark = |text: String| print.notes.mark(ledger, None, "weighed", &text);
     let amount = |reading: u64, on_other: fn(Scale, Mass) -> u64| {
         let mass = main.weighed.scale.mass(reading);
-        let texts = print.units().scales().iter().map(|unit| {
+        let texts = units.scales().iter().map(|unit| {
             let scale = ledger.scales.of(*unit);
             let is_main = scale == main.weighed.scale;
-            show::reading(scale, if is_main { reading } else { on_other(scale, mass) })
+            show::weighed(scale, if is_main { reading } else { on_other(scale, mass) }, mass)
         });
         mark(in_both_units(&texts.collect::<Vec<_>>()))
     };
@@ -65,9 +74,9 @@ pub(crate) fn weighed_view(print: Printer<'_>, found: &[(WeighedPart, Mass)]) ->
         name: capitalised(&name_of(*part, print)),
         card: print.words(&key_of(*part, ledger)),
         weighed: match part {
-            WeighedPart::Fat(idx) => amount(main.weighed.fats[*idx], Scale::nearest),
-            WeighedPart::Alkali(idx) => amount(main.weighed.alkalis[*idx], Scale::nearest),
-            WeighedPart::Acid(idx) => amount(main.weighed.acids[*idx], Scale::nearest),
+            WeighedPart::Fat(idx) => amount(main.weighed.fats[*idx], Scale::below),
+            WeighedPart::Alkali(idx) => amount(main.weighed.alkalis[*idx], Scale::above),
+            WeighedPart::Acid(idx) => amount(main.weighed.acids[*idx], Scale::below),
         },
     });
     let rows = rows.collect();
@@ -83,12 +92,14 @@ pub(crate) fn weighed_view(print: Printer<'_>, found: &[(WeighedPart, Mass)]) ->
         "There is no fat in it.".to_owned()
     };
     let verdict = match main.verdict {
+        Verdict::NotBelieved => "That is so far from the card that the number itself may be the slip.",
         Verdict::Safe => "No lye is left over in it, even at the worst.",
         Verdict::Doubtful => "At the worst there is more lye in it than its fats can take.",
         Verdict::LyeLeft => "There is more lye in it than its fats can take: as it is, it burns skin.",
     };
     let stated = print.words_of(Kind::Superfat);
-    let remedies = match &main.remedy {
+    let is_cooked = ledger.timeline.bench.iter().any(|it| it.action == Action::Cook);
+    let mut remedies = match &main.remedy {
         Remedy::Nothing => Vec::new(),
         Remedy::MoreFat(readings) => {
             let fats = readings.iter().enumerate().map(|(idx, reading)| {
@@ -106,21 +117,48 @@ pub(crate) fn weighed_view(print: Printer<'_>, found: &[(WeighedPart, Mass)]) ->
             });
             let alkalis: Vec<String> = alkalis.collect();
             vec![format!(
-                "To have the superfat of {stated} again it takes more lye solution: {} in {} of cold water, cooled as the first \
-                 was. Soap with more superfat burns nobody, so it may also stay as it is.",
+                "To have the superfat of {stated} again it takes more lye solution: {} in {} of cold water, as warm as the first \
+                 when it goes in. Soap with more superfat burns nobody, so it may also stay as it is.",
                 listed(alkalis.iter().map(String::as_str)),
                 amount(*water, Scale::nearest)
             )]
         }
     };
+    if !remedies.is_empty() && !recipe.layers.is_empty() && recipe.divide == Divide::FatsAndLye {
+        remedies.push(
+            "It goes in before anything is divided. Then the amounts on the card no longer hold for the layers: divide all the \
+             fats and all the lye solution that there are by the parts of the layers."
+                .to_owned(),
+        );
+    }
+    if matches!(main.remedy, Remedy::MoreFat(_)) && recipe.mould().is_some() {
+        remedies
+            .push("The batch is then larger than the card says: have a pot and a mould for what is more.".to_owned());
+    }
     let too_late = match main.verdict {
         Verdict::Safe => String::new(),
+        Verdict::NotBelieved => caution(
+            "Look at the number again, weigh what is left, or the pot. As long as nobody can show what was weighed, nothing is \
+             added and nobody uses the batch: label it caustic and let your instructor judge it.",
+        ),
+        Verdict::Doubtful | Verdict::LyeLeft if is_cooked => caution(
+            "Once it is in its jars nothing can be mixed in evenly any more. Then nobody uses or washes with it: label it \
+             caustic, with what was weighed, and let your instructor judge it.",
+        ),
         Verdict::Doubtful | Verdict::LyeLeft => caution(
-            "Once the batter has thickened or stands in the mould nothing can be mixed in evenly any more. Then nobody uses or \
-             washes with it: label it caustic, with what was weighed, and let your instructor judge it.",
+            "Once the batter has thickened, is divided or stands in the mould nothing can be mixed in evenly any more. Then \
+             nobody uses or washes with it: label it caustic, with what was weighed, and let your instructor judge it.",
         ),
     };
-    WeighedView { title: ledger.recipe.title.clone(), rows, superfat, verdict: verdict.to_owned(), remedies, too_late }
+    WeighedView {
+        title: recipe.title.clone(),
+        rows,
+        superfat,
+        verdict: verdict.to_owned(),
+        is_cooked,
+        remedies,
+        too_late,
+    }
 }
 
 fn in_both_units(texts: &[String]) -> String {

@@ -107,11 +107,10 @@ fn text_of(arguments: &BatchArguments) -> Result<String, String> {
         Some(computed) if !failed && arguments.json => {
             batch_json(&computed).map_err(|it| format!("the numbers cannot be written as JSON: {it}"))
         }
-        Some(computed) if !failed && !weighed.is_empty() => weighed_sheet(&computed, course.tables(), &weighed)
-            .map_err(|(name, near)| {
-                let near = near.map(|it| format!("; did you mean `{it}`?")).unwrap_or_default();
-                format!("--weighed: the recipe has nothing named `{name}` to weigh{near}")
-            }),
+        Some(computed) if !failed && !weighed.is_empty() => {
+            let unit = changes.scale.map(|it| it.unit);
+            weighed_sheet(&computed, course.tables(), &weighed, unit).map_err(|it| format!("--weighed: {it}"))
+        }
         Some(computed) if !failed => Ok(sheet(&computed, course.tables())),
         _ => Err(String::new()),
     }
