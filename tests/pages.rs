@@ -435,3 +435,14 @@ fn answers_stand_behind_all_else_where_nothing_can_be_opened() {
     let page = html(&rendered);
     assert_eq!((all(&page, "ol > li").len(), all(&page, "ol li ul").len()), (2, 0), "{rendered}");
 }
+
+/// A sum of numbers needs no recipe, and what is set beside another recipe has the cautions of both.
+#[test]
+fn what_names_no_recipe_is_not_lost_and_a_comparison_brings_the_cautions_of_both() {
+    let course = course("both");
+    let page = render(&course, "a.md", "Deck {{ 5 g * 2 }}, and {{ 2 * 3 }}.\n", Form::Markdown);
+    assert_eq!(page, "Deck 10 g (0.35 oz), and 6.\n".replace(" g", "\u{a0}g").replace(" oz", "\u{a0}oz"));
+    let page = render(&course, "a.md", "```kettle compare\nuse = \"soft-variant\"\n```\n", Form::Markdown);
+    let cautions: String = page.lines().filter(|it| it.starts_with('>')).collect();
+    assert!(cautions.contains("Soft, with everything"), "{cautions}");
+}

@@ -259,6 +259,9 @@ fn values_of(amount: &Amount, scales: &Scales) -> Vec<f64> {
         Amount::Share(percent) | Amount::Celsius(percent) | Amount::IodineValue(percent) | Amount::Ratio(percent) => {
             vec![*percent, 32.0 + 1.8 * percent, percent.abs()]
         }
+        Amount::CelsiusAtMost(celsius) => {
+            [*celsius, 32.0 + 1.8 * celsius].map(|degrees| (degrees / 5.0).ceil() * 5.0).to_vec()
+        }
         Amount::ShareByScale { grams, ounces } => vec![*grams, *ounces],
         Amount::Length(it) => vec![it.to_millimetres(), it.to_millimetres() / 10.0, it.to_millimetres() / 25.4],
         Amount::Volume(it) | Amount::Vessel(it) => volumes(it.to_millilitres()),

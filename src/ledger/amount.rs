@@ -41,6 +41,8 @@ pub enum Amount {
     Clock(TimeSpan),
     /// Degrees Celsius.
     Celsius(f64),
+    /// Degrees Celsius that are a bound, and so told rounded up.
+    CelsiusAtMost(f64),
     /// So many.
     Count(u32),
     /// mg of KOH per g of fat.

@@ -51,8 +51,8 @@ impl List<'_> {
         let Ledger { recipe, batch, vessels, hottest_celsius: [plain, iced], lye_volume, .. } = self.ledger;
         let water = &recipe.places.water;
         for (kind, amount) in [
-            (Kind::HottestLye, plain.map(Amount::Celsius)),
-            (Kind::HottestIcedLye, iced.map(Amount::Celsius)),
+            (Kind::HottestLye, plain.map(Amount::CelsiusAtMost)),
+            (Kind::HottestIcedLye, iced.map(Amount::CelsiusAtMost)),
             (Kind::CrystalsBelow, self.ledger.crystals_below_celsius.map(Amount::Celsius)),
             (Kind::LyeVolume, lye_volume.map(Amount::Volume)),
             (Kind::LyeVessel, vessels.lye.map(Amount::Vessel)),

@@ -120,7 +120,7 @@ fn own(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> Vec<Caution> {
         say(
             "Acids",
             format!(
-                "{} must be dissolved in the water before the lye is added. Acid that meets strong lye solution boils and spits.",
+                "{} must be dissolved in the water, or in the liquid that takes its place, before the lye is added. Acid that meets strong lye solution boils and spits.",
                 capitalised(&acids)
             ),
         );
@@ -235,8 +235,8 @@ fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
             .to_owned()
     };
     let hottest = |kind: Kind, of: fn(&Ledger) -> Option<f64>| {
-        let bounds = recipes.iter().map(|it| Some((*it, of(it)?))).collect::<Option<Vec<_>>>()?;
-        let (ledger, celsius) = bounds.into_iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
+        let bounds = recipes.iter().filter_map(|it| Some((*it, of(it)?)));
+        let (ledger, celsius) = bounds.max_by(|a, b| a.1.total_cmp(&b.1))?;
         Some(mark(ledger, kind, show::temperature_at_most(celsius, ledger.scales.temperature)))
     };
     let plain = hottest(Kind::HottestLye, |it| it.hottest_celsius[0]);
@@ -248,6 +248,10 @@ fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
             " From water at {start}, all at once and without cooling, it could reach {plain}; with half of the \
              water as ice, {iced}."
         ));
+        // The tables end before the strongest solutions.
+        if recipes.iter().any(|it| it.hottest_celsius[0].is_none()) {
+            words.push_str(" Where it is stronger than the figures reach, it could get hotter still.");
+        }
         let hottest = recipes.iter().filter_map(|it| it.hottest_celsius[0]).fold(0.0, f64::max);
         if hottest >= tables.limits.water_boiling_celsius {
             words.push_str(" So it may boil and spit before it gets there.");

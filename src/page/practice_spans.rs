@@ -259,6 +259,7 @@ fn number_of(amount: &Amount, scale: Scale) -> Option<(String, f64, &'static str
         | Amount::Time(..)
         | Amount::Clock(_)
         | Amount::Celsius(_)
+        | Amount::CelsiusAtMost(_)
         | Amount::MolarMass(_)
         | Amount::Step(_) => return None,
     };

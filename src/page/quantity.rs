@@ -115,7 +115,7 @@ impl Quantity {
             Amount::Vessel(it) => Measure::Volume(it.to_millilitres(), true),
             Amount::Time(low, high) => Measure::Time(low.to_minutes(), high.to_minutes()),
             Amount::Clock(it) => Measure::Time(it.to_minutes(), it.to_minutes()),
-            Amount::Celsius(it) => Measure::Celsius(it),
+            Amount::Celsius(it) | Amount::CelsiusAtMost(it) => Measure::Celsius(it),
         };
         Quantity { measure, holds_lye: false, takes_lye_up: false, is_small: true }
     }

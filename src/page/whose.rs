@@ -10,7 +10,7 @@ use super::glossary::Entry;
 use super::options::View;
 use super::read::{Part, PartItem};
 use super::render::Renderer;
-use super::values::{Evaluated, Values, evaluate, literal, read, unknown_name};
+use super::values::{Evaluated, Found, Values, evaluate, literal, read, unknown_name};
 use crate::finding::{Finding, nearest};
 use crate::ledger::{Key, Kind, Ledger, RECIPES, name_at_start, speaks_of_lye};
 use crate::source::{Located, Place, SourceFile};
@@ -138,6 +138,9 @@ impl<'a> Renderer<'a> {
     ) -> Result<Option<String>, Box<Finding>> {
         let place = &value.place;
         let expression = read(&value.value, place)?;
+        if expression.names().is_empty() {
+            return self.without_names(&expression, place).map(Some);
+        }
         let mut named: Vec<&'a str> = Vec::new();
         let mut is_of_page = false;
         for name in expression.names() {
@@ -149,7 +152,7 @@ impl<'a> Renderer<'a> {
         let candidates = match (is_of_page, &named[..]) {
             (true, _) => of_page.to_vec(),
             (false, [first, ..]) => vec![*first],
-            (false, []) => of_page.iter().take(1).copied().collect(),
+            (false, []) => Vec::new(),
         };
         for id in candidates.iter().chain(&named) {
             let Some(Some(ledger)) = self.shelf.recipes.get(*id) else {
@@ -188,6 +191,15 @@ impl<'a> Renderer<'a> {
             _ => &value.value,
         };
         Ok(Some(self.notes.mark(ledger, it.key, own_name, &it.text)))
+    }
+
+    /// What an expression of numbers alone gives, on the scales of the course.
+    fn without_names(&self, expression: &Expression, place: &Place) -> Result<String, Box<Finding>> {
+        let Some(ledger) = self.shelf.recipes.values().flatten().next() else {
+            return Err(Box::new(Finding::no_recipe_on_page(place.clone())));
+        };
+        let find = |_: &str, _: &[String]| Ok(Found::Text(String::new()));
+        evaluate(expression, place, &ledger.scales, self.shelf.units, &find).map(|it| it.text)
     }
 
     /// Tells a misspelt value of recipes that cannot be computed for errors of their own.
@@ -232,7 +244,12 @@ impl<'a> Renderer<'a> {
                 PartItem::Block(_, options) if matches!(options.view, View::Unknown) => {}
                 PartItem::Block(_, options) if options.view.shows_lye() => {
                     let named = options.recipe.as_ref().map(|it| vec![it.value.as_str()]);
-                    show(named.unwrap_or_else(|| of_page.clone()));
+                    let ids = named.unwrap_or_else(|| of_page.clone());
+                    if matches!(options.view, View::Compare) {
+                        let variants = ids.iter().filter_map(|it| self.shelf.recipes.get(*it)?.as_ref());
+                        show(variants.filter_map(|it| it.recipe.based_on.as_deref()).collect());
+                    }
+                    show(ids);
                 }
                 PartItem::Block(..) => {}
                 PartItem::Value(value) => self.lye_of_value(&value.expression, &of_page, &mut show),

@@ -29,6 +29,7 @@ pub(crate) fn amount_words(amount: &Amount, scales: &Scales, units: Units) -> St
         Amount::Time(shortest, longest) => show::time(shortest, longest),
         Amount::Clock(time) => show::clock(time),
         Amount::Celsius(celsius) => show::temperature(celsius, scales.temperature),
+        Amount::CelsiusAtMost(celsius) => show::temperature_at_most(celsius, scales.temperature),
         Amount::Count(count) => count.to_string(),
         Amount::SapValue(value) => show::short(value.to_mg_koh_per_g(), 2),
         Amount::IodineValue(value) => show::fixed(value, 1),
