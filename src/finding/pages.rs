@@ -184,6 +184,14 @@ impl Finding {
             .help("take the unit away; {{ grams.lye }} and {{ ounces.lye }} give one unit alone")
     }
 
+    /// A value of one thing that a sentence calls another.
+    pub fn value_of_another_thing(place: Place, expression: &str, own: &str, said: &str) -> Finding {
+        let message = format!("`{expression}` is an amount of {own}, and the sentence says that it is of {said}");
+        Finding::warning("value-of-another-thing", place, message)
+            .label("of what?")
+            .help("name the value of what you mean, or say what it is of")
+    }
+
     /// Blocks in an included file.
     pub fn part_of_included_file(place: Place, path: &str) -> Finding {
         Finding::error(

@@ -10,6 +10,7 @@ mod expression;
 mod figure;
 mod glossary;
 mod links;
+mod of_what;
 mod options;
 mod paper;
 mod plain;

@@ -7,6 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::block::ValueSite;
+use super::of_what::of_another;
 use super::plain::without_directives;
 use super::printer::{Notes, Printed};
 use super::read::{Page, Part, PartItem};
@@ -203,6 +204,11 @@ impl<'a> Renderer<'a> {
                 self.findings.extend(unit_after(value, &plain));
                 let form = if value.is_in_text { self.form } else { Form::Markdown };
                 let (text, printed) = self.notes.taken_out(&text, form, None, place);
+                for it in &printed {
+                    let ledger = self.shelf.recipes.get(&it.recipe).and_then(Option::as_ref);
+                    let (Some(key), Some(ledger)) = (&it.key, ledger) else { continue };
+                    self.findings.extend(of_another(value, key, ledger, self.shelf.tables));
+                }
                 self.printed.extend(printed);
                 Some(text)
             }
