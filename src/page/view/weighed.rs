@@ -29,6 +29,8 @@ pub(crate) struct WeighedView {
     pub(crate) superfat: String,
     /// What that means.
     pub(crate) verdict: String,
+    /// Whether lye is, or may be, left over.
+    pub(crate) burns: bool,
     /// Whether it is cooked, and can be put right until it is in its jars.
     pub(crate) is_cooked: bool,
     /// What to do while the batter is in the pot and has not thickened; empty where there is nothing to put right.
@@ -155,6 +157,7 @@ pub(crate) fn weighed_view(print: Printer<'_>, found: &[(WeighedPart, Mass)], un
         rows,
         superfat,
         verdict: verdict.to_owned(),
+        burns: main.verdict != Verdict::Safe,
         is_cooked,
         remedies,
         too_late,
