@@ -80,8 +80,14 @@ impl LessonFiles {
                 if path.is_dir() && depth < DEEPEST {
                     folders.push((path, format!("{relative}/"), depth + 1));
                 } else if path.is_file() && name.ends_with(".md") {
-                    let file = read_file(&path, shown_path(shown_src, &relative))?;
-                    files.lessons.insert(relative, file);
+                    // One that is too long is told where it is a page or is included.
+                    match read_file(&path, shown_path(shown_src, &relative)) {
+                        Ok(file) => drop(files.lessons.insert(relative, file)),
+                        Err(error) if error.cause.kind() == io::ErrorKind::FileTooLarge => {
+                            files.others.insert(relative);
+                        }
+                        Err(error) => return Err(error),
+                    }
                 } else {
                     files.others.insert(relative);
                 }

@@ -13,7 +13,7 @@ fn everything_wrong_is_told_in_one_run_and_the_last_good_book_stays() {
     let (_folder, course) = demo_course();
     let good = build(&course);
     edit(&course, "recipes/quay-plain.toml", "olive = 50", "olvie = 50");
-    edit(&course, "recipes/deck-soap.toml", "superfat = 5", "superfat = -5");
+    edit(&course, "recipes/deck-soap.toml", "superfat = 3", "superfat = -3");
     edit(&course, "src/weighing.md", "{{ total.batch }} of batter", "{{ total.bacth }} of batter");
     write(&course, "tables/fats.toml", "[olive]\nsaponification-value = { use = 190 }\n");
     let output = kettlebook(&course, &["build", "--format", "concise"]);

@@ -102,7 +102,12 @@ fn another_renderer_gets_tables_and_quotes_instead_of_html() {
     edit(&course, "book.toml", "[output.html]", "[output.markdown]\n[output.html]");
     let pages = build(&course);
     let page = String::from_utf8_lossy(&pages["markdown/page.md"]).into_owned();
-    assert!(page.contains("  | Sodium hydroxide (NaOH) (100\u{a0}% pure) | 133\u{a0}g |"), "{page}");
+    assert!(
+        page.contains(
+            "  | Sodium hydroxide (NaOH) (100\u{a0}% pure, into the water a little at a time) | 133\u{a0}g |"
+        ),
+        "{page}"
+    );
     assert!(page.contains("> **Cautions: Plain**") && !page.contains("class=\"kettle"), "{page}");
 }
 
