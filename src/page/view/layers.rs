@@ -43,6 +43,8 @@ pub(crate) struct LayersView {
     pub(crate) left: Option<LayerRow>,
     pub(crate) total: LayerRow,
     pub(crate) note: String,
+    /// What comes before the first layer, where a batter is divided.
+    pub(crate) dividing: Option<LayerSteps>,
     pub(crate) bench: Vec<LayerSteps>,
     pub(crate) times_note: String,
     /// The figure, already SVG; empty until it is rendered.
@@ -102,6 +104,7 @@ pub(crate) fn layers_view(print: Printer<'_>) -> Option<LayersView> {
         left,
         total,
         note: note(print),
+        dividing: (recipe.divide == Divide::Batter).then(|| dividing(print)),
         bench: bench(print),
         times_note: times_note(print),
         figure: String::new(),
@@ -169,7 +172,7 @@ fn note(print: Printer<'_>) -> String {
     note
 }
 
-/// The bench: dividing, where a batter is divided, then each layer: weigh, blend, stir in, pour or spoon, wait, spritz.
+/// Each layer at the bench: weigh, blend, stir in, pour or spoon, wait, spritz.
 fn bench(print: Printer<'_>) -> Vec<LayerSteps> {
     let recipe = &print.ledger.recipe;
     let steps = recipe.layers.iter().enumerate().map(|(layer_idx, layer)| {
@@ -217,8 +220,7 @@ fn bench(print: Printer<'_>) -> Vec<LayerSteps> {
         let cautions = cautions_at(print.ledger, Step::Layer(layer_idx));
         LayerSteps { name: layer.name.to_string(), sentences, cautions }
     });
-    let divide = (recipe.divide == Divide::Batter).then(|| dividing(print));
-    divide.into_iter().chain(steps).collect()
+    steps.collect()
 }
 
 /// Dividing the batter, which comes before all layers: while the first of them sets, the rest thickens too.
