@@ -81,7 +81,7 @@ pub struct Limits {
     pub natural_additive_density: (f64, f64),
     /// The same as a spoon takes it.
     pub natural_bulk_density: (f64, f64),
-    /// Saponification values of fats whose acids nobody states, in the order of [`FatKind::ALL`].
+    /// Saponification values of fats whose acids nobody states, in the order of `FatKind::ALL`.
     pub usual_sap_values: [(f64, f64); FatKind::ALL.len()],
     /// How far a saponification value may lie below and above what the fat's own acids come to, percent of that.
     pub sap_value_off_acids_percent: [f64; 2],
