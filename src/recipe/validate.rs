@@ -8,7 +8,7 @@ use crate::finding::{Finding, Severity, nearest};
 use crate::reader::{Entry, Node, NodeValue, Reader};
 use crate::show::Units;
 use crate::source::Place;
-use crate::tables::{Mould, Tables};
+use crate::tables::{AlkaliKind, Mould, Tables};
 use crate::units::{Mass, Percent};
 
 /// The smallest and largest mass that is computed, in grams: a milligram and a tonne.
@@ -43,6 +43,13 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
         superfat: place(raw.superfat_percent.as_ref().map(|it| &it.place)),
         water: place(raw.water.as_ref().map(|it| &it.place)),
         alkali: place(raw.alkali.as_ref().map(|it| &it.place)),
+        purity: AlkaliKind::ALL
+            .into_iter()
+            .filter_map(|kind| {
+                let entry = raw.purity.iter().find(|it| it.key.value == kind.formula())?;
+                Some((kind, entry.node.place.clone()))
+            })
+            .collect(),
         size: place(
             raw.batch
                 .as_ref()
