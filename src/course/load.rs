@@ -175,7 +175,12 @@ fn is_meant(path: &Path, name: &str, ending: &str) -> bool {
 
 /// The names of the files in a folder that were meant to have this ending. Where there is one, folders in it are looked into
 /// as well: nothing in them is read, which is told.
-fn names_in(path: &Path, (below, depth): (&str, usize), ending: &str, names: &mut Vec<String>) -> Result<(), LoadError> {
+fn names_in(
+    path: &Path,
+    (below, depth): (&str, usize),
+    ending: &str,
+    names: &mut Vec<String>,
+) -> Result<(), LoadError> {
     let error = |cause| LoadError { path: path.to_owned(), cause };
     let entries = match std::fs::read_dir(path) {
         Ok(entries) => entries,

@@ -345,7 +345,8 @@ fn check_certainty(
         return Ok(());
     }
     let n_safe = worsts.iter().take_while(|it| it.as_ref().is_some_and(|it| *it >= whole(0))).count();
-    let wanted = n_safe.checked_sub(1).map(|it| [std::slice::from_ref(&scale.division), &divisions[..]].concat()[it].clone());
+    let wanted =
+        n_safe.checked_sub(1).map(|it| [std::slice::from_ref(&scale.division), &divisions[..]].concat()[it].clone());
     let coarsest = coarsest_scale(recipe, batch, weighed);
     let found = coarsest.map(|it| exact(&it.division.to_string()));
     prop_assert_eq!(&found, &wanted, "{:?}", worsts.iter().map(|it| it.as_ref()?.to_f64()).collect::<Vec<_>>());
