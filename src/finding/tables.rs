@@ -171,7 +171,7 @@ impl Finding {
     pub fn mould_shape_unclear(place: Place, row: &str) -> Finding {
         Finding::error("mould-shape-unclear", place, format!("the mould `{row}` is neither a box nor a cylinder"))
             .label("its shape cannot be told")
-            .help("give `inside-length` and `inside-width`, or `inside-diameter` alone; and `fill-height`")
+            .help("give `inside-length` and `inside-width`, or `inside-diameter` alone")
     }
 }
 

@@ -14,7 +14,7 @@ use super::plain::plain_markdown;
 use super::quantity::Quantity;
 use super::words::amount_words;
 use crate::finding::Finding;
-use crate::ledger::{Amount, Figure, Key, Kind, Ledger, Of, Scales, Scope, name_of};
+use crate::ledger::{Amount, Figure, Key, Kind, Ledger, Of, Scales, Scope};
 use crate::recipe::{RawAdditive, RawRecipe, layer_key};
 use crate::show::Units;
 use crate::source::Place;

@@ -8,6 +8,7 @@ mod additives;
 mod alkalis;
 mod changes;
 mod layers;
+mod misplaced;
 mod rate;
 mod raw;
 mod validate;

@@ -130,7 +130,7 @@ impl Check<'_> {
             if fat.is_none() && self.tables.is_refused("fats.toml", &key.value) {
                 complete = false;
             } else if fat.is_none() {
-                let near = nearest(&key.value, self.tables.fats.keys().map(String::as_str));
+                let near = self.tables.fat_meant_by(&key.value);
                 self.findings.push(Finding::unknown_fat(key.place.clone(), &key.value, near));
             }
             let amount = self.fat_amount(&key.value, node);
@@ -150,8 +150,13 @@ impl Check<'_> {
         }
         let total: f64 = amounts.iter().map(|(_, amount)| amount).sum();
         if first_is_mass == Some(false) && (total - 100.0).abs() > SUM_TOLERANCE_PERCENT {
-            let last = &raw.fats[raw.fats.len() - 1];
-            self.findings.push(Finding::fats_do_not_sum(last.node.place.clone(), total));
+            let place = raw.fats[raw.fats.len() - 1].node.place.clone();
+            self.findings.push(if (0.9..=1.1).contains(&total) {
+                let percents: Vec<f64> = amounts.iter().map(|(_, fraction)| fraction * 100.0).collect();
+                Finding::fats_as_fractions(place, total, &percents)
+            } else {
+                Finding::fats_do_not_sum(place, total)
+            });
         }
         let shares = amounts
             .into_iter()

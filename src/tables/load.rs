@@ -96,7 +96,7 @@ fn rows_of<'a>(name: &str, trees: &'a [(&str, Node)]) -> BTreeMap<String, Row<'a
 
 /// Whether an id may have been meant for a built-in one: but for its spelling and a word such as oil it is the same, or a
 /// letter of a name that is not too short differs.
-fn is_like(id: &str, built_in: &str) -> bool {
+pub(super) fn is_like(id: &str, built_in: &str) -> bool {
     let plain: String = id.to_lowercase().chars().map(|it| if it.is_alphanumeric() { it } else { '-' }).collect();
     let words = ["-oil", "-butter", "-fat"].iter().find_map(|it| plain.strip_suffix(it)).unwrap_or(&plain);
     words == built_in || built_in.chars().count() >= 5 && is_a_slip_away(&plain, built_in)
