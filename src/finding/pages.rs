@@ -115,9 +115,8 @@ impl Finding {
     }
 
     /// A value in a sentence that does not exist.
-    ///
-    /// - `meant`: what it may be; or else `known` and so many others.
     pub fn unknown_value(place: Place, name: &str, meant: &[String], known: &[&str], n_others: usize) -> Finding {
+        // What it may be, or else those that are known and so many others.
         let meant: Vec<String> = meant.iter().map(|it| format!("`{it}`")).collect();
         let others = match n_others {
             0 => "; the guide for instructors has more, in \"Figures in a sentence\"".to_owned(),
