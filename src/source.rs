@@ -42,6 +42,16 @@ impl SourceFile {
         &self.path
     }
 
+    /// The path from a folder of the course on, such as `recipes`; of a file that lies elsewhere its name.
+    #[must_use]
+    pub fn name_in(&self, folder: &str) -> &str {
+        let below = self.path.rmatch_indices(folder).find_map(|(at, _)| {
+            let is_whole = at == 0 || self.path[..at].ends_with('/');
+            self.path[at + folder.len()..].strip_prefix('/').filter(|_| is_whole)
+        });
+        below.unwrap_or_else(|| self.path.rsplit('/').next().unwrap_or_default())
+    }
+
     /// The whole text.
     #[must_use]
     pub fn text(&self) -> &str {

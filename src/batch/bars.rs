@@ -1,9 +1,9 @@
-//! The bars of a batch that fills a mould.
+//! The bars of a batch that fills a mould, or is poured into one.
 //!
 //! Layer 3.
 
 use super::yields::cut;
-use crate::recipe::{BatchSize, Recipe};
+use crate::recipe::Recipe;
 use crate::tables::MouldShape;
 use crate::units::Length;
 
@@ -18,7 +18,7 @@ pub struct Bars {
     pub share: f64,
 }
 
-/// The bars of a recipe that fills a mould: cut from its length where the recipe says how thick, or one from each hollow.
+/// The bars of a recipe with a mould: cut from its length where the recipe says how thick, or one from each hollow.
 ///
 /// # Example
 ///
@@ -29,7 +29,7 @@ pub struct Bars {
 /// Arithmetic, as in [`cut`].
 #[must_use]
 pub fn bars(recipe: &Recipe) -> Option<Bars> {
-    let BatchSize::Mould(mould) = &recipe.size else { return None };
+    let mould = recipe.mould()?;
     let hollows = f64::from(mould.cavities);
     match (mould.shape, recipe.cut) {
         (MouldShape::Box { length, .. }, Some(thickness)) => {

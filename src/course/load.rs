@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::contents::LessonFiles;
+use crate::finding::is_a_slip_away;
 use crate::source::SourceFile;
 
 /// How many folders deep lessons are looked for; a link may lead in a circle.
@@ -18,9 +19,9 @@ const DEEPEST: usize = 32;
 pub struct CourseFiles {
     /// book.toml
     pub book_toml: Arc<SourceFile>,
-    /// recipes/*.toml, by name, and what is nearly called so.
+    /// recipes/*.toml, by name, and what was meant to be one.
     pub recipes: Vec<Arc<SourceFile>>,
-    /// tables/*.toml, by name, and what is nearly called so.
+    /// tables/*.toml, by name, and what was meant to be one.
     pub tables: Vec<Arc<SourceFile>>,
     /// theme/templates/*, by name.
     pub templates: Vec<Arc<SourceFile>>,
@@ -46,7 +47,9 @@ impl CourseFiles {
         let book_toml = read_file(&root.join("book.toml"), shown_path(shown_root, "book.toml"))?;
         let folder = |folder: &str, ending: &str| -> Result<Vec<Arc<SourceFile>>, LoadError> {
             let path = root.join(folder);
-            let names = names_in(&path, ending)?;
+            let mut names = Vec::new();
+            names_in(&path, ("", 0), ending, &mut names)?;
+            names.sort();
             names
                 .iter()
                 .map(|it| read_file(&path.join(it), shown_path(shown_root, &format!("{folder}/{it}"))))
@@ -156,36 +159,72 @@ fn read_bytes(path: &Path) -> io::Result<Vec<u8>> {
     Ok(bytes)
 }
 
-/// Whether an entry of a folder was meant to be read there: by its ending, or by one that nearly is it, such as that of
-/// `fats.toml.txt`, which is told when its name is looked at. What has the very name is read whatever it is, so that a
-/// dangling link or a folder is told too.
+/// Endings under which a recipe or a table is saved by mistake.
+const NEARLY_TOML: [&str; 3] = ["", "txt", "rtf"];
+
+/// Whether an entry of a folder was meant to be read there: by its ending, or by one under which it may have been saved,
+/// such as that of `fats.toml.txt`, which is told when its name is looked at. What has the very name is read whatever it is,
+/// so that a dangling link or a folder is told too.
 fn is_meant(path: &Path, name: &str, ending: &str) -> bool {
-    // Hidden files and copies are an editor's, not the author's.
-    if name.starts_with('.') || ["~", ".bak", ".orig", ".swp"].iter().any(|it| name.ends_with(it)) {
-        return false;
-    }
     if ending.is_empty() {
         return !path.is_dir();
     }
-    name.ends_with(ending) || path.is_file() && name.to_lowercase().contains(ending)
+    if name.ends_with(ending) {
+        return true;
+    }
+    let name = name.to_lowercase();
+    let (stem, last) = name.rsplit_once('.').unwrap_or((&name, ""));
+    // What people keep in a folder besides is no slip.
+    let is_nearly = NEARLY_TOML.contains(&last) || is_a_slip_away(last, ending.trim_start_matches('.'));
+    path.is_file() && (name.contains(ending) || is_nearly && !matches!(stem, "readme" | "license"))
 }
 
-/// The names of the files in a folder that end with `ending`, sorted.
-fn names_in(path: &Path, ending: &str) -> Result<Vec<String>, LoadError> {
+/// The names of the files in a folder that were meant to have this ending. Where there is one, folders in it are looked into
+/// as well: nothing in them is read, which is told.
+fn names_in(
+    path: &Path,
+    (below, depth): (&str, usize),
+    ending: &str,
+    names: &mut Vec<String>,
+) -> Result<(), LoadError> {
     let error = |cause| LoadError { path: path.to_owned(), cause };
     let entries = match std::fs::read_dir(path) {
         Ok(entries) => entries,
-        Err(cause) if cause.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
+        Err(cause) if cause.kind() == io::ErrorKind::NotFound => return Ok(()),
         Err(cause) => return Err(error(cause)),
     };
-    let mut names = Vec::new();
     for entry in entries {
         let entry = entry.map_err(error)?;
         let name = entry.file_name().to_string_lossy().into_owned();
-        if is_meant(&entry.path(), &name, ending) {
-            names.push(name);
+        let (path, relative) = (entry.path(), format!("{below}{name}"));
+        // Hidden files and copies are an editor's, not the author's.
+        if name.starts_with('.') || ["~", ".bak", ".orig", ".swp"].iter().any(|it| name.ends_with(it)) {
+            continue;
+        }
+        if is_meant(&path, &name, ending) {
+            names.push(relative);
+        } else if !ending.is_empty() && path.is_dir() && depth < DEEPEST {
+            names_in(&path, (&format!("{relative}/"), depth + 1), ending, names)?;
         }
     }
-    names.sort();
-    Ok(names)
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use super::CourseFiles;
+
+    #[test]
+    fn what_was_meant_to_be_a_recipe_or_a_table_is_read() {
+        let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cases/courses/misnamed_recipe");
+        let files = CourseFiles::read(&root, "").expect("the course can be read");
+        let recipes: Vec<&str> = files.recipes.iter().map(|it| it.path()).collect();
+        let wanted = ["BOLD.TOML", "plain.toml.txt", "second.tml", "second.txt", "sub/second.toml", "third"];
+        assert_eq!(recipes, wanted.map(|it| format!("recipes/{it}")));
+        let tables: Vec<&str> = files.tables.iter().map(|it| it.path()).collect();
+        let wanted = ["LIMITS.TOML", "fat.toml", "fats.toml.txt", "fats.txt", "old/fats.toml"];
+        assert_eq!(tables, wanted.map(|it| format!("tables/{it}")));
+    }
 }

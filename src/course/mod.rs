@@ -48,11 +48,8 @@ impl Course {
         let (settings, mut findings) = Settings::read(&files.book_toml, &tables.limits);
         findings.extend(table_findings);
         let (recipe_like, misnamed): (Vec<_>, Vec<_>) =
-            files.recipes.iter().partition(|it| it.path().ends_with(".toml"));
-        findings.extend(misnamed.into_iter().map(|it| {
-            let name = it.path().rsplit('/').next().unwrap_or_default();
-            Finding::misnamed_recipe(start_of(it), name)
-        }));
+            files.recipes.iter().partition(|it| it.path().ends_with(".toml") && !it.name_in("recipes").contains('/'));
+        findings.extend(misnamed.into_iter().map(|it| Finding::misnamed_recipe(start_of(it), it.name_in("recipes"))));
         let parsed = recipe_like.iter().map(|it| RecipeFile::parse(&recipe_id(it), it));
         let recipe_files: BTreeMap<String, RecipeFile> = parsed.map(|it| (it.id.clone(), it)).collect();
         let mut outcomes = outcomes(&recipe_files, &tables, &settings);
@@ -70,7 +67,7 @@ impl Course {
         }
         findings.append(&mut same_titles);
         let (mut names, mut recipes) = (BTreeMap::new(), BTreeMap::new());
-        for file in &files.recipes {
+        for file in recipe_like {
             let id = recipe_id(file);
             let Some(outcome) = outcomes.get_mut(&id) else { continue };
             findings.extend(outcome.told.iter().cloned());

@@ -140,12 +140,18 @@ impl Finding {
     }
 
     /// A purity that such an alkali is not sold with.
-    pub fn purity_unusual(place: Place, alkali: &str, percent: f64, usual: (f64, f64), superfat: f64) -> Finding {
+    pub fn purity_unusual(
+        place: Place,
+        alkali: &str,
+        (percent, usual): (f64, (f64, f64)),
+        superfat: f64,
+        is_default: bool,
+    ) -> Finding {
         let middle = as_typed(f64::midpoint(usual.0, usual.1));
         let (percent, low, high) = (as_typed(percent), as_typed(usual.0), as_typed(usual.1));
         let message = format!("the purity of {alkali} is {percent} %; it is sold with {low} to {high} % (limits.toml)");
         Finding::warning("purity-unusual", place, message)
-            .label("of this alkali")
+            .label(if is_default { "by the defaults in book.toml" } else { "as stated" })
             .help(format!(
                 "read the container again: with {middle} % in it the superfat would be {} %",
                 fixed(superfat, 1)
@@ -157,11 +163,11 @@ impl Finding {
     }
 
     /// Two purities, each of which is usual for the other alkali.
-    pub fn purities_exchanged(place: Place, [naoh, koh]: [f64; 2], superfat: f64) -> Finding {
+    pub fn purities_exchanged(place: Place, [naoh, koh]: [f64; 2], superfat: f64, is_default: bool) -> Finding {
         let (naoh, koh) = (as_typed(naoh), as_typed(koh));
         let message = format!("the purity of NaOH is {naoh} % and that of KOH {koh} %; each is usual for the other");
         Finding::warning("purity-unusual", place, message)
-            .label("exchanged?")
+            .label(if is_default { "exchanged in the defaults in book.toml?" } else { "exchanged?" })
             .help(format!(
                 "read both containers again: with what is usual in them the superfat would be {} %",
                 fixed(superfat, 1)

@@ -26,11 +26,15 @@ impl Finding {
         .help(format!("state a step that goes into {division} twice, five times, ten times or the like"))
     }
 
-    /// A file in the folder of recipes that is nearly called like one.
+    /// A file in the folder of recipes that is nearly called like one, or lies in a folder below.
     pub fn misnamed_recipe(place: Place, name: &str) -> Finding {
         Finding::error("misnamed-recipe", place, format!("`{name}` is in the folder recipes and would not be read"))
             .label("this file")
-            .help("let its name end in  .toml  in small letters; or move it out of the folder")
+            .help(if name.contains('/') {
+                "move it into the folder recipes itself, or out of it"
+            } else {
+                "let its name end in  .toml  in small letters; or move it out of the folder"
+            })
     }
 
     /// A book that does not run Kettlebook.

@@ -69,6 +69,15 @@ impl Finding {
             .help("look for a slip in `cut` or in the row of the mould")
     }
 
+    /// Slices or blocks where bars are cut.
+    pub fn cut_unusual(place: Place, thickness: f64, (low, high): (f64, f64), units: Units) -> Finding {
+        let [cut, low, high] = [thickness, low, high].map(|it| length_words(it, units));
+        let message = format!("the bars are cut {cut} thick; usual is {low} to {high} (limits.toml)");
+        Finding::warning("cut-unusual", place, message)
+            .label("no thickness of a bar")
+            .help("look for a slip in the figure and in its unit")
+    }
+
     /// Bars of a loaf that nobody knows.
     pub fn cut_without_mould(place: Place) -> Finding {
         let message = "bars are to be cut, and the recipe names no mould to cut them from".into();

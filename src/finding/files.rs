@@ -70,6 +70,15 @@ impl Finding {
             .nearest(near, format!("the keys are {}", choices(known)))
     }
 
+    /// Keys of the whole file below a heading, and so in its table.
+    pub fn key_below_heading(place: Place, names: &[&str], heading: &str) -> Finding {
+        let (stand, them) = if names.len() == 1 { ("stands", "it") } else { ("stand", "them") };
+        let message = format!("{} {stand} below {heading}, where there is no such key", choices(names));
+        Finding::error("key-below-heading", place, message)
+            .label(format!("belongs above {heading}"))
+            .help(format!("move {them} above all headings: a key belongs to the last heading before it"))
+    }
+
     /// A value of another kind than the key takes.
     pub fn wrong_type(place: Place, name: &str, wanted: &str, found: &str) -> Finding {
         Finding::error("wrong-type", place, format!("`{name}` takes {wanted}, not {found}"))
@@ -119,6 +128,15 @@ impl Finding {
         Finding::error("not-a-quantity", place, format!("`{name}` cannot be read: {why}"))
             .label("not understood")
             .help(format!("write {wanted}"))
+    }
+
+    /// A batch of some grams, to the milligram, where a point may stand for thousands.
+    pub fn point_for_thousands(place: Place, name: &str, grams: f64) -> Finding {
+        let (read, meant) = (as_typed(grams), as_typed((grams * 1000.0).round()));
+        let message = format!("`{name}` is read as {read} g: a point stands before decimals, never between thousands");
+        Finding::error("not-a-quantity", place, message)
+            .label(format!("{read} g, or {meant} g?"))
+            .help(format!("write \"{meant} g\" or \"{read} g\""))
     }
 
     /// A mass outside what can be weighed on a bench.

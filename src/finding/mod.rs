@@ -273,7 +273,17 @@ fn choices(names: &[&str]) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::nearest;
+    use super::{Finding, nearest};
+    use crate::source::{Extract, SourceFile};
+
+    #[test]
+    fn a_recipe_that_has_nothing_of_the_name_is_not_offered() {
+        let place = Extract::whole(&SourceFile::new("page.md", "{{ lye }}")).place(3..6);
+        let values = [("one", Some("128 g".to_owned())), ("two", None)];
+        let named = ["one.lye".to_owned(), "two.lye".to_owned()];
+        let help = Finding::ambiguous_value(place, "lye", &values, &named).help;
+        assert_eq!(help.as_deref(), Some("name the recipe: write {{ one.lye }}"));
+    }
 
     #[test]
     fn only_a_near_name_is_offered() {

@@ -76,7 +76,9 @@ impl Finding {
             Some(value) => format!("{value} in `{recipe}`"),
             None => format!("nothing in `{recipe}`"),
         });
-        let names: Vec<String> = named.iter().map(|it| format!("{{{{ {it} }}}}")).collect();
+        // A recipe that has nothing of the name is no help.
+        let with_value = values.iter().zip(named).filter(|((_, value), _)| value.is_some());
+        let names: Vec<String> = with_value.map(|(_, it)| format!("{{{{ {it} }}}}")).collect();
         let words = words.collect::<Vec<_>>().join(", and ");
         Finding::error("ambiguous-value", place, format!("`{expression}` is {words}"))
             .label("of which of the recipes on this page?")
@@ -85,9 +87,10 @@ impl Finding {
 
     /// A block on a page with cards of several recipes that does not say which one it is about.
     pub fn ambiguous_block(place: Place, recipes: &[&str]) -> Finding {
+        // Not each of them need have what the block shows, so none is offered.
         Finding::error("ambiguous-block", place, format!("this page has cards of {}", choices(recipes)))
             .label("about which of them?")
-            .help(format!("add  use = \"{}\"  or another of them to this block", recipes.last().unwrap_or(&"")))
+            .help("add  use = \"...\"  to this block, with the name of the recipe that it is about")
     }
 
     /// Something weighed that stands there already, maybe by another name.
@@ -119,10 +122,49 @@ impl Finding {
     }
 
     /// A value in a sentence that does not exist.
-    pub fn unknown_value(place: Place, name: &str, near: Option<&str>, known: &[&str]) -> Finding {
+    pub fn unknown_value(place: Place, name: &str, meant: &[String], known: &[&str], n_others: usize) -> Finding {
+        // What it may be, or else those that are known and so many others.
+        let meant: Vec<String> = meant.iter().map(|it| format!("`{it}`")).collect();
+        let others = match n_others {
+            0 => "; the guide for instructors has more, in \"Figures in a sentence\"".to_owned(),
+            n_others => format!(" and {n_others} others"),
+        };
         Finding::error("unknown-value", place, format!("there is no value `{name}` in this page's recipe"))
             .label("not a value")
-            .nearest(near, format!("there are {}", choices(known)))
+            .help(match &meant[..] {
+                [] => format!("there are {}{others}", choices(known)),
+                meant => format!("did you mean {}?", meant.join(" or ")),
+            })
+    }
+
+    /// A value that recipes can have, and this one has not.
+    pub fn value_of_other_recipes(place: Place, name: &str) -> Finding {
+        let first = name.split(['.', '[']).next().unwrap_or_default();
+        let (lacks, help) = match first {
+            "bars" | "bar" => {
+                ("no bars", "bars come of  cut = \"25 mm\"  with `mould` or `into`, or of a mould with `cavities`")
+            }
+            "cut" | "cut_left" => ("no bars to cut", "they come of  cut = \"25 mm\"  with `mould` or `into`"),
+            "mould" => ("no such measure of a mould", "name a mould with `mould` or `into`"),
+            "layers" | "solution_left" => ("no layers", "they come of [[layers]]"),
+            "fats_after" => ("no fats stirred in after the cook", "they come of [fats-after]"),
+            "additives" | "rates" | "spoons" | "of_cured" | "vanillin" => {
+                ("no such additives", "they come of [[additives]]")
+            }
+            "koh_for_acid" | "koh_for_acids" | "strength" => ("no acid in it", "acids come of [[additives]]"),
+            "water_from" | "water_in_others" | "fat_from" => {
+                ("no liquid in the place of water", "liquids come of [[additives]]")
+            }
+            "purity" | "purity_from" | "purity_to" => ("no stated purity", "state it with  purity = { NaOH = 98 }"),
+            "small_scale" => {
+                ("no finer scale", "state one in book.toml:  scale = { grams = 1, small = { grams = 0.1 } }")
+            }
+            it if it.contains("if_swapped") => ("no other that it is based on", "a variant names one with `based-on`"),
+            _ => ("nothing to compute it from", "take it away, or name another recipe"),
+        };
+        Finding::error("unknown-value", place, format!("there is no value `{name}`: this page's recipe has {lacks}"))
+            .label("not a value of this recipe")
+            .help(help)
     }
 
     /// A value that is a group of values.

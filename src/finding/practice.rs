@@ -8,9 +8,13 @@ use crate::source::Place;
 impl Finding {
     /// An answer that nobody can type as a number.
     pub fn answer_not_a_number(place: Place, text: &str) -> Finding {
-        Finding::error("answer-not-a-number", place, format!("the answer comes out as `{text}`, which is no number"))
-            .label("no number to compare with")
-            .help("name one amount, such as  answer = \"lye\"  or  answer = \"total.fats\"")
+        Finding::error(
+            "answer-not-a-number",
+            place,
+            format!("the answer comes out as `{text}`, which is not one amount of the recipe"),
+        )
+        .label("nothing to compare with")
+        .help("an answer is the name of an amount or a sum with such names: answer = \"lye\"  or  answer = \"lye / 2\"")
     }
 
     /// A tolerance by mass for an answer that is none.

@@ -181,6 +181,15 @@ impl Finding {
             .help("change one of the percentages; nothing is guessed for you")
     }
 
+    /// Shares of one where percentages are wanted.
+    pub fn fats_as_fractions(place: Place, sum: f64, percents: &[f64]) -> Finding {
+        let percents: Vec<String> = percents.iter().map(|it| as_typed(*it)).collect();
+        let message = format!("the fats add up to {} %, not 100 %: they look like fractions", as_typed(sum));
+        Finding::error("fats-do-not-sum", place, message)
+            .label("the last of them")
+            .help(format!("write percent, not fractions: {}", percents.join(", ")))
+    }
+
     /// No batch size.
     pub fn no_batch_size(place: Place) -> Finding {
         Finding::error("no-batch-size", place, "the recipe does not say how much to make".into())

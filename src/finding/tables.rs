@@ -41,6 +41,20 @@ impl Finding {
         )
     }
 
+    /// A value to use far below the published range, and in it as one for NaOH.
+    pub fn value_for_naoh(place: Place, row: &str, used: f64, (low, high): (f64, f64), as_koh: f64) -> Finding {
+        Finding::error(
+            "value-for-naoh",
+            place,
+            format!("`{row}` uses a saponification value of {used}, far below its published range of {low} to {high}"),
+        )
+        .label("looks like mg of NaOH")
+        .help(format!(
+            "{}: write that, if the figure is for NaOH; if a laboratory stands by {used} mg KOH, give `low` and `high` with it",
+            of_naoh(as_koh)
+        ))
+    }
+
     /// A value to use that lies above the published range: more lye than the fat may be able to take.
     pub fn value_above_its_range(
         place: Place,
@@ -79,7 +93,7 @@ impl Finding {
     ) -> Finding {
         Finding::warning("value-below-its-acids", place, of_acids(row, value, by_acids))
             .label("far less lye than these acids take")
-            .meant(meant, of_naoh(as_koh))
+            .meant(meant, unit_or_naoh(as_koh))
     }
 
     /// A saponification value above those of all fats that soap is made with.
@@ -99,7 +113,7 @@ impl Finding {
     ) -> Finding {
         Finding::warning("value-below-the-usual", place, beyond_usual(row, value, usual))
             .label("less lye than such a fat takes")
-            .help(of_naoh(as_koh))
+            .help(unit_or_naoh(as_koh))
     }
 
     /// Acids that are more than all of a fat.
@@ -157,7 +171,7 @@ impl Finding {
     pub fn mould_shape_unclear(place: Place, row: &str) -> Finding {
         Finding::error("mould-shape-unclear", place, format!("the mould `{row}` is neither a box nor a cylinder"))
             .label("its shape cannot be told")
-            .help("give `inside-length` and `inside-width`, or `inside-diameter` alone; and `fill-height`")
+            .help("give `inside-length` and `inside-width`, or `inside-diameter` alone")
     }
 }
 
@@ -171,7 +185,11 @@ fn beyond_usual(row: &str, value: f64, (low, high): (f64, f64)) -> String {
     format!("the saponification value of `{row}` is {value}, outside the usual {low} to {high} (limits.toml)")
 }
 
-fn of_naoh(as_koh: Option<f64>) -> String {
+fn of_naoh(as_koh: f64) -> String {
+    format!("as mg of NaOH it would be {} mg KOH", fixed(as_koh, 1))
+}
+
+fn unit_or_naoh(as_koh: Option<f64>) -> String {
     let check = "check the unit: mg KOH per g of fat, never NaOH";
-    as_koh.map_or_else(|| check.to_owned(), |it| format!("{check}; of NaOH it would be {} mg KOH", fixed(it, 1)))
+    as_koh.map_or_else(|| check.to_owned(), |it| format!("{}; {check}", of_naoh(it)))
 }

@@ -10,6 +10,7 @@ mod expression;
 mod figure;
 mod glossary;
 mod links;
+mod no_value;
 mod of_what;
 mod options;
 mod paper;

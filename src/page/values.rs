@@ -9,11 +9,12 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::expression::Expression;
+use super::no_value::{is_among, no_value};
 use super::plain::plain_markdown;
 use super::quantity::Quantity;
 use super::words::amount_words;
-use crate::finding::{Finding, nearest};
-use crate::ledger::{Amount, Figure, Key, Kind, Ledger, Of, Scales, Scope, name_of};
+use crate::finding::Finding;
+use crate::ledger::{Amount, Figure, Key, Kind, Ledger, Of, Scales, Scope};
 use crate::recipe::{RawAdditive, RawRecipe, layer_key};
 use crate::show::Units;
 use crate::source::Place;
@@ -351,68 +352,6 @@ pub fn unknown_names(expression: &str, place: &Place, names: &Names) -> Option<F
 pub(super) fn unknown_name(typed: &str, parts: &[String], place: &Place, names: &Names) -> Option<Box<Finding>> {
     let finding = (!is_among(parts, names)).then(|| no_value(parts, typed, place, names));
     finding.filter(|it| matches!(it.code, "unknown-value" | "minus-without-spaces"))
-}
-
-fn is_among(parts: &[String], names: &Names) -> bool {
-    let Some((first, rest)) = parts.split_first() else { return false };
-    match member(first, names) {
-        Some(Name::Value) => rest.is_empty(),
-        Some(Name::Group(group)) => is_among(rest, group),
-        None => false,
-    }
-}
-
-/// A member of a group. A name with hyphens may be written with underscores.
-fn member<'a>(name: &str, names: &'a Names) -> Option<&'a Name> {
-    names.get(name).or_else(|| names.get(&name.replace('_', "-")))
-}
-
-/// A name with one part more, in the form in which it reads back.
-fn with_part(parts: &[String], more: &str) -> String {
-    let parts: Vec<&str> = parts.iter().map(String::as_str).chain([more]).collect();
-    name_of(&parts)
-}
-
-/// What is wrong with a name that stands for no value.
-fn no_value(parts: &[String], typed: &str, place: &Place, names: &Names) -> Box<Finding> {
-    let mut members = names;
-    for (part_idx, part) in parts.iter().enumerate() {
-        let is_last = part_idx + 1 == parts.len();
-        match member(part, members) {
-            Some(Name::Group(group)) if !is_last => members = group,
-            Some(Name::Group(group)) => {
-                let names: Vec<String> = group.keys().map(|it| with_part(parts, it)).collect();
-                let names: Vec<&str> = names.iter().map(String::as_str).collect();
-                return Box::new(Finding::group_of_values(place.clone(), typed, &names));
-            }
-            _ if part == "lye" && is_last && is_two_lyes(members) => {
-                return Box::new(Finding::two_lyes(place.clone()));
-            }
-            _ if is_a_difference(part, members, names) => {
-                return Box::new(Finding::minus_without_spaces(place.clone(), typed));
-            }
-            _ => {
-                let names: Vec<&str> = members.keys().map(String::as_str).collect();
-                let near = nearest(part, names.iter().copied()).map(|near| with_part(&parts[..part_idx], near));
-                return Box::new(Finding::unknown_value(place.clone(), typed, near.as_deref(), &names));
-            }
-        }
-    }
-    Box::new(Finding::unknown_value(place.clone(), typed, None, &[]))
-}
-
-/// Whether a name is those of two values with a hyphen between them.
-fn is_a_difference(name: &str, members: &Names, names: &Names) -> bool {
-    name.match_indices('-').any(|(at, _)| {
-        let second = &name[at + 1..];
-        let is_second = member(second, names).is_some() || second.parse::<f64>().is_ok();
-        is_second && member(&name[..at], members).is_some()
-    })
-}
-
-/// Whether this group of values is of a recipe with two alkalis, which has no `lye`.
-fn is_two_lyes(members: &Names) -> bool {
-    matches!(members.get("alkali"), Some(Name::Group(alkalis)) if alkalis.len() > 1)
 }
 
 /// The part of Tera's message that is about a template; the rest draws it again.

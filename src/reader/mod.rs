@@ -264,9 +264,17 @@ impl<'a> Reader<'a> {
         Some(number)
     }
 
-    /// A mass with its unit.
+    /// The mass of a batch with its unit.
     pub fn mass(&mut self, key: &'static str) -> Option<Located<Mass>> {
-        self.quantity(key, Mass::FORMS, Mass::parse)
+        let typed = self.entries.iter().find(|it| it.key.value == key).map(|it| &it.node.value);
+        let may_be_thousands = matches!(typed, Some(NodeValue::Text(text)) if slips::may_be_thousands(text));
+        let mass = self.quantity(key, Mass::FORMS, Mass::parse)?;
+        if may_be_thousands {
+            self.refused.push(key);
+            self.findings.push(Finding::point_for_thousands(mass.place, key, mass.value.to_grams()));
+            return None;
+        }
+        Some(mass)
     }
 
     /// A length with its unit.

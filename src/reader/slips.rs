@@ -94,3 +94,16 @@ fn decimal_comma(line: &str, code: &Code) -> Option<(Range<usize>, Vec<String>)>
         }
     })
 }
+
+/// Whether the point in a mass of grams may be one between thousands: `1.000 g` for a kilogram. Nobody weighs a batch of a few
+/// grams to the milligram, and a zero at the end would say nothing.
+pub(super) fn may_be_thousands(text: &str) -> bool {
+    let end = text.find(|it: char| !(it.is_ascii_digit() || it == '.')).unwrap_or(text.len());
+    let is_grams = matches!(text[end..].trim(), "g" | "gram" | "grams");
+    let (whole, decimals) = text[..end].split_once('.').unwrap_or_default();
+    is_grams
+        && matches!(whole.len(), 1 | 2)
+        && !whole.starts_with('0')
+        && decimals.len() == 3
+        && decimals.ends_with('0')
+}

@@ -8,6 +8,7 @@ mod additives;
 mod alkalis;
 mod changes;
 mod layers;
+mod misplaced;
 mod rate;
 mod raw;
 mod validate;
@@ -238,6 +239,8 @@ pub struct Places {
     pub water: Place,
     /// The alkali.
     pub alkali: Place,
+    /// The purities that the recipe states itself.
+    pub purity: BTreeMap<AlkaliKind, Place>,
     /// The batch or mould, or the fats where they are masses.
     pub size: Place,
     /// The mould that the batch is poured into, or the size.

@@ -8,7 +8,7 @@ use crate::finding::{Finding, Severity, nearest};
 use crate::reader::{Entry, Node, NodeValue, Reader};
 use crate::show::Units;
 use crate::source::Place;
-use crate::tables::{Mould, Tables};
+use crate::tables::{AlkaliKind, Mould, Tables};
 use crate::units::{Mass, Percent};
 
 /// The smallest and largest mass that is computed, in grams: a milligram and a tonne.
@@ -43,6 +43,13 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
         superfat: place(raw.superfat_percent.as_ref().map(|it| &it.place)),
         water: place(raw.water.as_ref().map(|it| &it.place)),
         alkali: place(raw.alkali.as_ref().map(|it| &it.place)),
+        purity: AlkaliKind::ALL
+            .into_iter()
+            .filter_map(|kind| {
+                let entry = raw.purity.iter().find(|it| it.key.value == kind.formula())?;
+                Some((kind, entry.node.place.clone()))
+            })
+            .collect(),
         size: place(
             raw.batch
                 .as_ref()
@@ -123,7 +130,7 @@ impl Check<'_> {
             if fat.is_none() && self.tables.is_refused("fats.toml", &key.value) {
                 complete = false;
             } else if fat.is_none() {
-                let near = nearest(&key.value, self.tables.fats.keys().map(String::as_str));
+                let near = self.tables.fat_meant_by(&key.value);
                 self.findings.push(Finding::unknown_fat(key.place.clone(), &key.value, near));
             }
             let amount = self.fat_amount(&key.value, node);
@@ -143,8 +150,13 @@ impl Check<'_> {
         }
         let total: f64 = amounts.iter().map(|(_, amount)| amount).sum();
         if first_is_mass == Some(false) && (total - 100.0).abs() > SUM_TOLERANCE_PERCENT {
-            let last = &raw.fats[raw.fats.len() - 1];
-            self.findings.push(Finding::fats_do_not_sum(last.node.place.clone(), total));
+            let place = raw.fats[raw.fats.len() - 1].node.place.clone();
+            self.findings.push(if (0.9..=1.1).contains(&total) {
+                let percents: Vec<f64> = amounts.iter().map(|(_, fraction)| fraction * 100.0).collect();
+                Finding::fats_as_fractions(place, total, &percents)
+            } else {
+                Finding::fats_do_not_sum(place, total)
+            });
         }
         let shares = amounts
             .into_iter()

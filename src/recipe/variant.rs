@@ -6,6 +6,7 @@
 
 use std::sync::Arc;
 
+use super::misplaced::move_up;
 use crate::finding::Finding;
 use crate::reader::{Entry, Node, NodeValue, composed, parse};
 use crate::source::{Extract, Located, Place, SourceFile};
@@ -40,6 +41,7 @@ impl RecipeFile {
     #[must_use]
     pub fn parse(id: &str, file: &Arc<SourceFile>) -> RecipeFile {
         let (mut root, mut findings) = parse(&Extract::whole(file));
+        findings.extend(move_up(&mut root));
         let typed = entries(&root).iter().find(|it| it.key.value == BASED_ON).map(|it| it.node.clone());
         if let Some(node) = &typed {
             root.place = node.place.clone();
@@ -100,7 +102,8 @@ pub fn with_base(variant: &Node, base: &Node) -> Node {
     Node { place: variant.place.clone(), value: NodeValue::Table(all) }
 }
 
-fn entries(node: &Node) -> &[Entry] {
+/// The entries of a table.
+pub(super) fn entries(node: &Node) -> &[Entry] {
     match &node.value {
         NodeValue::Table(entries) => entries,
         _ => &[],

@@ -6,11 +6,12 @@ use crate::finding::{Finding, Severity, nearest};
 use crate::recipe::RawAcknowledgement;
 
 /// The codes of the warnings and notes about a recipe, which may be acknowledged.
-pub const MAY_BE_MEANT: [&str; 20] = [
+pub const MAY_BE_MEANT: [&str; 21] = [
     "additive-below-scale",
     "batch-under-mould",
     "batter-sets-in-the-jug",
     "browns-a-white-layer",
+    "cut-unusual",
     "cut-without-mould",
     "heats-in-the-mould",
     "layer-on-set-surface",

@@ -16,18 +16,13 @@
 
 use crate::finding::Finding;
 use crate::ledger::Ledger;
-use crate::tables::{MouldShape, Tables};
+use crate::tables::{Mould, MouldShape, Tables};
 
 pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
     let recipe = &ledger.recipe;
     if let (Some(thickness), Some(mould)) = (recipe.cut, recipe.mould()) {
-        let length = match mould.shape {
-            MouldShape::Box { length, .. } => length,
-            MouldShape::Cylinder { .. } => mould.fill_height,
-        };
-        let (thickness, length) = (thickness.to_millimetres(), length.to_millimetres());
-        // Inches come to millimetres by a hair more or less.
-        if thickness > length * (1.0 + 1e-9) {
+        let (thickness, length) = (thickness.to_millimetres(), length_to_cut(mould));
+        if thickness > length {
             findings.push(Finding::cut_over_mould(
                 recipe.places.cut.clone(),
                 thickness,
@@ -37,4 +32,13 @@ pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
             ));
         }
     }
+}
+
+/// How long the soap of a mould is where bars are cut from it, millimetres; inches come to it by a hair more or less.
+pub(super) fn length_to_cut(mould: &Mould) -> f64 {
+    let length = match mould.shape {
+        MouldShape::Box { length, .. } => length,
+        MouldShape::Cylinder { .. } => mould.fill_height,
+    };
+    length.to_millimetres() * (1.0 + 1e-9)
 }

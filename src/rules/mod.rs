@@ -13,6 +13,7 @@ mod batch_under_mould;
 mod batter_sets_in_the_jug;
 mod browns_a_white_layer;
 mod cut_over_mould;
+mod cut_unusual;
 mod cut_without_mould;
 mod density_beyond_range;
 mod heats_in_the_mould;
@@ -56,7 +57,7 @@ use crate::units::{Mass, TimeSpan};
 pub type Rule = fn(&Ledger, &Tables, &mut Vec<Finding>);
 
 /// All rules, in the order in which their findings are told.
-pub const ALL: [Rule; 32] = [
+pub const ALL: [Rule; 33] = [
     superfat_below_zero::check,
     additives_over_layer::check,
     superfat_unusual::check,
@@ -70,6 +71,7 @@ pub const ALL: [Rule; 32] = [
     batch_over_mould::check,
     batch_under_mould::check,
     cut_over_mould::check,
+    cut_unusual::check,
     cut_without_mould::check,
     amount_below_scale::check,
     additive_below_scale::check,

@@ -43,7 +43,11 @@ pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding
         });
         ledger.recipe.superfat_percent - more.sum::<f64>() / ledger.batch.koh.to_grams() * 100.0
     };
-    let place = &ledger.recipe.places.alkali;
+    // A default of the course concerns each recipe in its own way, so it is told at the recipe.
+    let place = |kind: AlkaliKind| {
+        let places = &ledger.recipe.places;
+        places.purity.get(&kind).map_or((&places.alkali, true), |it| (it, false))
+    };
     if let [first, second] = &alkalis[..]
         && is_unusual(first)
         && is_unusual(second)
@@ -51,12 +55,15 @@ pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding
         && is_usual(second.kind, first.purity.to_percent())
     {
         let percents = [first.purity.to_percent(), second.purity.to_percent()];
-        findings.push(Finding::purities_exchanged(place.clone(), percents, superfat(&|_| true)));
+        let (place, is_default) = place(second.kind);
+        findings.push(Finding::purities_exchanged(place.clone(), percents, superfat(&|_| true), is_default));
         return;
     }
     for it in alkalis.iter().filter(|it| is_unusual(it)) {
         let superfat = superfat(&|other| other.kind == it.kind);
         let (formula, percent) = (it.kind.formula(), it.purity.to_percent());
-        findings.push(Finding::purity_unusual(place.clone(), formula, percent, usual(it.kind), superfat));
+        let (place, is_default) = place(it.kind);
+        let percents = (percent, usual(it.kind));
+        findings.push(Finding::purity_unusual(place.clone(), formula, percents, superfat, is_default));
     }
 }

@@ -139,7 +139,12 @@ pub(super) fn read_fat(row: &mut Row<'_>, tables: &Tables) -> Option<Fat> {
     };
     if let (Some(used), Some((low, high))) = (&used, ends) {
         let (place, meant) = (used.place.clone(), meant(sap_used, (low, high)));
-        if sap_used < low {
+        let off = tables.limits.sap_value_tolerance.to_fraction();
+        let as_koh = plausible.as_koh(sap_used, (low * (1.0 - off), high * (1.0 + off)));
+        // What fits both ways is no figure for NaOH.
+        if let Some(as_koh) = as_koh.filter(|_| sap_used < low * (1.0 - off)) {
+            row.tell(Finding::value_for_naoh(place, id, sap_used, (low, high), as_koh));
+        } else if sap_used < low {
             row.tell(Finding::value_below_its_range(place, id, sap_used, (low, high), &meant));
         } else if sap_used > high {
             row.tell(Finding::value_above_its_range(place, id, sap_used, (low, high), &meant));

@@ -36,6 +36,8 @@ pub struct Limits {
     pub usual_superfat_percent: (f64, f64),
     /// How full a mould may be against its fill height, percent: low and high.
     pub mould_fill_percent: (f64, f64),
+    /// How thick bars are cut.
+    pub usual_cut_millimetres: (f64, f64),
     /// How full a vessel is in which a stick blender works.
     pub vessel_fill: Percent,
     /// How full a vessel is in which something foams or rises.
@@ -198,6 +200,7 @@ pub(super) fn read_limits(rows: BTreeMap<String, Row<'_>>, findings: &mut Vec<Fi
         cured_moisture: rows.percent("cured-moisture-percent", 0.0, 90.0),
         usual_superfat_percent: rows.ends("usual-superfat-percent"),
         mould_fill_percent: rows.ends("mould-fill-percent"),
+        usual_cut_millimetres: rows.ends("usual-cut-mm"),
         vessel_fill: rows.percent("vessel-fill-percent", 1.0, 100.0),
         foaming_vessel_fill: rows.percent("foaming-vessel-fill-percent", 1.0, 100.0),
         layer_wait: rows.wait("layer-wait-minutes"),

@@ -30,7 +30,7 @@ const EMBEDDED: [(&str, &str); 6] = [
 pub(super) fn load(course_files: &[Arc<SourceFile>]) -> (Tables, Vec<Finding>) {
     let embedded = EMBEDDED.map(|(name, text)| SourceFile::new(format!("{BUILT_IN}{name}"), text));
     let names = EMBEDDED.map(|(name, _)| name);
-    let of_course = course_files.iter().map(|file| (file.path().rsplit('/').next().unwrap_or_default(), file));
+    let of_course = course_files.iter().map(|file| (file.name_in("tables"), file));
     let mut findings = Vec::new();
     let mut trees: Vec<(&str, Node)> = Vec::new();
     for (name, file) in names.into_iter().zip(&embedded).chain(of_course) {
@@ -72,9 +72,11 @@ pub(super) fn load(course_files: &[Arc<SourceFile>]) -> (Tables, Vec<Finding>) {
     (tables, findings)
 }
 
-/// The table whose name another begins with: `fats.toml` of `fats.toml.txt`.
+/// The table that a file was to be: `fats.toml` of `fats.toml.txt`, of `fats.txt` and of `old/fats.toml`.
 fn like_table(name: &str) -> Option<&'static str> {
-    EMBEDDED.into_iter().map(|(it, _)| it).find(|it| name.to_lowercase().starts_with(it))
+    let name = name.rsplit('/').next().unwrap_or_default().to_lowercase();
+    let stem = name.split('.').next().unwrap_or_default();
+    EMBEDDED.into_iter().map(|(it, _)| it).find(|it| it.strip_suffix(".toml") == Some(stem))
 }
 
 /// The tables whose rows a course adds to under names of its own.
@@ -94,7 +96,7 @@ fn rows_of<'a>(name: &str, trees: &'a [(&str, Node)]) -> BTreeMap<String, Row<'a
 
 /// Whether an id may have been meant for a built-in one: but for its spelling and a word such as oil it is the same, or a
 /// letter of a name that is not too short differs.
-fn is_like(id: &str, built_in: &str) -> bool {
+pub(super) fn is_like(id: &str, built_in: &str) -> bool {
     let plain: String = id.to_lowercase().chars().map(|it| if it.is_alphanumeric() { it } else { '-' }).collect();
     let words = ["-oil", "-butter", "-fat"].iter().find_map(|it| plain.strip_suffix(it)).unwrap_or(&plain);
     words == built_in || built_in.chars().count() >= 5 && is_a_slip_away(&plain, built_in)

@@ -28,7 +28,7 @@ pub use value::{PublishedRange, Source};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use crate::finding::Finding;
+use crate::finding::{Finding, nearest};
 use crate::source::SourceFile;
 
 /// All tables of a course. Rows are shared: a recipe that takes one holds the table's own.
@@ -76,6 +76,16 @@ impl Tables {
     #[must_use]
     pub fn is_refused(&self, file: &str, id: &str) -> bool {
         self.refused.iter().any(|(table, it)| *table == file && it == id)
+    }
+
+    /// The fat that a name which no row has may be meant for: by what pages call it, by a word such as oil too many, or by
+    /// its spelling.
+    #[must_use]
+    pub fn fat_meant_by(&self, typed: &str) -> Option<&str> {
+        let plain = typed.to_lowercase();
+        let named = self.fats.values().find(|it| it.name.to_lowercase() == plain).map(|it| &*it.id);
+        let like = || self.fats.keys().map(String::as_str).find(|it| load::is_like(typed, it));
+        named.or_else(like).or_else(|| nearest(typed, self.fats.keys().map(String::as_str)))
     }
 
     /// The row of an alkali.

@@ -70,6 +70,9 @@ pub(super) fn read_mould(row: &mut Row<'_>) -> Option<Mould> {
         (None, None, Some(diameter)) => Some(MouldShape::Cylinder { diameter }),
         _ => None,
     };
+    if shape.is_some() && fill_height.is_none() {
+        row.tell_missing("fill-height", "fill-height = \"60 mm\"");
+    }
     let (Some(shape), Some(fill_height)) = (shape, fill_height) else {
         if !row.is_faulty() {
             row.tell(Finding::mould_shape_unclear(row.place.clone(), id));

@@ -44,18 +44,24 @@ impl PlausibleSap {
         value > self.high
     }
 
+    /// A value as mg KOH, if it is that of a fat with such a range as published for NaOH.
+    pub(super) fn as_koh(&self, value: f64, (low, high): (f64, f64)) -> Option<f64> {
+        Some(value * self.koh_per_naoh).filter(|it| (low..=high).contains(it))
+    }
+
     /// What is wrong with a value, if anything is.
     pub(super) fn judge(&self, place: Place, row: &str, value: f64) -> Option<Finding> {
-        // By the acids alone there is something to hold a guess against.
-        let meant = self.by_acids.map_or_else(Vec::new, |it| meant(value, (it * 0.95, it * 1.05)));
         let usual = (self.low, self.high);
+        let as_koh = self.as_koh(value, usual);
+        // By the acids alone there is something to hold a guess against.
+        let range = self.by_acids.filter(|_| as_koh.is_none()).map(|it| (it * 0.95, it * 1.05));
+        let meant = range.map_or_else(Vec::new, |it| meant(value, it));
         if self.is_too_high(value) {
             return Some(match self.by_acids {
                 Some(by_acids) => Finding::value_above_its_acids(place, row, value, by_acids, &meant),
                 None => Finding::value_above_the_usual(place, row, value, usual),
             });
         }
-        let as_koh = Some(value * self.koh_per_naoh).filter(|it| (self.low..=self.high).contains(it));
         (value < self.low).then(|| match self.by_acids {
             Some(by_acids) => Finding::value_below_its_acids(place, row, value, by_acids, &meant, as_koh),
             None => Finding::value_below_the_usual(place, row, value, usual, as_koh),

@@ -91,8 +91,11 @@ fn a_course_replaces_a_template_by_a_file_of_the_same_name() {
     assert!(page.contains("<p class=\"ours\">Our own card of Plain </p>"), "{page}");
 
     write(&course, "theme/templates/recipe.html", "{{ titel }}\n");
+    write(&course, "src/SUMMARY.md", "# Summary\n\n- [Page](page.md)\n- [Next](next.md)\n");
+    write(&course, "src/next.md", &"```kettle recipe\nuse = \"plain\"\n```\n\n".repeat(2));
     let output = kettlebook(&course, &["build"]);
     let words = stderr(&output);
+    assert_eq!(words.matches("error[bad-template]").count(), 1, "at each card of each page: {words}");
     assert!(words.contains("course/theme/templates/recipe.html") && words.contains("titel"), "{words}");
 }
 

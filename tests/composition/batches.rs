@@ -1,6 +1,6 @@
 //! What a batch comes to, by hand and as laws: glycerol, fatty matter, water, the mass after the cure, the fatty acids.
 
-use kettlebook::batch::{Batch, Comparison, Yields, acids_of, composition, compute, yields};
+use kettlebook::batch::{Batch, Comparison, Yields, acids_of, bars, composition, compute, yields};
 use kettlebook::recipe::{Defaults, RawRecipe, Recipe, validate};
 use kettlebook::source::SourceFile;
 use kettlebook::tables::{AcidGroup, Tables};
@@ -283,4 +283,18 @@ proptest! {
         prop_assert!(a.glycerol + a.fatty_matter + a.water < a.poured);
         prop_assert!(a.cured <= a.poured && (0.0..100.0).contains(&a.fatty_matter_percent), "{:?}", a);
     }
+}
+
+#[test]
+fn a_batch_poured_into_a_mould_gives_the_bars_of_that_mould() {
+    let tables = Tables::embedded();
+    let of = |size: &str| {
+        let (recipe, _) = recipe(&bar(&format!("{size}cut = \"25 mm\"\n[fats]\nolive = 100\n")), &tables);
+        bars(&recipe)
+    };
+    // 230 mm by 25 mm.
+    let poured = of("batch = \"720 g\"\ninto = \"loaf-1kg\"\n").expect("the mould is known");
+    assert_eq!(poured.count, 9);
+    assert_eq!(Some(poured), of("mould = \"loaf-1kg\"\n"));
+    assert_eq!(of("batch = \"720 g\"\n"), None);
 }

@@ -193,3 +193,27 @@ fn names_that_begin_with_an_article_have_no_second_one() {
     let found: Vec<_> = texts.iter().flat_map(|it| slips(it)).collect();
     assert!(found.is_empty(), "{found:#?}\n{texts:#?}");
 }
+
+#[test]
+fn where_the_alkali_is_potash_nothing_is_turned_into_it() {
+    let headings = |alkali: &str| {
+        let recipe = format!(
+            "title = \"Soft\"\nbatch = \"1 kg\"\nsuperfat = 5\nalkali = {alkali}\npurity = {{ KOH = 90 }}\n\
+             water = {{ lye-concentration = 33 }}\n[fats]\nolive = 100\n"
+        );
+        let files = CourseFiles {
+            book_toml: SourceFile::new("book.toml", "[preprocessor.kettle]\n"),
+            recipes: vec![SourceFile::new("recipes/soft.toml", recipe)],
+            tables: Vec::new(),
+            templates: Vec::new(),
+        };
+        let page = "```kettle worked\nuse = \"soft\"\n```\n";
+        let text = render(&Course::new(&files).0, "a.md", page, Form::Markdown);
+        ["Turn it into NaOH", "Turn it into KOH", "The part that KOH does", "What the container must give"]
+            .into_iter()
+            .filter(|it| text.contains(&format!("*{it}.*")))
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(headings("\"KOH\""), ["What the container must give"]);
+    assert_eq!(headings("{ NaOH = 40, KOH = 60 }"), ["Turn it into NaOH", "The part that KOH does"]);
+}

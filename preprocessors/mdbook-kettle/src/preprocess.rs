@@ -91,7 +91,12 @@ pub fn process(
     for_each_lesson(&mut book.items, &mut |chapter| {
         let Some(rendered) = rendered.next() else { return };
         chapter.content = rendered.text;
-        findings.extend(rendered.findings);
+        // A template or an included file is at fault on every page that has it, and told once.
+        for it in rendered.findings {
+            if !findings.contains(&it) {
+                findings.push(it);
+            }
+        }
         used.extend(rendered.recipes);
     });
     drop(rendered);

@@ -221,7 +221,13 @@ fn alkali_steps(print: Printer<'_>) -> Vec<Step> {
         } else {
             lines.push(format!("counted as pure: {mass} from the container"));
         }
-        steps.push(step(format!("Turn it into {formula}"), lines, why));
+        let title = match alkali.kind {
+            AlkaliKind::NaOH => "Turn it into NaOH",
+            // Of two alkalis it is a part that stays what it is, and else there is nothing to turn.
+            AlkaliKind::KOH if ledger.batch.alkalis.len() > 1 => "The part that KOH does",
+            AlkaliKind::KOH => "What the container must give",
+        };
+        steps.push(step(title, lines, why));
     }
     steps
 }

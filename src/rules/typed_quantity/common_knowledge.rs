@@ -6,7 +6,7 @@ use crate::prose::{Dimension, Quantity, unit_behind};
 const REACH: usize = 80;
 
 /// What is sold or kept by mass or volume.
-const PACKAGES: [&str; 31] = [
+const PACKAGES: [&str; 38] = [
     "bag",
     "bags",
     "block",
@@ -32,8 +32,15 @@ const PACKAGES: [&str; 31] = [
     "packages",
     "packet",
     "packets",
+    "pail",
+    "pails",
+    "pouch",
+    "pouches",
+    "sachet",
+    "sachets",
     "sack",
     "sacks",
+    "tank",
     "tin",
     "tins",
     "tub",
@@ -56,8 +63,12 @@ const READS_TO: [&str; 15] = [
     "rounded", "weigh", "weighs", "measures",
 ];
 
-/// The coarsest step that a scale in a kitchen has, in grams.
-const COARSEST_STEP: f64 = 10.0;
+/// The coarsest step that a scale in a kitchen has, in grams: an ounce and a little. Where less is said of it, a good one's.
+const COARSEST_STEP: f64 = 30.0;
+const COARSEST_USUAL_STEP: f64 = 10.0;
+
+/// What nobody weighs out, in grams.
+const LIGHTEST_BODY: f64 = 30_000.0;
 
 /// Whether a number says something that no recipe changes.
 pub(super) fn is_common_knowledge(quantity: &Quantity, text: &str) -> bool {
@@ -71,6 +82,7 @@ pub(super) fn is_common_knowledge(quantity: &Quantity, text: &str) -> bool {
         || is_price(&before, &after)
         || is_package(quantity, &before, &after)
         || is_of_scale(quantity, &before, &after)
+        || is_of_body(quantity, &before)
 }
 
 /// The words and signs of a text.
@@ -143,10 +155,15 @@ fn is_same_in_other_unit(before: &Tokens<'_>, after: &Tokens<'_>) -> bool {
     {
         head = rest;
     }
-    if let [.., count, unit, equals] = head
-        && EQUALS.contains(equals)
-        && is_unit(unit)
+    let is_equated = |it: &[&str]| matches!(it, [count, unit, equals] if EQUALS.contains(equals) && is_unit(unit) && is_count(count));
+    if head.len() >= 3 && is_equated(&head[head.len() - 3..]) {
+        return true;
+    }
+    // "An ounce is 28.35 g, and a pound 454 g": said once for both.
+    if let [.., count, unit] = head
         && is_count(count)
+        && is_unit(unit)
+        && head.windows(3).any(is_equated)
     {
         return true;
     }
@@ -179,7 +196,7 @@ fn is_package(quantity: &Quantity, before: &Tokens<'_>, after: &Tokens<'_>) -> b
     }
     let is_one = |it: &str| PACKAGES.contains(&it) || is_mass && VESSELS.contains(&it);
     let mut named = after.clause().take(3).take_while(|it| !STOPS.contains(it));
-    if named.any(is_one) {
+    if named.any(is_one) || is_mass && quantity.n_digits == 1 && after.begin_with(&[&["loaf", "loaves"]]) {
         return true;
     }
     match &before.0[..] {
@@ -194,18 +211,33 @@ fn is_package(quantity: &Quantity, before: &Tokens<'_>, after: &Tokens<'_>) -> b
 fn is_of_scale(quantity: &Quantity, before: &Tokens<'_>, after: &Tokens<'_>) -> bool {
     const STEPS: [&str; 9] =
         ["step", "steps", "division", "divisions", "resolution", "accuracy", "precision", "increments", "readability"];
+    const SCALES: [&str; 3] = ["scale", "scales", "balance"];
     let is_step = quantity.dimension == Dimension::Mass && quantity.high <= COARSEST_STEP && quantity.n_digits == 1;
-    if is_step {
+    let steps = before.end_with(&[&STEPS, &["of"]]) || before.end_with(&[&STEPS, &["is"]]);
+    if is_step && (steps || after.begin_with(&[&STEPS])) {
+        return true;
+    }
+    if is_step && quantity.high <= COARSEST_USUAL_STEP {
         let reads = before.end_with(&[&READS_TO, &["to"]]) || before.end_with(&[&["nearest", "within", "than"]]);
-        let steps = before.end_with(&[&STEPS, &["of"]]) || before.end_with(&[&STEPS, &["is"]]);
-        if reads || steps || after.begin_with(&[&STEPS]) {
+        // "If your scale reads 0.1 oz", and not "until the scale reads 8 g".
+        let verb: &[&str] = &["reads", "shows", "has"];
+        let of_a_scale = before.end_with(&[&["if"], &["your", "the", "a"], &SCALES, verb])
+            || before.end_with(&[&SCALES, &["that", "which"], verb]);
+        if reads || of_a_scale {
             return true;
         }
     }
     let carries = before.end_with(&[&["up"], &["to"]])
         || before.end_with(&[&["capacity", "maximum", "limit"], &["of", "is"]])
         || before.end_with(&[&["carries", "takes", "holds", "for"]]);
-    carries && before.has_any(&["scale", "scales", "balance", "capacity"])
+    carries && (before.has_any(&SCALES) || before.has_any(&["capacity"]))
+}
+
+/// What somebody weighs: "I am 150 lb".
+fn is_of_body(quantity: &Quantity, before: &Tokens<'_>) -> bool {
+    quantity.dimension == Dimension::Mass
+        && quantity.low >= LIGHTEST_BODY
+        && before.end_with(&[&["i", "you", "he", "she", "who"], &["am", "are", "is", "weigh", "weighs", "weighed"]])
 }
 
 #[cfg(test)]
@@ -224,16 +256,20 @@ mod tests {
             "per 100 g of fats, 10 g/kg, 3 oz per pound, 28 g per pound",
             "take 5 g of clay per kilogram, or 1 tsp for every pound",
             "1 lb = 16 oz",
-            "a pound is 454 g, and an ounce about 28 g is; 16 oz in a pound",
+            "a pound is 454 g, and an ounce about 28 g; 16 oz in a pound",
             "a 5 lb bag of lye",
             "in bags of 25 kg",
             "a scale that reads to 1 g",
             "weighed to the nearest 5 g",
             "a scale for up to 5 kg",
             "500 g cost € 12",
+            "a 35 lb pail, a 50 g sachet, and a 5 lb loaf",
+            "I am 150 lb",
+            "if your scale reads 0.1 oz",
+            "a scale with a 1 oz division",
+            "An ounce is 28.35 g, and a pound 454 g.",
         ] {
-            let expected: &[&str] = if text.contains("28 g is") { &["28 g"] } else { &[] };
-            assert_eq!(left_over(text), expected, "{text}");
+            assert_eq!(left_over(text), [""; 0], "{text}");
         }
     }
 
@@ -241,6 +277,10 @@ mod tests {
     fn what_a_recipe_changes_is_not() {
         for (text, typed) in [
             ("Pour until the scale reads 128 g.", "128 g"),
+            ("Drip until the scale reads 8 g.", "8 g"),
+            ("It gives a 1.4 kg loaf.", "1.4 kg"),
+            ("She weighs 500 g of it.", "500 g"),
+            ("It is set, and a pound 454 g.", "454 g"),
             ("Weigh 128 g as per the card.", "128 g"),
             ("The lye is 128 g, in a dry cup.", "128 g"),
             ("Fill a jug of 650 mL.", "650 mL"),
