@@ -10,7 +10,6 @@ use kettlebook::sheet::{batch_json, batch_schema, sheet, weighed_sheet};
 use kettlebook::units::{Mass, Scale, ScaleUnit};
 
 use super::{Format, course_or_default, print_findings};
-use crate::output::{say_error, show};
 
 #[derive(clap::Args)]
 pub(super) struct BatchArguments {
@@ -47,21 +46,7 @@ pub(super) struct BatchArguments {
 /// Prints one recipe; nothing on standard output when anything is wrong with it.
 pub(super) fn batch(arguments: &BatchArguments) -> ExitCode {
     let text = if arguments.schema { batch_schema().map_err(|it| it.to_string()) } else { text_of(arguments) };
-    match text {
-        Ok(text) => {
-            if show(&text) {
-                ExitCode::SUCCESS
-            } else {
-                ExitCode::FAILURE
-            }
-        }
-        Err(words) => {
-            if !words.is_empty() {
-                say_error(words);
-            }
-            ExitCode::FAILURE
-        }
-    }
+    super::printed(text)
 }
 
 /// What to print, or what is wrong in a sentence; an empty one when findings were printed instead.

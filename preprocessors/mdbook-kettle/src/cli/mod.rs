@@ -79,6 +79,20 @@ pub fn run(arguments: Arguments) -> ExitCode {
     }
 }
 
+/// Prints what a command gives, or what is wrong in a sentence; an empty one when findings were printed instead.
+fn printed(text: Result<String, String>) -> ExitCode {
+    match text {
+        Ok(text) if show(&text) => ExitCode::SUCCESS,
+        Ok(_) => ExitCode::FAILURE,
+        Err(words) => {
+            if !words.is_empty() {
+                say_error(words);
+            }
+            ExitCode::FAILURE
+        }
+    }
+}
+
 /// The folder of the course that is meant.
 fn course_or_default(course: Option<&Path>) -> PathBuf {
     match course {

@@ -9,7 +9,6 @@ use kettlebook::finding::{Finding, Severity, nearest};
 use kettlebook::ledger::Ledger;
 
 use super::{Format, course_or_default, print_findings};
-use crate::output::{say_error, show};
 
 #[derive(clap::Args)]
 pub(super) struct SheetArguments {
@@ -25,21 +24,7 @@ pub(super) struct SheetArguments {
 
 /// Writes the sheets; none when anything is wrong with the course.
 pub(super) fn sheet(arguments: &SheetArguments) -> ExitCode {
-    match write(arguments) {
-        Ok(words) => {
-            if show(&words) {
-                ExitCode::SUCCESS
-            } else {
-                ExitCode::FAILURE
-            }
-        }
-        Err(words) => {
-            if !words.is_empty() {
-                say_error(words);
-            }
-            ExitCode::FAILURE
-        }
-    }
+    super::printed(write(arguments))
 }
 
 /// What was written, or what is wrong in a sentence; an empty one when findings were printed instead.
