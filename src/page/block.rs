@@ -78,7 +78,7 @@ pub struct ValueSite {
     pub is_in_text: bool,
 }
 
-/// `{{#include ...}}` outside code.
+/// `{{#include ...}}`.
 #[derive(Clone, Debug)]
 pub struct IncludeSite {
     /// The bytes to replace, braces included.
@@ -87,6 +87,8 @@ pub struct IncludeSite {
     pub path: Located<String>,
     /// Only some lines or an anchor of the file.
     pub is_partial: bool,
+    /// In code, where nothing of it is looked at.
+    pub is_in_code: bool,
 }
 
 /// Finds everything that is computed, in reading order, and whatever looks like a block and is none.
@@ -261,13 +263,14 @@ impl Finder<'_> {
             from = start + 2;
             let in_code = self.code.iter().any(|it| it.contains(&start));
             let backslashes = text[..start].chars().rev().take_while(|it| *it == '\\').count();
-            if in_code || backslashes % 2 == 1 {
+            // mdBook puts files into code as well.
+            if in_code && !text[from..].starts_with("#include") || backslashes % 2 == 1 {
                 continue;
             }
             let line_end = text[start..].find('\n').map_or(text.len(), |it| start + it);
             let inside = text[start..line_end].find("}}").map(|it| start + 2..start + it);
             if text[from..].starts_with('#') {
-                self.include(start, inside);
+                self.include(start, inside, in_code);
                 continue;
             }
             let Some(inside) = inside else {
@@ -305,7 +308,7 @@ impl Finder<'_> {
         self.findings.extend(found);
     }
 
-    fn include(&mut self, start: usize, inside: Option<Range<usize>>) {
+    fn include(&mut self, start: usize, inside: Option<Range<usize>>, is_in_code: bool) {
         let Some(inside) = inside else { return };
         let Some(argument) = self.file.text()[inside.clone()].strip_prefix("#include") else { return };
         let argument = argument.trim();
@@ -314,6 +317,7 @@ impl Finder<'_> {
             range: start..inside.end + 2,
             path: Located { value: path.to_owned(), place: self.place(start..inside.end + 2) },
             is_partial: argument.contains(':'),
+            is_in_code,
         }));
     }
 }

@@ -291,6 +291,9 @@ impl Reader<'_> {
             self.findings.push(Finding::unknown_included_file(place, &include.path.value));
             return None;
         };
+        if include.is_in_code {
+            return None;
+        }
         if self.including.iter().any(|it| it == included.path()) {
             self.findings.push(Finding::circular_include(place, &include.path.value));
             return None;
