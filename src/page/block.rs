@@ -263,8 +263,10 @@ impl Finder<'_> {
             from = start + 2;
             let in_code = self.code.iter().any(|it| it.contains(&start));
             let backslashes = text[..start].chars().rev().take_while(|it| *it == '\\').count();
-            // mdBook puts files into code as well.
-            if in_code && !text[from..].starts_with("#include") || backslashes % 2 == 1 {
+            // mdBook puts files into code as well, but for blocks, which are gone by then.
+            let is_include = text[from..].starts_with("#include")
+                && !self.items.iter().any(|it| matches!(it, Item::Block(_)) && it.range().contains(&start));
+            if in_code && !is_include || backslashes % 2 == 1 {
                 continue;
             }
             let line_end = text[start..].find('\n').map_or(text.len(), |it| start + it);

@@ -70,8 +70,8 @@ pub(super) fn with_certificates(
             }
             Certificate::Below(by) => {
                 let (inside, _) = at(by);
-                // As far below the range as it is inside.
-                let used = &low - (inside - &low);
+                // As far below the range as it is inside, but for what would be taken for a figure of NaOH.
+                let used = (&low - (inside - &low)).max(&low * whole(98) / whole(100));
                 let typed = decimal((&used * whole(100)).to_integer().to_u64().expect("above zero"), 2);
                 (Between { low: used.clone(), used, high }, format!("use = {typed}"))
             }

@@ -194,7 +194,11 @@ impl Plan {
         let mut line = |it: String| text.push_str(&(it + "\n"));
         match self.size {
             _ if self.as_masses => {}
-            Size::Batch(milligrams) => line(format!("batch = \"{} g\"", decimal(milligrams, 3))),
+            // Three decimals that end in nothing could be thousands, and are asked about.
+            Size::Batch(milligrams) => {
+                let grams = decimal(milligrams, 3);
+                line(format!("batch = \"{} g\"", grams.trim_end_matches('0').trim_end_matches('.')));
+            }
             Size::Mould => line(format!("mould = \"planned-{}\"", self.cavities)),
         }
         line(format!("superfat = {}", decimal(self.superfat, 3)));

@@ -270,7 +270,7 @@ fn water_step(print: Printer<'_>) -> Step {
     let mut lines = vec![line];
     let brings = |name: &str, id: &str| {
         let (whole, water) = (Key::each(Kind::Additive, id), Key::each(Kind::WaterFrom, id));
-        format!("{name}: {} bring {} of water", print.exact(&whole), print.exact(&water))
+        format!("{} of {name} hold {} of water", print.exact(&whole), print.exact(&water))
     };
     lines.extend(batch.liquids.iter().map(|it| brings(&it.name, &it.id)));
     lines.extend(batch.acids.iter().filter(|it| it.pure < it.mass).map(|it| brings(&it.name, &it.id)));

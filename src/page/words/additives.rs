@@ -31,8 +31,8 @@ fn note(print: Printer<'_>, extra: &Extra, amount: &ExtraAmount) -> String {
     let highest = additive.highest_rate_percent.as_ref();
     let highest = highest.map(|(highest, _)| print.each(Kind::HighestRate, &additive.id, show::percent(*highest)));
     match (usual, highest) {
-        (Some(usual), Some(highest)) => note.push_str(&format!("; {usual} is usual, {highest} the most")),
-        (Some(usual), None) => note.push_str(&format!("; {usual} is usual")),
+        (Some(usual), Some(highest)) => note.push_str(&format!("; usually {usual}, at most {highest}")),
+        (Some(usual), None) => note.push_str(&format!("; usually {usual}")),
         (None, Some(highest)) => note.push_str(&format!("; {highest} is the most")),
         (None, None) => {}
     }
