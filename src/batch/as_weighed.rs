@@ -60,7 +60,7 @@ pub struct AsWeighed {
 /// With K what the alkali leaves for the fats and N what would saponify all of them, both as KOH, and s the recipe's superfat:
 /// where `1 - K / N` is below s, `(K / (1 - s) - N) / SV_i * 1000` more of fat i brings it back, rounded up; where it is above
 /// what the card's own amounts give, `(N (1 - s) - K) r_j / p_j` more of each alkali by its part of the moles, rounded down, in
-/// its part of the water.
+/// its part of the water; but no lye where the card's own worst case is below zero.
 ///
 /// - `printed`: the batch as the card prints it, on the scale that was used.
 /// - `found`: what was weighed in place of it. What lies between two steps of the scale is taken as the unlucky one: the
@@ -106,11 +106,14 @@ pub fn as_weighed(
     };
     let lowest = of_layers(certainty.superfat_percent, |it, layer_idx, _| it.layer_superfat_percent(layer_idx));
     let worst = of_layers(certainty.worst_percent, Weighed::layer_worst_percent);
-    let verdict = match () {
-        () if !is_believed => Verdict::NotBelieved,
-        () if !has_fats || lowest < 0.0 => Verdict::LyeLeft,
-        () if worst < 0.0 => Verdict::Doubtful,
-        () => Verdict::Safe,
+    let verdict = if !is_believed {
+        Verdict::NotBelieved
+    } else if !has_fats || lowest < 0.0 {
+        Verdict::LyeLeft
+    } else if worst < 0.0 {
+        Verdict::Doubtful
+    } else {
+        Verdict::Safe
     };
     let remedy = if is_believed { remedy(recipe, batch, printed, &weighed) } else { Remedy::Nothing };
     AsWeighed { weighed, certainty, verdict, remedy }
@@ -121,11 +124,14 @@ fn remedy(recipe: &Recipe, batch: &Batch, printed: &Weighed, weighed: &Weighed) 
     let kept = 1.0 - recipe.superfat_percent / 100.0;
     let (for_fats, left) = weighed.koh_for_fats_and_left(batch);
     let missing_for_fats = left / kept - for_fats.to_grams();
-    if missing_for_fats > 1e-9 {
+    // Fats that were rounded down may leave the card itself a hair below the recipe: that is no slip.
+    if missing_for_fats > 1e-9 && weighed.superfat_percent < printed.superfat_percent - 1e-9 {
         let more = |sap: SapValue| scale.above(Mass::grams(missing_for_fats / sap.to_mg_koh_per_g() * 1000.0));
         return Remedy::MoreFat(batch.fats.iter().map(|it| more(it.sap_value)).collect());
     }
-    if weighed.superfat_percent <= printed.superfat_percent {
+    // Nobody is sent for more lye where the card itself may leave some over at the worst.
+    let of_card = superfat_uncertainty(recipe, batch, printed).worst_percent;
+    if weighed.superfat_percent <= printed.superfat_percent || of_card < 0.0 {
         return Remedy::Nothing;
     }
     let koh = Mass::grams((for_fats.to_grams() * kept - left).max(0.0));

@@ -11,7 +11,7 @@ use std::sync::Arc;
 use serde::Serialize;
 
 use super::printer::{Notes, caution};
-use crate::batch::Action;
+use crate::batch::is_cooked;
 use crate::ledger::{Key, Kind, Ledger};
 use crate::show::{self, capitalised, listed};
 use crate::tables::{AlkaliKind, Effect, Fat, FatKind, PublishedRange, Tables};
@@ -133,8 +133,7 @@ fn own(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> Vec<Caution> {
                 .into(),
         );
     }
-    let is_cooked = |it: &Ledger| it.timeline.bench.iter().any(|it| it.action == Action::Cook);
-    if recipes.iter().any(|it| is_cooked(it)) {
+    if recipes.iter().any(|it| is_cooked(&it.recipe)) {
         say(
             "Cooking",
             "Soap rises while it cooks and can climb out of the pot: fill no more than half of it, stay with it, and stir it \

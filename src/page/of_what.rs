@@ -57,7 +57,7 @@ pub(super) fn of_another(value: &ValueSite, key: &Key, ledger: &Ledger, tables: 
     let name = &says[start..start + length];
     let own_name = names.iter().find(|(_, what)| *what == own).map(|(name, _)| name.as_str()).unwrap_or_default();
     // Fat is what each fat is, and rose water is no plain water.
-    let is_part_of_own = own_name.contains(&name.to_lowercase());
+    let is_part_of_own = own_name.contains(&name.to_ascii_lowercase());
     let is_general = *said == What::Fats && matches!(own, What::One(_));
     let is_only_fat = own == What::Fats && ledger.batch.fats.len() == 1;
     if *said == own || is_part_of_own || is_general || is_only_fat {
@@ -83,13 +83,13 @@ fn names(ledger: &Ledger, tables: &Tables) -> Vec<(String, What)> {
     .map(|(name, what)| (name.to_owned(), what))
     .into();
     for it in &ledger.batch.alkalis {
-        names.push((tables.alkali(it.kind).name.to_lowercase(), What::Lye));
-        names.push((it.kind.formula().to_lowercase(), What::Lye));
+        names.push((tables.alkali(it.kind).name.to_ascii_lowercase(), What::Lye));
+        names.push((it.kind.formula().to_ascii_lowercase(), What::Lye));
     }
     for figure in ledger.weighed_out() {
         if let (Some(name), Some(id)) = (&figure.name, &figure.key.of) {
             // What is said in brackets or behind a comma is said in the table alone.
-            let name = name.split([',', '(']).next().unwrap_or_default().trim().to_lowercase();
+            let name = name.split([',', '(']).next().unwrap_or_default().trim().to_ascii_lowercase();
             names.push((name, What::One(id.to_string())));
         }
     }
@@ -99,11 +99,8 @@ fn names(ledger: &Ledger, tables: &Tables) -> Vec<(String, What)> {
 /// The first name in a text, the longest of those that begin there: where it begins, how long it is, and what it names.
 fn first_name<'a>(text: &str, names: &'a [(String, What)]) -> Option<(usize, usize, &'a What)> {
     let clause_end = text.find(['.', ',', ';', ':', '(', '|', '{']).unwrap_or(text.len());
-    let clause = text[..clause_end].split("\n\n").next().unwrap_or_default().to_lowercase();
-    // Other letters may be as many bytes when they are small.
-    if clause.len() > text.len() || !text.is_char_boundary(clause.len()) {
-        return None;
-    }
+    // Other letters may be more or fewer bytes when they are small, and offsets would no longer be those of the text.
+    let clause = text[..clause_end].split("\n\n").next().unwrap_or_default().to_ascii_lowercase();
     let words = clause.split_whitespace().take(REACH_WORDS).take_while(|it| !ELSE.contains(it));
     let mut starts = words.map(|it| it.as_ptr() as usize - clause.as_ptr() as usize);
     starts.find_map(|start| {
@@ -114,4 +111,23 @@ fn first_name<'a>(text: &str, names: &'a [(String, What)]) -> Option<(usize, usi
         let (name, what) = names.iter().filter(begins).max_by_key(|(name, _)| name.len())?;
         Some((start, name.len(), what))
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_longest_of_the_first_names_is_found_whatever_letters_stand_before_it() {
+        let names = [("lye", What::Lye), ("lye solution", What::Solution), ("water", What::Water)];
+        let names = names.map(|(name, what)| (name.to_owned(), what));
+        for (text, found) in [
+            (" the Lye solution", Some((5, 12, &What::Solution))),
+            (" \u{1e9e}\u{130} lye", Some((7, 3, &What::Lye))),
+            (" \u{130}water", None),
+            (" it until the water", None),
+        ] {
+            assert_eq!(first_name(text, &names), found, "{text}");
+        }
+    }
 }

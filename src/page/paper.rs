@@ -2,7 +2,7 @@
 //!
 //! Layer 6.
 
-use super::printer::{Notes, Printer, without_marks};
+use super::printer::{Notes, Printer, hash_of, without_marks};
 use super::template::Templates;
 use super::view::paper_view;
 use crate::finding::Finding;
@@ -24,13 +24,15 @@ pub fn paper(ledger: &Ledger, tables: &Tables, templates: &Templates) -> Result<
     if let Some(layers) = &mut view.layers {
         layers.figure = templates.render("cross-section.svg", &layers.cross_section, place)?;
     }
-    let unmarked = without_marks(&templates.render("sheet.html", &view, place)?);
-    view.mark = mark_of(&unmarked);
+    // How it looks is nothing that it says.
+    let style = std::mem::take(&mut view.style);
+    view.mark = mark_of(&without_marks(&templates.render("sheet.html", &view, place)?));
+    view.style = style;
     templates.render("sheet.html", &view, place).map(|it| without_marks(&it))
 }
 
-/// Eight letters and digits in two groups: FNV-1a of a text.
+/// Eight letters and digits in two groups.
 fn mark_of(text: &str) -> String {
-    let hash = text.bytes().fold(0x811c_9dc5_u32, |hash, it| (hash ^ u32::from(it)).wrapping_mul(0x0100_0193));
+    let hash = hash_of(text);
     format!("{:04X}-{:04X}", hash >> 16, hash & 0xffff)
 }

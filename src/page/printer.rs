@@ -30,17 +30,22 @@ const TAG_LENGTH: u32 = 4;
 
 /// Whether a character is one of our marks.
 pub(super) fn is_mark(it: char) -> bool {
-    it == CAUTION || MARKS.contains(&it)
+    marks_a_caution(it) || MARKS.contains(&it)
 }
 
 /// A caution as a template is given it.
 pub(crate) fn caution(words: &str) -> String {
-    // FNV-1a, folded: what two cautions of one block share is a matter of one in sixty thousand.
-    let hash = words.bytes().fold(0x811c_9dc5_u32, |hash, it| (hash ^ u32::from(it)).wrapping_mul(0x0100_0193));
+    // Folded: what two cautions of one block share is a matter of one in sixty thousand.
+    let hash = hash_of(words);
     let folded = (hash >> 16) ^ hash;
     let digit = |idx: u32| char::from_u32(FIRST_TAG + (folded >> (4 * idx)) % 16);
     let tag: String = (0..TAG_LENGTH).filter_map(digit).collect();
     format!("{CAUTION}{tag}{words}")
+}
+
+/// FNV-1a, 32 bits: the same for the same text, in every build and on every machine.
+pub(super) fn hash_of(text: &str) -> u32 {
+    text.bytes().fold(0x811c_9dc5, |hash, it| (hash ^ u32::from(it)).wrapping_mul(0x0100_0193))
 }
 
 /// The cautions in a text, as what tells them apart.

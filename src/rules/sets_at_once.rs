@@ -15,13 +15,14 @@
 //!
 //! Common practice: soaps of free acids are cooked. The chemistry is a neutralisation, which needs no time.
 
+use crate::batch::is_cooked;
 use crate::finding::Finding;
 use crate::ledger::Ledger;
 use crate::tables::{FatKind, Tables};
 
 pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
     let recipe = &ledger.recipe;
-    if recipe.times.contains_key("cook") || !recipe.late_fats.is_empty() {
+    if is_cooked(recipe) {
         return;
     }
     for (share, place) in recipe.fats.iter().zip(&recipe.places.fats) {

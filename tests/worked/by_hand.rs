@@ -84,6 +84,13 @@ fn what_was_really_weighed_by_hand() {
     assert_eq!([13.0, 165.0].map(|it| weighed(it).verdict), [Verdict::NotBelieved; 2]);
     assert_eq!([13.0, 165.0].map(|it| weighed(it).remedy), [Remedy::Nothing, Remedy::Nothing]);
     assert_eq!(weighed(120.4).weighed.alkalis, [121]);
+    // Of 112 g, 128.68 - 112 = 16 g are missing. On a scale of 16 g the card's own 128 g may be 136 g for fats that may be 992 g:
+    // 1 - 136 / (135.45 * 0.992) = -1.2 %, and nobody is sent for more lye.
+    assert!(matches!(&weighed(112.0).remedy, Remedy::MoreLye(more, _) if more == &[16]));
+    let coarse = Weighed::read(&batch, Scale::new(ScaleUnit::Grams, 16.0));
+    assert_eq!(coarse.alkalis, [8]);
+    let little = as_weighed(&recipe, &batch, &coarse, &[(WeighedPart::Alkali(0), Mass::grams(112.0))], 25.0);
+    assert_eq!(little.remedy, Remedy::Nothing);
 }
 
 /// 5 % superfat in lard as if its saponification value were 190 and, as the purity of the lye, known exactly.

@@ -5,7 +5,7 @@
 use serde::Serialize;
 
 use super::super::printer::{Printer, caution};
-use crate::batch::{Action, Remedy, Verdict, WeighedPart, as_weighed};
+use crate::batch::{Remedy, Verdict, WeighedPart, as_weighed, is_cooked};
 use crate::finding::nearest;
 use crate::ledger::{Key, Kind, Ledger};
 use crate::recipe::Divide;
@@ -100,7 +100,7 @@ pub(crate) fn weighed_view(print: Printer<'_>, found: &[(WeighedPart, Mass)], un
         Verdict::LyeLeft => "There is more lye in it than its fats can take: as it is, it burns skin.",
     };
     let stated = print.words_of(Kind::Superfat);
-    let is_cooked = ledger.timeline.bench.iter().any(|it| it.action == Action::Cook);
+    let is_cooked = is_cooked(recipe);
     let mut remedies = match &main.remedy {
         Remedy::Nothing => Vec::new(),
         Remedy::MoreFat(readings) => {
