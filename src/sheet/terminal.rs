@@ -67,7 +67,7 @@ pub fn sheet(ledger: &Ledger, tables: &Tables) -> String {
     let notes = Notes::default();
     let print = Printer { ledger, tables, notes: &notes };
     let mut text = card(&recipe_view(String::new(), print));
-    if let Some(view) = layers_view(print) {
+    if let Some(view) = layers_view(String::new(), print) {
         text.push_str(&layers(&view));
     }
     text.push_str(&arithmetic(&worked_view(print)));
