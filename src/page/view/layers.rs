@@ -7,13 +7,13 @@ use serde::Serialize;
 use super::super::figure::{CrossSection, cross_section};
 use super::super::printer::{Printer, Shown};
 use super::super::words::{
-    cautions_at, layer_extras, layer_spoons, own_extras, size_words, trace_and_test, trace_words,
+    blending_on, cautions_at, layer_extras, layer_spoons, own_extras, size_words, trace_and_test, trace_words,
 };
 use super::Row;
 use crate::batch::{first_stop, is_cooked, sets_by_its_powder, stirs_in, stop_at};
 use crate::finding::Step;
 use crate::ledger::{Key, Kind, Moment, Part};
-use crate::recipe::{Divide, LayerSize, Pouring, Trace};
+use crate::recipe::{Divide, LayerSize, Pouring};
 use crate::show;
 use crate::tables::GoesInto;
 use crate::units::ScaleUnit;
@@ -268,19 +268,17 @@ fn blended_on(print: Printer<'_>, layer_idx: usize) -> Option<String> {
         return None;
     }
     let stop = stop_at(recipe, Some(layer_idx));
+    let on = blending_on(print, stop);
     let sets_by_itself = sets_by_its_powder(recipe, &print.ledger.batch, layer_idx, print.tables);
     match recipe.divide {
-        Divide::Batter if stop == Trace::Emulsion => None,
-        _ if sets_by_itself => {
-            Some("Its powder thickens it within minutes: stir by hand, and do not blend it on.".into())
+        Divide::Batter if stop == stop_at(recipe, None) => None,
+        _ if sets_by_itself => Some("Its powder thickens it within minutes: stir by hand, and pour at once.".into()),
+        Divide::Batter if layer_idx > 0 => {
+            Some(format!("It has thickened while it waited. Stir it; if it is not there yet, {on}."))
         }
-        Divide::Batter if layer_idx > 0 => Some(format!(
-            "It has thickened while it waited: stir it, and blend on in short bursts only if it is not yet at {}.",
-            trace_and_test(stop)
-        )),
-        Divide::Batter => Some(format!("Blend it on in short bursts to {}.", trace_and_test(stop))),
+        Divide::Batter => Some(format!("{}.", show::capitalised(&on))),
         Divide::FatsAndLye if stirs_in(recipe, Some(layer_idx)) && first_stop(recipe, Some(layer_idx)) < stop => {
-            Some(format!("If it is not there yet, blend on in short bursts to {}.", trace_and_test(stop)))
+            Some(format!("If it is not there yet, {on}."))
         }
         Divide::FatsAndLye => None,
     }

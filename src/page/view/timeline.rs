@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::super::figure::{TimelineFigure, timeline_figure};
 use super::super::printer::Printer;
-use super::super::words::{all_of, amount_of, cautions_at, own_extras, trace_and_test, wetted};
+use super::super::words::{all_of, amount_of, blending_on, cautions_at, own_extras, trace_and_test, wetted};
 use crate::batch::{Action, BenchStep, LongStep, divides_batter, first_stop, stop_at};
 use crate::finding::Step;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
@@ -205,9 +205,13 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
         Action::MeltFats => melting_words(print),
         Action::Divide => dividing_words(print),
         Action::Slurry => {
-            let own_jugs = !recipe.layers.is_empty() && !divides_batter(recipe);
-            let oil = if own_jugs { "a little oil out of its own jug" } else { "a little of the melted fats" };
-            format!("Wet {}, each in a cup, with {oil}", wetted(print))
+            // Oil out of the pot would leave its lye solution behind where the batter is divided.
+            let with = match (recipe.layers.is_empty(), divides_batter(recipe)) {
+                (true, _) => "a little of the melted fats",
+                (false, false) => "a little oil out of its own jug",
+                (false, true) => "a teaspoonful of water",
+            };
+            format!("Wet {}, each in a cup, with {with}", wetted(print))
         }
         Action::Blend(layer_idx) => blending_words(print, layer_idx),
         Action::StirIn(None) => {
@@ -226,10 +230,10 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
             format!("{}: stir in {all}", name(layer_idx))
         }
         Action::BlendOn(layer_idx) => {
-            let to = trace_and_test(stop_at(recipe, layer_idx));
+            let on = blending_on(print, stop_at(recipe, layer_idx));
             match layer_idx {
-                None => format!("If it is not there yet, blend on in short bursts to {to}"),
-                Some(it) => format!("{}: if it is not there yet, blend on in short bursts to {to}", name(it)),
+                None => format!("If it is not there yet, {on}"),
+                Some(it) => format!("{}: if it is not there yet, {on}", name(it)),
             }
         }
         Action::Pour(None) if in_jars => "Fill it into jars".into(),

@@ -35,6 +35,16 @@ pub(crate) fn trace_and_test(trace: Trace) -> String {
     format!("{}: {}", trace_words(trace), spoon_test(trace))
 }
 
+/// Going on to a trace after something was stirred in, or in the jug of a divided batter: by hand where the recipe holds
+/// something whose vapour burns, since a blender's motor can spark.
+pub(crate) fn blending_on(print: Printer<'_>, to: Trace) -> String {
+    let recipe = &print.ledger.recipe;
+    let of_layers = recipe.layers.iter().flat_map(|it| &it.extras);
+    let burns = recipe.extras.iter().chain(of_layers).any(|it| it.additive.is_scent_or_burns());
+    let how = if burns { "stir on by hand" } else { "blend on in short bursts" };
+    format!("{how} to {}", trace_and_test(to))
+}
+
 /// The powders that are wetted beforehand, of the batch and of all layers: mass and name of each.
 pub(crate) fn wetted(print: Printer<'_>) -> String {
     let recipe = &print.ledger.recipe;
