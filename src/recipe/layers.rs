@@ -65,7 +65,14 @@ impl Check<'_> {
         }
     }
 
-    pub(super) fn layers(&mut self, raw: &RawRecipe, size: Option<&BatchSize>, divide: Divide) -> Option<Vec<Layer>> {
+    /// - `batter`: of a batter that is divided, the trace that the recipe states.
+    pub(super) fn layers(
+        &mut self,
+        raw: &RawRecipe,
+        size: Option<&BatchSize>,
+        divide: Divide,
+        batter: Option<Trace>,
+    ) -> Option<Vec<Layer>> {
         if let (Some(cook), false, Divide::FatsAndLye) = (raw.times.get("cook"), raw.layers.is_empty(), divide) {
             self.findings.push(Finding::cook_with_layers(cook.place.clone()));
         }
@@ -88,6 +95,12 @@ impl Check<'_> {
             }
             let pouring = self.pouring(layer);
             let trace = self.trace(layer.trace.as_ref());
+            if let (Some(typed), Some(batter)) = (&layer.trace, batter)
+                && trace.is_some_and(|it| it < batter)
+            {
+                let finding = Finding::thinner_than_batter(typed.place.clone(), &name.value, &typed.value);
+                self.findings.push(finding);
+            }
             let Some(size) = sizes.as_ref().and_then(|it| it.get(layer_idx)).copied() else { continue };
             layers.push(Layer {
                 name: name.value.as_str().into(),

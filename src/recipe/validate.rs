@@ -3,7 +3,7 @@
 //! Layer 2. Gives a [`Recipe`] only when nothing stands in the way of computing it; then the findings of
 //! `rules/` look at what was computed.
 
-use super::{BatchSize, Defaults, FatShare, Places, RawRecipe, Recipe, WaterRule};
+use super::{BatchSize, Defaults, Divide, FatShare, Places, RawRecipe, Recipe, WaterRule};
 use crate::finding::{Finding, Severity, nearest};
 use crate::reader::{Entry, Node, NodeValue, Reader};
 use crate::show::Units;
@@ -34,8 +34,9 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
     let water = check.water(raw, defaults);
     let into = check.mould_poured_into(raw);
     let divide = check.divide(raw);
-    let layers = check.layers(raw, size.as_ref(), divide);
     let (trace, first) = (check.trace(raw.trace.as_ref()), check.first(raw.first.as_ref()));
+    let batter = trace.filter(|_| divide == Divide::Batter);
+    let layers = check.layers(raw, size.as_ref(), divide, batter);
     let additives = check.additives(raw);
     let late_fats = check.late_fats(raw);
     let place = |place: Option<&Place>| place.unwrap_or(&raw.place).clone();

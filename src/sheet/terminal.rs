@@ -117,7 +117,9 @@ fn layers(view: &LayersView) -> String {
     }
     for (layer_idx, layer) in view.bench.iter().enumerate() {
         let _ = write!(text, "\n{}. {} ({})\n", layer_idx + 1, layer.name, without_marks(&view.rows[layer_idx].share));
-        for sentence in layer.sentences.iter().chain(&layer.cautions) {
+        for sentence in
+            layer.sentences.iter().chain(Some(&layer.note).filter(|it| !it.is_empty())).chain(&layer.cautions)
+        {
             text.push_str(&wrapped(sentence, "   "));
         }
     }

@@ -32,6 +32,8 @@ pub(crate) struct LayerRow {
 pub(crate) struct LayerSteps {
     pub(crate) name: String,
     pub(crate) sentences: Vec<String>,
+    /// What is no step; empty where there is nothing to say.
+    pub(crate) note: String,
     pub(crate) cautions: Vec<String>,
 }
 
@@ -202,14 +204,6 @@ fn bench(print: Printer<'_>) -> Vec<LayerSteps> {
                     "Weigh {solution} of lye solution in a beaker of its own, pour it to them, and blend to {}.",
                     trace_and_test(first_stop(recipe, Some(layer_idx)))
                 ));
-                let worst = of_layer(print, layer_idx, Kind::LayerWorst);
-                if print.figure(&worst).is_some() {
-                    let superfat = words(Kind::LayerSuperfat);
-                    sentences.push(format!(
-                        "So weighed its superfat is {superfat}, and at the very worst {}.",
-                        words(Kind::LayerWorst)
-                    ));
-                }
                 sentences
             }
             Divide::Batter => Vec::new(),
@@ -236,9 +230,19 @@ fn bench(print: Printer<'_>) -> Vec<LayerSteps> {
             sentences.push("Mist it with rubbing alcohol, away from any flame.".into());
         }
         let cautions = cautions_at(print.ledger, Step::Layer(layer_idx));
-        LayerSteps { name: layer.name.to_string(), sentences, cautions }
+        LayerSteps { name: layer.name.to_string(), sentences, note: superfat_note(print, layer_idx), cautions }
     });
     steps.collect()
+}
+
+/// What superfat a layer's own weighing gives.
+fn superfat_note(print: Printer<'_>, layer_idx: usize) -> String {
+    let worst = of_layer(print, layer_idx, Kind::LayerWorst);
+    if print.ledger.recipe.divide == Divide::Batter || print.figure(&worst).is_none() {
+        return String::new();
+    }
+    let superfat = print.words(&of_layer(print, layer_idx, Kind::LayerSuperfat));
+    format!("So weighed its superfat is {superfat}, and at the very worst {}.", print.words(&worst))
 }
 
 /// Dividing the batter, which comes before all layers: while the first of them sets, the rest thickens too.
@@ -249,7 +253,12 @@ fn dividing(print: Printer<'_>) -> LayerSteps {
         format!("Weigh {batter} of batter for {name} into a jug of at least {jug}.")
     };
     let layers = print.ledger.recipe.layers.iter().map(|it| &*it.name).enumerate();
-    LayerSteps { name: "Divide first".to_owned(), sentences: layers.map(jug).collect(), cautions: Vec::new() }
+    LayerSteps {
+        name: "Divide first".to_owned(),
+        sentences: layers.map(jug).collect(),
+        note: String::new(),
+        cautions: Vec::new(),
+    }
 }
 
 /// What is stirred into a layer at trace: its part of what goes into every layer, then what goes into it alone.

@@ -2,6 +2,8 @@
 //!
 //! Layer 6. The figure's data are in `page/figure/timeline.rs`.
 
+use std::sync::Arc;
+
 use serde::Serialize;
 
 use super::super::figure::{TimelineFigure, timeline_figure};
@@ -169,16 +171,18 @@ fn blending_words(print: Printer<'_>, layer_idx: Option<usize>) -> String {
 /// Dividing among the jugs, each with its name and its amount.
 fn dividing_words(print: Printer<'_>) -> String {
     let recipe = &print.ledger.recipe;
-    let (what, kind, then) = if divides_batter(recipe) {
-        ("batter", Kind::LayerBatter, "all of it, before any of it thickens")
-    } else {
-        ("melted fats", Kind::LayerFats, "and keep them warm; the lye solution is weighed for each when its turn comes")
+    let jugs = |kind: Kind| {
+        let amount = |key: Arc<str>| print.words(&Key::one(kind).in_layer(key));
+        all_of(recipe.layers.iter().map(|it| format!("{} for {}", amount(it.key.clone()), it.name)))
     };
-    let jugs = recipe
-        .layers
-        .iter()
-        .map(|it| format!("{} for {}", print.words(&Key::one(kind).in_layer(it.key.clone())), it.name));
-    format!("Divide the {what} among the jugs: {}; {then}", all_of(jugs))
+    if divides_batter(recipe) {
+        let jugs = jugs(Kind::LayerBatter);
+        return format!("Divide the batter among the jugs ({jugs}), all of it, before any of it thickens");
+    }
+    let jugs = jugs(Kind::LayerFats);
+    format!(
+        "Divide the melted fats among the jugs ({jugs}), and keep them warm; the lye solution is weighed for each when its turn comes"
+    )
 }
 
 /// Laying out, with a mould that is lined only where paper goes into it.
@@ -211,7 +215,7 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
                 (false, false) => "a little oil out of its own jug",
                 (false, true) => "a teaspoonful of water",
             };
-            format!("Wet {}, each in a cup, with {with}", wetted(print))
+            format!("Stir to a slurry with {with}, each powder in a cup of its own: {}", wetted(print))
         }
         Action::Blend(layer_idx) => blending_words(print, layer_idx),
         Action::StirIn(None) => {
@@ -249,6 +253,7 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
             let late = print.ledger.weighed_out().filter(|it| matches!(it.part, Part::LateFat(_)));
             format!("Stir in {}", all_of(late.map(|it| amount_of(print, it))))
         }
+        Action::WashUp if in_jars => "Label the jars, clean up".into(),
         Action::WashUp => "Cover the soap, label it, clean up".into(),
     }
 }
