@@ -215,6 +215,13 @@ impl Trace {
     pub const ALL: [(&'static str, Trace); 4] =
         [("emulsion", Trace::Emulsion), ("light", Trace::Light), ("medium", Trace::Medium), ("thick", Trace::Thick)];
 
+    /// What recipes call it.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        let own = Trace::ALL.iter().find(|(_, it)| *it == self);
+        own.map_or("", |(name, _)| name)
+    }
+
     /// How many steps of trace lie between an emulsion and this: light trace is the first.
     #[must_use]
     pub fn steps(self) -> u8 {

@@ -35,24 +35,28 @@
             if (event.key === key || event.key === null) show();
         });
 
-    /* Links from the steps of a recipe to its card, and from a card to its steps: to the block of that kind with the same
-       title, the nearest one above or else the first one below. Blocks have no ids in the page, so they get one here; where
-       there is no such block, the link stays hidden. */
+    /* Ways from the steps of a recipe to its card, or from a card to its steps: to the block of that kind with the same title,
+       the nearest one above or else the first one below. Blocks have no ids, so these are buttons and no links; where there is
+       no such block, the button stays hidden. */
     const titleOf = (block) => {
         const title = block && block.querySelector(".kettle-title");
         return title && textOf(title);
     };
-    document.querySelectorAll("a[data-kettle-to]").forEach((link, index) => {
-        const here = link.closest(".kettle");
-        const kind = link.dataset.kettleTo;
-        const blocks = [...document.querySelectorAll(`.kettle-${kind}`)].filter((it) => titleOf(it) === titleOf(here));
+    document.querySelectorAll("[data-kettle-to]").forEach((button) => {
+        const here = button.closest(".kettle");
+        const ofKind = [...document.querySelectorAll(`.kettle-${button.dataset.kettleTo}`)];
+        const blocks = ofKind.filter((it) => titleOf(it) === titleOf(here));
         const isAbove = (it) => it.compareDocumentPosition(here) & Node.DOCUMENT_POSITION_FOLLOWING;
         const above = blocks.filter(isAbove);
         const block = above.length ? above[above.length - 1] : blocks[0];
         if (!block) return;
-        block.id = block.id || `kettle-${kind}-${index}`;
-        link.href = `#${block.id}`;
-        link.hidden = false;
+        button.hidden = false;
+        button.addEventListener("click", () => {
+            // The keyboard's place goes along.
+            block.tabIndex = -1;
+            block.focus({ preventScroll: true });
+            block.scrollIntoView();
+        });
     });
 
     /* Ticks of the weighing-out cards and of steps. */
