@@ -16,6 +16,8 @@ use crate::units::Scale;
 pub const STYLE_SHEET: &str = "theme/kettle.css";
 /// Where a course keeps the script of the blocks, as book.toml names it.
 pub const SCRIPT: &str = "theme/kettle.js";
+/// The folder below the folder of lessons that has the batch sheets, a file for each recipe.
+pub use crate::page::SHEETS;
 
 /// The keys of the section that are mdBook's own.
 const KEYS_OF_MDBOOK: [&str; 5] = ["command", "before", "after", "renderers", "optional"];

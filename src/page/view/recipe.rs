@@ -31,6 +31,8 @@ pub(crate) struct RecipeView {
     pub(crate) key: String,
     pub(crate) title: String,
     pub(crate) makes: String,
+    /// Where the batch sheet is; empty where there is none to lead to.
+    pub(crate) sheet: String,
     pub(crate) groups: Vec<Group>,
     pub(crate) everything: Row,
     pub(crate) cautions: Vec<String>,
@@ -67,6 +69,7 @@ pub(crate) fn recipe_view(key: String, print: Printer<'_>) -> RecipeView {
         key,
         title: ledger.recipe.title.clone(),
         makes: makes(print),
+        sheet: String::new(),
         groups: groups.into_iter().filter(|it| !it.rows.is_empty()).collect(),
         everything: total("Everything poured", Kind::TotalBatch),
         cautions: [after, cautions_at(ledger, Step::Mould), cautions_at(ledger, Step::Cure)].concat(),
