@@ -15,7 +15,7 @@ use crate::units::Mass;
 pub(super) fn of(ledger: &Ledger, tables: &Tables) -> Vec<Figure> {
     let mut list = List { ledger, figures: Vec::with_capacity(128) };
     list.lye_vessel();
-    list.fats_and_additives();
+    list.fats_and_additives(tables);
     list.totals();
     list.layers();
     list.arithmetic(tables);
@@ -101,9 +101,13 @@ impl List<'_> {
         }
     }
 
-    fn fats_and_additives(&mut self) {
+    fn fats_and_additives(&mut self, tables: &Tables) {
         let Ledger { recipe, batch, .. } = self.ledger;
-        for (idx, it) in batch.fats.iter().enumerate() {
+        // What has to be melted first goes into the pot first; the liquid ones then cool it.
+        let is_solid = |idx: &usize| recipe.fats[*idx].fat.is_solid(tables.limits.solid_below_iodine_value);
+        let (solid, liquid): (Vec<usize>, Vec<usize>) = (0..batch.fats.len()).partition(is_solid);
+        for idx in solid.into_iter().chain(liquid) {
+            let it = &batch.fats[idx];
             let amount = self.weighed(it.mass, |weighed| weighed.fats[idx]);
             let key = Key::each(Kind::Fat, it.id.clone());
             self.add(key, Part::Fat(idx), Some(&it.name), amount, Some(Moment::Fats), &recipe.places.fats[idx]);
