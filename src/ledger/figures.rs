@@ -9,7 +9,7 @@ use crate::batch::{ExtraAmount, Weighed, percent_of_cured};
 use crate::recipe::{Divide, Extra, LayerSize};
 use crate::source::Place;
 use crate::tables::{GoesInto, Tables};
-use crate::units::Mass;
+use crate::units::{Length, Mass};
 
 /// All figures of a ledger whose numbers are there.
 pub(super) fn of(ledger: &Ledger, tables: &Tables) -> Vec<Figure> {
@@ -20,7 +20,8 @@ pub(super) fn of(ledger: &Ledger, tables: &Tables) -> Vec<Figure> {
     list.layers();
     list.arithmetic(tables);
     list.superfats();
-    list.measures();
+    list.measures(tables);
+    list.when_poured(tables);
     list.times();
     list.outcome();
     list.acids();
@@ -160,6 +161,7 @@ impl List<'_> {
     fn layers(&mut self) {
         let Ledger { recipe, batch, vessels, .. } = self.ledger;
         let main = self.ledger.scales.units.main();
+        let mut top = Some(Length::millimetres(0.0));
         for (layer_idx, (layer, typed)) in batch.layers.iter().zip(&recipe.layers).enumerate() {
             let (part, place) = (Part::Layer(layer_idx), &typed.size_place);
             let mut own: Vec<(Kind, Amount)> = Vec::new();
@@ -177,6 +179,8 @@ impl List<'_> {
             own.push((Kind::LayerHeight, Amount::Share(layer.height_fraction * 100.0)));
             own.push((Kind::LayerPercent, Amount::Share(layer.fraction * 100.0)));
             own.extend(layer.thickness.map(|it| (Kind::LayerThickness, Amount::Length(it))));
+            top = top.zip(layer.thickness).map(|(below, it)| below + it);
+            own.extend(top.map(|it| (Kind::LayerTop, Amount::Length(it))));
             own.push(match typed.size {
                 LayerSize::Parts(parts) => (Kind::LayerSize, Amount::Ratio(parts)),
                 LayerSize::Thickness(thickness) => (Kind::LayerSize, Amount::Length(thickness)),
