@@ -156,6 +156,21 @@ fn ticks_survive_a_reload_and_are_the_same_on_the_print_page() {
 }
 
 #[test]
+fn steps_stay_ticked_and_lead_up_to_their_card() {
+    let mut lesson = Lesson::new();
+    lesson.open("layered-bar.html");
+    for block in ["kettle-layers", "kettle-timeline"] {
+        lesson.browser.click(&format!("document.querySelectorAll('.{block} .kettle-tick')[1]"));
+        lesson.browser.click(&format!("document.querySelector('.{block} .kettle-to')"));
+        assert_eq!(lesson.browser.eval("document.activeElement.classList.contains('kettle-recipe')"), true, "{block}");
+    }
+    lesson.browser.reload();
+    let ticked = "[...document.querySelectorAll('.kettle')].flatMap(block => \
+                  [...block.querySelectorAll('input')].flatMap((box, index) => box.checked ? [[block.classList[1], index]] : []))";
+    assert_eq!(lesson.browser.eval(ticked), json!([["kettle-layers", 1], ["kettle-timeline", 1]]));
+}
+
+#[test]
 fn ticks_of_older_amounts_are_dropped_for_good() {
     let mut lesson = Lesson::new();
     lesson.open("plain-bar.html");

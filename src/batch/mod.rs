@@ -16,6 +16,7 @@ mod scaling;
 mod solubility;
 mod swap;
 mod timeline;
+mod trace;
 mod uncertainty;
 mod vessels;
 mod water;
@@ -36,7 +37,10 @@ pub use layers::split;
 pub use scaling::{fats_for_mould, fats_volume, lye_density, lye_volume};
 pub use solubility::{crystallises_below_celsius, strongest_solution_percent_at};
 pub use swap::{Swap, swap_fats};
-pub use timeline::{Action, BenchStep, LongStep, Timeline, is_cooked, timeline, wait_after};
+pub use timeline::{Action, BenchStep, LongStep, Timeline, is_cooked, timeline};
+pub use trace::{
+    batter_fluid, divides_batter, first_stop, is_wetted, sets_by_its_powder, stirs_in, stop_at, wait_after,
+};
 pub use uncertainty::{Contribution, Input, SuperfatUncertainty, coarsest_scale, superfat_uncertainty};
 pub use vessels::{Vessels, vessel_for, vessels};
 pub use water::{WaterConventions, water_for};

@@ -3,8 +3,9 @@
 //! Layer 3. Times come from the recipe, or else from `limits.toml`. At the bench the longest time of a step is planned with.
 
 use super::Batch;
-use crate::recipe::{Divide, Extra, Recipe};
-use crate::tables::{AlkaliKind, Effect, GoesInto, LayerWait, TIME_KEYS, Tables};
+use super::trace::{divides_batter, first_stop, is_wetted, steps_on, stirs_in, stop_at, wait_after};
+use crate::recipe::{Divide, First, Recipe, Trace};
+use crate::tables::{AlkaliKind, TIME_KEYS, Tables};
 use crate::units::TimeSpan;
 
 /// Something done at the bench.
@@ -16,14 +17,18 @@ pub enum Action {
     MixLye,
     /// Letting it cool.
     LyeCools,
-    /// Melting and weighing the fats, while the lye cools.
+    /// Melting and weighing the fats, while the lye cools or before it is mixed.
     MeltFats,
-    /// Bringing lye and fats together and blending them, all or for a layer.
-    Blend(Option<usize>),
-    /// Dividing the blended batter among the jugs of its layers, before any of it thickens.
+    /// Dividing among the jugs of the layers: the melted fats, or the blended batter before any of it thickens.
     Divide,
+    /// Wetting the powders that go in at trace.
+    Slurry,
+    /// Bringing lye and fats together and blending them to the first stop, all or for a layer.
+    Blend(Option<usize>),
     /// Stirring in what goes in at trace, of the batch or of a layer.
     StirIn(Option<usize>),
+    /// Blending on to the trace at which it is poured.
+    BlendOn(Option<usize>),
     /// Pouring all of it, or a layer.
     Pour(Option<usize>),
     /// Waiting until a layer is firm but still tacky.
@@ -77,74 +82,45 @@ pub struct Timeline {
     pub cure: Option<LongStep>,
 }
 
-/// How long a layer takes until it is firm but still tacky, and whether that is common practice and not the recipe's.
-///
-/// The more a layer holds of what thickens the batter, the sooner it sets.
-///
-/// # Example
-///
-/// With the rows as they are, a plain layer and one with 1 % of clay wait 15 minutes, and 60 at most; one with 4.7 % waits
-/// 2, and 3 at most; one with 2.85 %, half way between, 8 and 31.
-///
-/// # Source
-///
-/// Common practice: `layer-wait-minutes`, `thick-layer-wait-minutes` and `layer-thickening-percent` in `limits.toml`.
-#[must_use]
-pub fn wait_after(recipe: &Recipe, batch: &Batch, layer_idx: usize, tables: &Tables) -> (TimeSpan, LayerWait, bool) {
-    let layer = &recipe.layers[layer_idx];
-    let of_layer = layer.extras.iter().zip(&batch.layers[layer_idx].extras);
-    let extras = of_layer.chain(recipe.extras.iter().zip(&batch.extras));
-    let thickening = extras.filter(|(it, _)| it.additive.effects.contains(&Effect::Thickens));
-    let percent: f64 = thickening.map(|(_, it)| it.of_fats_percent).sum();
-    let (plain, thick) = (tables.limits.layer_wait, tables.limits.thick_layer_wait);
-    let (light, heavy) = tables.limits.layer_thickening_percent;
-    let limits = if percent <= light {
-        plain
-    } else if percent >= heavy {
-        thick
-    } else {
-        let share = (percent - light) / (heavy - light);
-        let between = |plain: TimeSpan, thick: TimeSpan| {
-            let minutes = plain.to_minutes() + share * (thick.to_minutes() - plain.to_minutes());
-            TimeSpan::minutes(minutes.floor())
-        };
-        LayerWait { usual: between(plain.usual, thick.usual), longest: between(plain.longest, thick.longest) }
-    };
-    (layer.wait.unwrap_or(limits.usual), limits, layer.wait.is_none())
-}
-
 /// A batch in time.
 ///
 /// # Example
 ///
 /// Two layers, each blended on its own, all by common practice: laying out 15 minutes, lye 10, cooling 60 (the fats
-/// meanwhile), blending 5, pouring 3, waiting 15, blending 5, pouring 3, washing up 30: 146 minutes.
+/// meanwhile), blending to medium trace 7, pouring 3, waiting 15, blending to light trace 5, pouring 3, washing up 30: 148
+/// minutes.
 ///
 /// # Source
 ///
 /// The recipe; common practice where it is silent.
 #[must_use]
 pub fn timeline(recipe: &Recipe, batch: &Batch, tables: &Tables) -> Timeline {
-    let mut plan = Plan { recipe, tables, bench: Vec::new(), now: 0.0 };
+    let mut plan = Plan { recipe, batch, tables, bench: Vec::new(), now: 0.0 };
     plan.step(Action::LayOut, "lay-out", false);
-    plan.step(Action::MixLye, "lye", false);
-    let (fats_from, (melt, melt_is_usual)) = (plan.now, plan.time("melt"));
-    let (cools, cools_is_usual) = plan.time("lye-cools");
-    // The lye cools while the fats melt; whichever takes longer is waited for.
-    plan.push(Action::LyeCools, cools.1, false, cools_is_usual);
-    let after_lye = plan.now;
-    plan.now = fats_from;
-    plan.push(Action::MeltFats, melt.1, false, melt_is_usual);
-    plan.now = plan.now.max(after_lye);
-    let at_trace = |it: &Extra| it.additive.goes_into == GoesInto::Trace;
-    let of_batch = recipe.extras.iter().any(at_trace);
+    match recipe.first {
+        First::Lye => {
+            plan.step(Action::MixLye, "lye", false);
+            plan.while_the_lye_cools(|plan| {
+                plan.fats();
+                plan.slurries();
+            });
+        }
+        First::Fats => {
+            plan.fats();
+            plan.step(Action::MixLye, "lye", false);
+            plan.while_the_lye_cools(Plan::slurries);
+        }
+    }
     let n_layers = recipe.layers.len();
-    let blends_once = n_layers == 0 || recipe.divide == Divide::Batter;
+    let blends_once = n_layers == 0 || divides_batter(recipe);
+    let mut blended_at = plan.now;
     if blends_once {
-        plan.step(Action::Blend(None), "blend", false);
-        if of_batch {
+        plan.blend(None, false);
+        blended_at = plan.now;
+        if stirs_in(recipe, None) {
             plan.step(Action::StirIn(None), "additives", true);
         }
+        plan.blend_on(None, first_stop(recipe, None).steps_to(stop_at(recipe, None)));
     }
     if is_cooked(recipe) {
         plan.step(Action::Cook, "cook", true);
@@ -158,22 +134,8 @@ pub fn timeline(recipe: &Recipe, batch: &Batch, tables: &Tables) -> Timeline {
     if n_layers > 0 && blends_once {
         plan.step(Action::Divide, "divide", true);
     }
-    for (layer_idx, layer) in recipe.layers.iter().enumerate() {
-        if !blends_once {
-            // The first layer can wait for its blender; a later one has a layer below it that sets.
-            plan.step(Action::Blend(Some(layer_idx)), "blend", layer_idx > 0);
-        }
-        if layer.extras.iter().any(at_trace) || of_batch && !blends_once {
-            plan.step(Action::StirIn(Some(layer_idx)), "additives", true);
-        }
-        plan.step(Action::Pour(Some(layer_idx)), "pour", true);
-        if layer_idx + 1 < n_layers {
-            let (wait, _, is_usual) = wait_after(recipe, batch, layer_idx, tables);
-            plan.push(Action::Wait(layer_idx), wait, false, is_usual);
-        }
-        if layer.spritz {
-            plan.push(Action::Spritz(layer_idx), TimeSpan::minutes(1.0), true, true);
-        }
+    for layer_idx in 0..n_layers {
+        plan.layer(layer_idx, blended_at);
     }
     plan.step(Action::WashUp, "wash-up", false);
     let is_paste = recipe.alkalis.iter().all(|it| it.kind == AlkaliKind::KOH);
@@ -193,6 +155,7 @@ pub fn is_cooked(recipe: &Recipe) -> bool {
 
 struct Plan<'a> {
     recipe: &'a Recipe,
+    batch: &'a Batch,
     tables: &'a Tables,
     bench: Vec<BenchStep>,
     now: f64,
@@ -204,6 +167,74 @@ impl Plan<'_> {
         let usual = TIME_KEYS.iter().zip(self.tables.limits.times).find(|(it, _)| **it == key);
         let usual = usual.map(|(_, it)| it).unwrap_or_default();
         self.recipe.times.get(key).map_or((usual, true), |it| (*it, false))
+    }
+
+    /// The fats, and for layers that are blended each on its own the dividing of them.
+    fn fats(&mut self) {
+        self.step(Action::MeltFats, "melt", false);
+        if self.recipe.layers.len() > 1 && self.recipe.divide == Divide::FatsAndLye {
+            self.step(Action::Divide, "divide", false);
+        }
+    }
+
+    fn slurries(&mut self) {
+        let of_layers = self.recipe.layers.iter().flat_map(|it| &it.extras);
+        if self.recipe.extras.iter().chain(of_layers).any(is_wetted) {
+            self.step(Action::Slurry, "slurry", false);
+        }
+    }
+
+    /// What is done while the lye cools; whichever takes longer is waited for.
+    fn while_the_lye_cools(&mut self, meanwhile: impl FnOnce(&mut Self)) {
+        let from = self.now;
+        self.step(Action::LyeCools, "lye-cools", false);
+        let cooled = self.now;
+        self.now = from;
+        meanwhile(self);
+        self.now = self.now.max(cooled);
+    }
+
+    /// From its blending to its wait; `blended_at` is when a batter that is divided was blended.
+    fn layer(&mut self, layer_idx: usize, blended_at: f64) {
+        let (recipe, tables) = (self.recipe, self.tables);
+        let this = Some(layer_idx);
+        if !divides_batter(recipe) {
+            // The first layer can wait for its blender; a later one has a layer below it that sets.
+            self.blend(this, layer_idx > 0);
+        }
+        if stirs_in(recipe, this) {
+            self.step(Action::StirIn(this), "additives", true);
+        }
+        let waited = TimeSpan::minutes(self.now - blended_at);
+        self.blend_on(this, steps_on(recipe, self.batch, layer_idx, waited, tables));
+        self.step(Action::Pour(this), "pour", true);
+        if layer_idx + 1 < recipe.layers.len() {
+            let (wait, _, is_usual) = wait_after(recipe, self.batch, layer_idx, tables);
+            self.push(Action::Wait(layer_idx), wait, false, is_usual);
+        }
+        if recipe.layers[layer_idx].spritz {
+            self.push(Action::Spritz(layer_idx), TimeSpan::minutes(1.0), true, true);
+        }
+    }
+
+    /// Blending to the first stop. What the recipe states is the time to wherever it stops; the usual one is to light trace.
+    fn blend(&mut self, layer_idx: Option<usize>, must_not_wait: bool) {
+        let (time, is_usual) = self.time("blend");
+        let steps = Trace::Light.steps_to(first_stop(self.recipe, layer_idx));
+        let beyond = if is_usual { self.minutes_of(steps) } else { 0.0 };
+        let length = TimeSpan::minutes(time.1.to_minutes() + beyond);
+        self.push(Action::Blend(layer_idx), length, must_not_wait, is_usual);
+    }
+
+    /// Blending on by so many steps of trace.
+    fn blend_on(&mut self, layer_idx: Option<usize>, steps: u8) {
+        if steps > 0 {
+            self.push(Action::BlendOn(layer_idx), TimeSpan::minutes(self.minutes_of(steps)), true, true);
+        }
+    }
+
+    fn minutes_of(&self, steps: u8) -> f64 {
+        f64::from(steps) * self.tables.limits.trace_blend.1.to_minutes()
     }
 
     fn step(&mut self, action: Action, key: &'static str, must_not_wait: bool) {
@@ -241,7 +272,8 @@ mod tests {
     }
 
     use Action::{
-        Blend, Cook, Divide, LayOut, LyeCools, MeltFats, MixLye, Pour, Spritz, StirIn, StirInFats, Wait, WashUp,
+        Blend, BlendOn, Cook, Divide, LayOut, LyeCools, MeltFats, MixLye, Pour, Slurry, Spritz, StirIn, StirInFats,
+        Wait, WashUp,
     };
 
     const BEFORE: [(Action, bool); 4] = [(LayOut, false), (MixLye, false), (LyeCools, false), (MeltFats, false)];
@@ -257,7 +289,13 @@ mod tests {
     #[test]
     fn a_batch_without_layers_is_blended_stirred_and_poured() {
         check("", "", &[(Blend(None), false), (Pour(None), true)]);
-        check(COCOA, "", &[(Blend(None), false), (StirIn(None), true), (Pour(None), true)]);
+        // A powder is wetted while the lye cools.
+        check(COCOA, "", &[(Slurry, false), (Blend(None), false), (StirIn(None), true), (Pour(None), true)]);
+        // It goes in at light trace, and then the batter is blended on.
+        let on =
+            [(Slurry, false), (Blend(None), false), (StirIn(None), true), (BlendOn(None), true), (Pour(None), true)];
+        check(COCOA, "trace = \"medium\"\n", &on);
+        check("", "trace = \"medium\"\n", &[(Blend(None), false), (Pour(None), true)]);
         // What goes into the water or the fats is in there when the blending begins.
         let salt =
             "[[additives]]\nitem = \"salt\"\nrate = \"1 %\"\n[[additives]]\nitem = \"turmeric\"\nrate = \"1 %\"\n";
@@ -273,13 +311,32 @@ mod tests {
 
     #[test]
     fn layers_wait_for_each_other_and_each_gets_its_part_of_what_goes_into_all() {
-        let layer = |idx: usize| [(Blend(Some(idx)), idx > 0), (StirIn(Some(idx)), true), (Pour(Some(idx)), true)];
-        let steps = [&layer(0)[..], &[(Wait(0), false)], &layer(1)[..], &[(Spritz(1), true)]].concat();
-        check(&format!("{COCOA}{LAYERS}"), "", &steps);
+        let layer = |idx: usize| [(Blend(Some(idx)), idx > 0), (StirIn(Some(idx)), true)];
+        let steps = [
+            &[(Divide, false), (Slurry, false)],
+            &layer(0)[..],
+            &[(BlendOn(Some(0)), true), (Pour(Some(0)), true), (Wait(0), false)],
+            &layer(1)[..],
+            &[(Pour(Some(1)), true), (Spritz(1), true)],
+        ];
+        check(&format!("{COCOA}{LAYERS}"), "", &steps.concat());
         // Blended once, all of it is stirred once, and divided before the first layer is poured and sets.
-        let once = [(Blend(None), false), (StirIn(None), true), (Divide, true), (Pour(Some(0)), true)];
-        let steps = [&once[..], &[(Wait(0), false), (Pour(Some(1)), true), (Spritz(1), true)]].concat();
+        let once = [(Slurry, false), (Blend(None), false), (StirIn(None), true), (Divide, true)];
+        let first = [(BlendOn(Some(0)), true), (Pour(Some(0)), true), (Wait(0), false)];
+        // While the first one set, the second has come to light trace by itself.
+        let steps = [&once[..], &first, &[(Pour(Some(1)), true), (Spritz(1), true)]].concat();
         check(&format!("{COCOA}{LAYERS}"), "divide = \"batter\"\n", &steps);
+        let hurried = LAYERS.replacen("share = 1\n", "share = 1\nwait = \"1 min\"\n", 1);
+        let on = [(BlendOn(Some(1)), true), (Pour(Some(1)), true), (Spritz(1), true)];
+        let steps = [&once[..], &first, &on].concat();
+        check(&format!("{COCOA}{hurried}"), "divide = \"batter\"\n", &steps);
+    }
+
+    #[test]
+    fn the_fats_may_be_melted_and_divided_before_the_lye_is_mixed() {
+        let first = |lines: &str| actions(lines, "first = \"fats\"\n").into_iter().map(|it| it.0).collect::<Vec<_>>();
+        assert_eq!(first(""), [LayOut, MeltFats, MixLye, LyeCools, Blend(None), Pour(None), WashUp]);
+        assert_eq!(first(&format!("{COCOA}{LAYERS}"))[..6], [LayOut, MeltFats, Divide, MixLye, LyeCools, Slurry]);
     }
 
     #[test]
@@ -320,6 +377,13 @@ mod tests {
             let starts: Vec<f64> = timeline.bench.iter().map(|it| it.start.to_minutes()).collect();
             (starts, timeline.bench_length.to_minutes())
         };
+        // Fats first, by hand: 15 of laying out, 30 of melting, 10 of mixing, 60 of cooling, 5, 3, 30.
+        let text = "title = \"Timed\"\nbatch = \"1 kg\"\nsuperfat = 5\nalkali = \"NaOH\"\nfirst = \"fats\"\n\
+                    water = { lye-concentration = 33 }\n[fats]\nolive = 100\n";
+        let tables = Tables::embedded();
+        let (raw, _) = RawRecipe::read("timed", &SourceFile::new("recipes/timed.toml", text));
+        let recipe = validate(&raw, &tables, &Defaults::default()).0.expect("the recipe is right");
+        assert_eq!(timeline(&recipe, &compute(&recipe, &tables), &tables).bench_length, TimeSpan::minutes(153.0));
         // By hand: 15 of laying out, 10 of mixing; then 60 of cooling or 80 of melting; 5 of blending, 3 of pouring, 30.
         assert_eq!(starts("{ melt = \"20 min\" }"), (vec![0.0, 15.0, 25.0, 25.0, 85.0, 90.0, 93.0], 123.0));
         assert_eq!(starts("{ melt = \"1 h\", cure = \"1 week\" }").1, 123.0);

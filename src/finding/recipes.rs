@@ -115,6 +115,15 @@ impl Finding {
             .help("take this key away, or blend and cook once with  divide = \"batter\"")
     }
 
+    /// A layer of a divided batter that would have to get thinner again.
+    pub fn thinner_than_batter(place: Place, layer: &str, trace: &str) -> Finding {
+        let message =
+            format!("the batter is thicker than `{trace}` when it is divided, so `{layer}` cannot be that thin");
+        Finding::error("thinner-than-batter", place, message)
+            .label("no batter gets thinner again")
+            .help("blend the batter less before it is divided, or take this line away")
+    }
+
     /// A moment for something whose moment is fixed.
     pub fn goes_into_of_liquid(place: Place, name: &str) -> Finding {
         Finding::error(

@@ -57,6 +57,41 @@ impl Finding {
             )
     }
 
+    /// A layer on which the next one sinks in.
+    ///
+    /// - `waited`: of one at light trace, how long it waits and how long it should.
+    pub fn trace_too_thin(
+        place: Place,
+        layer: &str,
+        next: &str,
+        waited: Option<(TimeSpan, TimeSpan)>,
+        step: Step,
+    ) -> Finding {
+        let (message, help) = match waited {
+            Some((time, usual)) => (
+                format!(
+                    "`{layer}` is at light trace when it is poured and waits {}, and has to carry `{next}`; common from light trace is \
+                     {}",
+                    words(time),
+                    words(usual)
+                ),
+                "blend it to  trace = \"medium\", or wait longer",
+            ),
+            None => (
+                format!("`{layer}` is an emulsion when it is poured, and has to carry `{next}`"),
+                "blend it to  trace = \"medium\", or take the line away, which does the same",
+            ),
+        };
+        Finding::warning("trace-too-thin", place, message)
+            .label("too thin to carry the next layer")
+            .help(help)
+            .caution(
+                step,
+                "This layer may still be too thin for the next one when its time is over: let a drop of batter fall onto it \
+                 from a spoon, and wait until it lies on top.",
+            )
+    }
+
     /// Batter that is too thick to pour when its turn comes.
     pub fn batter_sets_in_the_jug(place: Place, waited: TimeSpan, fluid: TimeSpan, step: Step) -> Finding {
         let message = format!(
@@ -66,7 +101,9 @@ impl Finding {
         );
         Finding::warning("batter-sets-in-the-jug", place, message)
             .label("sets in its jug meanwhile")
-            .help("shorten the waits, or blend each layer on its own: divide = \"fats-and-lye\"")
+            .help(
+                "shorten the waits, blend it to an emulsion and no further, or blend each layer on its own:  divide = \"fats-and-lye\"",
+            )
             .caution(
                 step,
                 "This part of the batter may have set in its jug: stir it now and then while it waits, and lay it on with a \

@@ -27,6 +27,12 @@ use crate::source::{Located, Place, SourceFile};
 use crate::units::Mass;
 
 impl<'a> Renderer<'a> {
+    /// Tells the ticks of one card, or of one list of steps, from those of another.
+    fn next_card(&mut self) -> String {
+        self.n_cards += 1;
+        format!("{}#{}", self.page.lesson.id, self.n_cards)
+    }
+
     /// What replaces a block.
     pub(super) fn block(&mut self, options: &BlockOptions, place: &Place) -> Option<String> {
         match &options.view {
@@ -34,8 +40,7 @@ impl<'a> Renderer<'a> {
             View::Fats(only) => self.fats(only.as_ref(), place),
             View::Glossary => self.glossary(place),
             View::Recipe => self.of_recipe(options, place, |it, print| {
-                it.n_cards += 1;
-                let key = format!("{}#{}", it.page.lesson.id, it.n_cards);
+                let key = it.next_card();
                 let mut view = recipe_view(key, print);
                 view.sheet = link_to_sheet(&it.page.id(), &print.ledger.recipe.id);
                 it.template("recipe", &view, place)
@@ -44,14 +49,16 @@ impl<'a> Renderer<'a> {
                 self.of_recipe(options, place, |it, print| it.template("worked", &worked_view(print), place))
             }
             View::Layers => self.of_recipe(options, place, |it, print| {
-                let Some(mut view) = layers_view(print) else {
+                let key = it.next_card();
+                let Some(mut view) = layers_view(key, print) else {
                     return it.refuse(Finding::no_layers(place.clone(), &print.ledger.recipe.id));
                 };
                 view.figure = it.figure("cross-section.svg", &view.cross_section, place);
                 it.template("layers", &view, place)
             }),
             View::Timeline => self.of_recipe(options, place, |it, print| {
-                let mut view = timeline_view(print);
+                let key = it.next_card();
+                let mut view = timeline_view(key, print);
                 view.figure = it.figure("timeline.svg", &view.figure_data, place);
                 it.template("timeline", &view, place)
             }),

@@ -82,8 +82,11 @@ fn standing(recipes: &[&Ledger], tables: &Tables) -> Vec<Caution> {
         ),
         said(
             "The batter",
-            "It burns like the lye solution. Gloves and goggles stay on while you blend, pour and wash up, and whenever you \
-             touch the soap in the mould. Pull the plug of the blender before anything touches its blade.",
+            format!(
+                "It burns like the lye solution. Gloves and goggles stay on while you blend, pour and wash up, and whenever \
+                 you touch {}. Pull the plug of the blender before anything touches its blade.",
+                still_caustic(recipes)
+            ),
         ),
         said(
             "If it touches you",
@@ -98,6 +101,18 @@ fn standing(recipes: &[&Ledger], tables: &Tables) -> Vec<Caution> {
              people drink from.",
         ),
     ]
+}
+
+/// What burns after the evening; a paste is in no mould.
+fn still_caustic(recipes: &[&Ledger]) -> &'static str {
+    let n_pastes = recipes.iter().filter(|it| it.timeline.mould.is_none()).count();
+    if n_pastes == 0 {
+        "the soap in the mould"
+    } else if n_pastes == recipes.len() {
+        "the paste before it has had its time"
+    } else {
+        "the soap in the mould, or a paste before it has had its time"
+    }
 }
 
 /// What these recipes call for, the most dangerous first.

@@ -5,10 +5,10 @@
 use std::sync::Arc;
 
 use super::validate::Check;
-use super::{BatchSize, Divide, Layer, LayerSize, Pouring, RawLayer, RawRecipe};
+use super::{BatchSize, Divide, First, Layer, LayerSize, Pouring, RawLayer, RawRecipe, Trace};
 use crate::finding::Finding;
 use crate::show::Units;
-use crate::source::Place;
+use crate::source::{Located, Place};
 use crate::tables::GoesInto;
 use crate::units::Length;
 
@@ -42,7 +42,37 @@ impl Check<'_> {
         }
     }
 
-    pub(super) fn layers(&mut self, raw: &RawRecipe, size: Option<&BatchSize>, divide: Divide) -> Option<Vec<Layer>> {
+    /// `trace`, of the recipe or of a layer.
+    pub(super) fn trace(&mut self, typed: Option<&Located<String>>) -> Option<Trace> {
+        let typed = typed?;
+        let trace = Trace::ALL.into_iter().find(|(name, _)| *name == typed.value);
+        if trace.is_none() {
+            let known = Trace::ALL.map(|(name, _)| name);
+            self.findings.push(Finding::unknown_choice(typed.place.clone(), "trace", &typed.value, &known));
+        }
+        trace.map(|(_, it)| it)
+    }
+
+    /// `first`: what is made ready first.
+    pub(super) fn first(&mut self, typed: Option<&Located<String>>) -> First {
+        match typed.map(|it| (it.value.as_str(), it)) {
+            None | Some(("lye", _)) => First::Lye,
+            Some(("fats", _)) => First::Fats,
+            Some((other, it)) => {
+                self.findings.push(Finding::unknown_choice(it.place.clone(), "first", other, &["lye", "fats"]));
+                First::default()
+            }
+        }
+    }
+
+    /// - `batter`: of a batter that is divided, the trace that the recipe states.
+    pub(super) fn layers(
+        &mut self,
+        raw: &RawRecipe,
+        size: Option<&BatchSize>,
+        divide: Divide,
+        batter: Option<Trace>,
+    ) -> Option<Vec<Layer>> {
         if let (Some(cook), false, Divide::FatsAndLye) = (raw.times.get("cook"), raw.layers.is_empty(), divide) {
             self.findings.push(Finding::cook_with_layers(cook.place.clone()));
         }
@@ -64,6 +94,13 @@ impl Check<'_> {
                 }
             }
             let pouring = self.pouring(layer);
+            let trace = self.trace(layer.trace.as_ref());
+            if let (Some(typed), Some(batter)) = (&layer.trace, batter)
+                && trace.is_some_and(|it| it < batter)
+            {
+                let finding = Finding::thinner_than_batter(typed.place.clone(), &name.value, &typed.value);
+                self.findings.push(finding);
+            }
             let Some(size) = sizes.as_ref().and_then(|it| it.get(layer_idx)).copied() else { continue };
             layers.push(Layer {
                 name: name.value.as_str().into(),
@@ -73,7 +110,9 @@ impl Check<'_> {
                 is_rest: layer.thickness.as_ref().is_some_and(|it| it.value.is_none()),
                 wait: layer.wait.as_ref().map(|it| it.value),
                 pouring,
+                trace,
                 spritz: layer.spritz,
+                trace_place: layer.trace.as_ref().map_or(&name.place, |it| &it.place).clone(),
                 wait_place: layer.wait.as_ref().map_or(&name.place, |it| &it.place).clone(),
                 size_place: layer
                     .thickness

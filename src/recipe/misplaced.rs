@@ -9,8 +9,10 @@ use crate::reader::{Entry, Node, NodeValue};
 use crate::tables::TIME_KEYS;
 
 /// The keys that stand above all headings.
-const OF_RECIPE: [&str; 11] =
-    ["based-on", "title", "mould", "batch", "into", "superfat", "alkali", "purity", "water", "cut", "divide"];
+const OF_RECIPE: [&str; 13] = [
+    "based-on", "title", "mould", "batch", "into", "superfat", "alkali", "purity", "water", "cut", "divide", "trace",
+    "first",
+];
 
 /// Moves keys of the recipe out of the tables below it, with a finding for each heading that had some.
 pub(super) fn move_up(root: &mut Node) -> Vec<Finding> {
@@ -24,8 +26,12 @@ pub(super) fn move_up(root: &mut Node) -> Vec<Finding> {
             format!("[{}]", key.value)
         };
         let mut taken = Vec::new();
-        // The time in the mould and that of dividing have keys of their own.
-        let is_own = |it: &str| key.value == "times" && TIME_KEYS.contains(&it);
+        // The time in the mould and that of dividing have keys of their own, and a layer has a trace of its own.
+        let is_own = |it: &str| match key.value.as_str() {
+            "times" => TIME_KEYS.contains(&it),
+            "layers" => it == "trace",
+            _ => false,
+        };
         take_out(node, &|it| OF_RECIPE.contains(&it) && !is_own(it), &mut taken);
         taken.sort_by_key(|it| it.key.place.span.start);
         if let Some(first) = taken.first() {

@@ -197,6 +197,59 @@ pub enum Divide {
     Batter,
 }
 
+/// How thick a blended batter is, the thinnest first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Trace {
+    /// No streak of oil is left; it still runs like milk.
+    Emulsion,
+    /// What drips from a spoon leaves a mark for a moment.
+    Light,
+    /// What drips from a spoon lies on top.
+    Medium,
+    /// It holds a peak.
+    Thick,
+}
+
+impl Trace {
+    /// The traces with the names that recipes give them, the thinnest first.
+    pub const ALL: [(&'static str, Trace); 4] =
+        [("emulsion", Trace::Emulsion), ("light", Trace::Light), ("medium", Trace::Medium), ("thick", Trace::Thick)];
+
+    /// What recipes call it.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        let own = Trace::ALL.iter().find(|(_, it)| *it == self);
+        own.map_or("", |(name, _)| name)
+    }
+
+    /// How many steps of trace lie between an emulsion and this: light trace is the first.
+    #[must_use]
+    pub fn steps(self) -> u8 {
+        match self {
+            Trace::Emulsion => 0,
+            Trace::Light => 1,
+            Trace::Medium => 2,
+            Trace::Thick => 3,
+        }
+    }
+
+    /// How many steps of trace are missing from here to another; none where that is no thicker.
+    #[must_use]
+    pub fn steps_to(self, other: Trace) -> u8 {
+        other.steps().saturating_sub(self.steps())
+    }
+}
+
+/// What is made ready first.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum First {
+    /// The lye solution, which cools while the fats melt.
+    #[default]
+    Lye,
+    /// The fats, where the lye solution is not to be left waiting.
+    Fats,
+}
+
 /// A layer, in pouring order.
 #[derive(Clone, Debug)]
 pub struct Layer {
@@ -214,10 +267,14 @@ pub struct Layer {
     pub wait: Option<TimeSpan>,
     /// How it gets into the mould.
     pub pouring: Pouring,
+    /// How far it is blended, where the recipe says so.
+    pub trace: Option<Trace>,
     /// Whether it is misted with rubbing alcohol: before the next layer, or as the last.
     pub spritz: bool,
     /// Where its `wait` stands, or else its name.
     pub wait_place: Place,
+    /// Where its `trace` stands, or else its name.
+    pub trace_place: Place,
     /// Where its share or thickness stands.
     pub size_place: Place,
     /// What goes into this layer alone.
@@ -257,6 +314,8 @@ pub struct Places {
     pub times: BTreeMap<&'static str, Place>,
     /// How the layers are divided, or the recipe where that is not stated.
     pub divide: Place,
+    /// The trace of the whole recipe, or the recipe where that is not stated.
+    pub trace: Place,
 }
 
 /// A recipe that can be computed.
@@ -292,6 +351,10 @@ pub struct Recipe {
     pub layers: Vec<Layer>,
     /// What is divided into the layers.
     pub divide: Divide,
+    /// How far the batter is blended, where the recipe says so: all of it, or each layer that states no trace of its own.
+    pub trace: Option<Trace>,
+    /// What is made ready first.
+    pub first: First,
     /// How long steps take, where the recipe says so, by the keys of [`crate::tables::TIME_KEYS`].
     pub times: BTreeMap<&'static str, (TimeSpan, TimeSpan)>,
     /// The recipe that this one is a variant of.

@@ -48,6 +48,10 @@ pub struct RawRecipe {
     pub cut: Option<Located<Length>>,
     /// `divide`: what is divided into layers.
     pub divide: Option<Located<String>>,
+    /// `trace`: how far the batter is blended.
+    pub trace: Option<Located<String>>,
+    /// `first`: what is made ready first.
+    pub first: Option<Located<String>>,
     /// `[times]`: how long each step takes, by its key.
     pub times: BTreeMap<&'static str, Located<(TimeSpan, TimeSpan)>>,
     /// `[[acknowledged]]`
@@ -101,6 +105,8 @@ pub struct RawLayer {
     pub wait: Option<Located<TimeSpan>>,
     /// `how`: poured or spooned.
     pub how: Option<Located<String>>,
+    /// `trace`: how far it is blended.
+    pub trace: Option<Located<String>>,
     /// `spritz`: misted with rubbing alcohol before the next layer.
     pub spritz: bool,
     /// `additives`
@@ -145,6 +151,8 @@ impl RawRecipe {
         let cut = reader.length("cut");
         let additives = read_additives(reader.tables("additives").unwrap_or_default(), &mut findings);
         let divide = reader.text("divide");
+        let trace = reader.text("trace");
+        let first = reader.text("first");
         let times = reader.node("times").map(|it| read_times(it, &mut findings)).unwrap_or_default();
         let acknowledged = read_acknowledged(reader.tables("acknowledged").unwrap_or_default(), &mut findings);
         let layers = read_layers(reader.tables("layers").unwrap_or_default(), &mut findings);
@@ -169,6 +177,8 @@ impl RawRecipe {
             additives,
             cut,
             divide,
+            trace,
+            first,
             times,
             acknowledged,
             layers,
@@ -225,11 +235,12 @@ fn read_layers(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<RawLayer> {
         let share = if is_table && !has_size { layer.require("share", share, "share = 1") } else { share };
         let wait = layer.quantity("wait", TimeSpan::FORMS, TimeSpan::parse);
         let how = layer.text("how");
+        let trace = layer.text("trace");
         let spritz = layer.truth("spritz").unwrap_or(false);
         let additives = read_additives(layer.tables("additives").unwrap_or_default(), findings);
         let stays_white = layer.truth("stays-white").unwrap_or(false);
         let place = node.place.clone();
-        layers.push(RawLayer { place, name, share, thickness, wait, how, spritz, additives, stays_white });
+        layers.push(RawLayer { place, name, share, thickness, wait, how, trace, spritz, additives, stays_white });
         findings.extend(layer.finish());
     }
     layers

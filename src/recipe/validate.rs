@@ -3,7 +3,7 @@
 //! Layer 2. Gives a [`Recipe`] only when nothing stands in the way of computing it; then the findings of
 //! `rules/` look at what was computed.
 
-use super::{BatchSize, Defaults, FatShare, Places, RawRecipe, Recipe, WaterRule};
+use super::{BatchSize, Defaults, Divide, FatShare, Places, RawRecipe, Recipe, WaterRule};
 use crate::finding::{Finding, Severity, nearest};
 use crate::reader::{Entry, Node, NodeValue, Reader};
 use crate::show::Units;
@@ -34,7 +34,9 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
     let water = check.water(raw, defaults);
     let into = check.mould_poured_into(raw);
     let divide = check.divide(raw);
-    let layers = check.layers(raw, size.as_ref(), divide);
+    let (trace, first) = (check.trace(raw.trace.as_ref()), check.first(raw.first.as_ref()));
+    let batter = trace.filter(|_| divide == Divide::Batter);
+    let layers = check.layers(raw, size.as_ref(), divide, batter);
     let additives = check.additives(raw);
     let late_fats = check.late_fats(raw);
     let place = |place: Option<&Place>| place.unwrap_or(&raw.place).clone();
@@ -65,6 +67,7 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
         late_fats: raw.late_fats.iter().map(|it| it.node.place.clone()).collect(),
         times: raw.times.iter().map(|(key, it)| (*key, it.place.clone())).collect(),
         divide: place(raw.divide.as_ref().map(|it| &it.place)),
+        trace: place(raw.trace.as_ref().map(|it| &it.place)),
     };
     let (findings, is_incomplete) = (check.findings, check.is_incomplete);
     let failed = findings.iter().any(|it| it.severity == Severity::Error);
@@ -88,6 +91,8 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
                 into,
                 layers,
                 divide,
+                trace,
+                first,
                 times: raw.times.iter().map(|(key, it)| (*key, it.value)).collect(),
                 based_on: raw.based_on.as_ref().map(|it| it.value.clone()),
                 units: defaults.units,

@@ -6,7 +6,7 @@ use crate::finding::{Finding, Severity, nearest};
 use crate::recipe::RawAcknowledgement;
 
 /// The codes of the warnings and notes about a recipe, which may be acknowledged.
-pub const MAY_BE_MEANT: [&str; 21] = [
+pub const MAY_BE_MEANT: [&str; 22] = [
     "additive-below-scale",
     "batch-under-mould",
     "batter-sets-in-the-jug",
@@ -28,6 +28,7 @@ pub const MAY_BE_MEANT: [&str; 21] = [
     "superfat-unusual",
     "superfat-worst-case-below-zero",
     "time-unusually-short",
+    "trace-too-thin",
 ];
 
 /// The codes of errors that the rules know; no reason excuses them.

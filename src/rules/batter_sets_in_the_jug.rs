@@ -4,22 +4,22 @@
 //!
 //! # Why it matters
 //!
-//! A set batter does not pour, traps air, and is scraped out in lumps that do not bind. Whoever blends it again in haste splashes.
+//! It thickens while it waits, the sooner the further it was blended before it was divided. A set batter does not pour, traps air, and is scraped out in lumps that do not bind. Whoever blends it again in haste splashes.
 //!
 //! # Example
 //!
-//! `divide = "batter"` with four layers that wait 15 minutes each
+//! `divide = "batter"` with four layers that wait 15 minutes each, or with `trace = "medium"` and a single wait
 //!
 //! # Source
 //!
 //! Common practice: `batter-fluid-minutes`, and `quick-batter-fluid-minutes` where something in the whole batch brings trace
-//! on sooner, in `limits.toml`.
+//! on sooner, in `limits.toml`. They are counted from an emulsion; each step of trace beyond it takes a third of them away.
 
-use crate::batch::{Action, is_cooked};
+use crate::batch::{Action, batter_fluid, is_cooked};
 use crate::finding::{Finding, Step};
 use crate::ledger::Ledger;
 use crate::recipe::Divide;
-use crate::tables::{Effect, Tables};
+use crate::tables::Tables;
 use crate::units::TimeSpan;
 
 pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding>) {
@@ -33,8 +33,7 @@ pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding
     let (Some(blend), Some(pour)) = (step(Action::Blend(None)), step(Action::Pour(Some(last_idx)))) else { return };
     let minutes = pour.start.to_minutes() - blend.start.to_minutes() - blend.length.to_minutes();
     let waited = TimeSpan::minutes(minutes);
-    let quickens = recipe.extras.iter().any(|it| it.additive.effects.contains(&Effect::Quickens));
-    let fluid = if quickens { tables.limits.quick_batter_fluid } else { tables.limits.batter_fluid };
+    let fluid = batter_fluid(recipe, tables);
     if waited <= fluid {
         return;
     }

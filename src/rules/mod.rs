@@ -41,6 +41,7 @@ pub mod term_before_its_lesson;
 pub mod term_introduced_twice;
 mod time_too_short;
 mod time_unusually_short;
+mod trace_too_thin;
 pub mod typed_quantity;
 
 use crate::batch::{ExtraAmount, Weighed, is_cooked};
@@ -57,7 +58,7 @@ use crate::units::{Mass, TimeSpan};
 pub type Rule = fn(&Ledger, &Tables, &mut Vec<Finding>);
 
 /// All rules, in the order in which their findings are told.
-pub const ALL: [Rule; 33] = [
+pub const ALL: [Rule; 34] = [
     superfat_below_zero::check,
     additives_over_layer::check,
     superfat_unusual::check,
@@ -84,6 +85,7 @@ pub const ALL: [Rule; 33] = [
     browns_a_white_layer::check,
     quickeners_together::check,
     heats_in_the_mould::check,
+    trace_too_thin::check,
     layer_on_set_surface::check,
     batter_sets_in_the_jug::check,
     time_too_short::check,

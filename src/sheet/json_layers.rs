@@ -5,6 +5,7 @@
 use serde::Serialize;
 
 use super::json::{Exact, Printed, Quantity, grams, printed, quantity};
+use crate::batch::{is_cooked, stop_at};
 use crate::ledger::{Key, Kind, Ledger, Part as Of};
 use crate::units::Length;
 
@@ -19,6 +20,8 @@ pub(super) struct Layer {
     /// How thick it lies in the mould, where there is one; volume; least volume of its vessel; how long it takes until it
     /// is firm but still tacky.
     measures: Vec<Quantity>,
+    /// How far it is blended before it is poured: `emulsion`, `light`, `medium` or `thick`; null where the soap is cooked.
+    trace: Option<&'static str>,
     /// Its part of the blended batter, where that is what is divided.
     batter: Option<Part>,
     /// Everything that is poured.
@@ -75,6 +78,7 @@ pub(super) fn layers(ledger: &Ledger) -> Vec<Layer> {
             name: it.name.to_string(),
             share: Exact { value: it.fraction * 100.0, unit: "%" },
             measures: measures(ledger, layer_idx),
+            trace: (!is_cooked(&ledger.recipe)).then(|| stop_at(&ledger.recipe, Some(layer_idx)).name()),
             batter: part_of(&key(Kind::LayerBatter)),
             poured: part(Kind::LayerPoured, it.poured()),
             fats: part(Kind::LayerFats, it.fats),

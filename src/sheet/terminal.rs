@@ -67,7 +67,7 @@ pub fn sheet(ledger: &Ledger, tables: &Tables) -> String {
     let notes = Notes::default();
     let print = Printer { ledger, tables, notes: &notes };
     let mut text = card(&recipe_view(String::new(), print));
-    if let Some(view) = layers_view(print) {
+    if let Some(view) = layers_view(String::new(), print) {
         text.push_str(&layers(&view));
     }
     text.push_str(&arithmetic(&worked_view(print)));
@@ -119,7 +119,9 @@ fn layers(view: &LayersView) -> String {
     }
     for (layer_idx, layer) in view.bench.iter().enumerate() {
         let _ = write!(text, "\n{}. {} ({})\n", layer_idx + 1, layer.name, without_marks(&view.rows[layer_idx].share));
-        for sentence in layer.sentences.iter().chain(&layer.cautions) {
+        for sentence in
+            layer.sentences.iter().chain(Some(&layer.note).filter(|it| !it.is_empty())).chain(&layer.cautions)
+        {
             text.push_str(&wrapped(sentence, "   "));
         }
     }

@@ -62,6 +62,10 @@ pub struct Limits {
     pub layer_wait: LayerWait,
     /// The same for a layer with much clay or another powder that thickens it.
     pub thick_layer_wait: LayerWait,
+    /// By how much each step of trace short of medium lengthens the wait of a plain layer.
+    pub trace_wait: LayerWait,
+    /// How much longer each step of trace beyond light takes to blend, shortest and longest.
+    pub trace_blend: (TimeSpan, TimeSpan),
     /// Up to how much of what thickens a layer it waits as a plain one, and from how much on as a thick one, percent of its fats.
     pub layer_thickening_percent: (f64, f64),
     /// How long a blended batter can be poured.
@@ -130,10 +134,23 @@ pub struct LayerWait {
     pub longest: TimeSpan,
 }
 
-/// The keys of a recipe's `[times]`, in the order of the work. `melt` goes on while the lye cools; `cook` is a step only
+/// The keys of a recipe's `[times]`, in the order of the work. `melt` and `slurry` go on while the lye cools; `cook` is a step only
 /// where a recipe states it.
-pub const TIME_KEYS: [&str; 12] =
-    ["lay-out", "lye", "lye-cools", "melt", "blend", "divide", "additives", "pour", "cook", "wash-up", "mould", "cure"];
+pub const TIME_KEYS: [&str; 13] = [
+    "lay-out",
+    "lye",
+    "lye-cools",
+    "melt",
+    "slurry",
+    "blend",
+    "divide",
+    "additives",
+    "pour",
+    "cook",
+    "wash-up",
+    "mould",
+    "cure",
+];
 
 /// The keys of a recipe's `[times]` that are judged by how short they are.
 pub const LEAST_TIME_KEYS: [&str; 4] = ["lye-cools", "cook", "mould", "cure"];
@@ -248,6 +265,8 @@ pub(super) fn read_limits(rows: BTreeMap<String, Row<'_>>, findings: &mut Vec<Fi
         lye_when_poured_celsius: rows.ends("lye-when-poured-celsius"),
         layer_wait: rows.wait("layer-wait-minutes"),
         thick_layer_wait: rows.wait("thick-layer-wait-minutes"),
+        trace_wait: rows.wait("trace-wait-minutes"),
+        trace_blend: rows.times("trace-blend-minutes"),
         layer_thickening_percent: rows.ends("layer-thickening-percent"),
         batter_fluid: TimeSpan::minutes(rows.value("batter-fluid-minutes", 1.0, 1440.0)),
         quick_batter_fluid: TimeSpan::minutes(rows.value("quick-batter-fluid-minutes", 1.0, 1440.0)),

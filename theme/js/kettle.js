@@ -94,7 +94,31 @@
         main.prepend(contents);
     }
 
-    /* Ticks of the weighing-out cards. */
+    /* Ways from the steps of a recipe to its card, or from a card to its steps: to the block of that kind with the same title,
+       the nearest one above or else the first one below. Blocks have no ids, so these are buttons and no links; where there is
+       no such block, the button stays hidden. */
+    const titleOf = (block) => {
+        const title = block && block.querySelector(".kettle-title");
+        return title && textOf(title);
+    };
+    document.querySelectorAll("[data-kettle-to]").forEach((button) => {
+        const here = button.closest(".kettle");
+        const ofKind = [...document.querySelectorAll(`.kettle-${button.dataset.kettleTo}`)];
+        const blocks = ofKind.filter((it) => titleOf(it) === titleOf(here));
+        const isAbove = (it) => it.compareDocumentPosition(here) & Node.DOCUMENT_POSITION_FOLLOWING;
+        const above = blocks.filter(isAbove);
+        const block = above.length ? above[above.length - 1] : blocks[0];
+        if (!block) return;
+        button.hidden = false;
+        button.addEventListener("click", () => {
+            // The keyboard's place goes along.
+            block.tabIndex = -1;
+            block.focus({ preventScroll: true });
+            block.scrollIntoView();
+        });
+    });
+
+    /* Ticks of the weighing-out cards and of steps. */
     document.querySelectorAll("[data-kettle-card]").forEach((card) => {
         const key = `kettle-ticks/${course}/${card.dataset.kettleCard}`;
         const boxes = [...card.querySelectorAll("input[type=checkbox]")];

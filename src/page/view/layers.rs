@@ -6,8 +6,11 @@ use serde::Serialize;
 
 use super::super::figure::{CrossSection, cross_section};
 use super::super::printer::{Printer, Shown};
-use super::super::words::{cautions_at, layer_extras, layer_spoons, own_extras, size_words};
+use super::super::words::{
+    blending_on, cautions_at, layer_extras, layer_spoons, own_extras, size_words, trace_and_test, trace_words,
+};
 use super::Row;
+use crate::batch::{first_stop, is_cooked, sets_by_its_powder, stirs_in, stop_at};
 use crate::finding::Step;
 use crate::ledger::{Key, Kind, Moment, Part};
 use crate::recipe::{Divide, LayerSize, Pouring};
@@ -29,12 +32,16 @@ pub(crate) struct LayerRow {
 pub(crate) struct LayerSteps {
     pub(crate) name: String,
     pub(crate) sentences: Vec<String>,
+    /// What is no step; empty where there is nothing to say.
+    pub(crate) note: String,
     pub(crate) cautions: Vec<String>,
 }
 
 /// The layer split.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct LayersView {
+    /// Tells the steps of one block from those of another, for the boxes that stay ticked.
+    pub(crate) key: String,
     pub(crate) title: String,
     /// Head of the first column, then one for each amount.
     pub(crate) heads: Vec<&'static str>,
@@ -57,7 +64,7 @@ pub(crate) struct LayersView {
 }
 
 /// The layer split of a recipe; `None` when it has no layers.
-pub(crate) fn layers_view(print: Printer<'_>) -> Option<LayersView> {
+pub(crate) fn layers_view(key: String, print: Printer<'_>) -> Option<LayersView> {
     let recipe = &print.ledger.recipe;
     if recipe.layers.is_empty() {
         return None;
@@ -98,6 +105,7 @@ pub(crate) fn layers_view(print: Printer<'_>) -> Option<LayersView> {
         LayerRow { name: "Stays in the jug".into(), share: String::new(), amounts, extras: Vec::new() }
     });
     Some(LayersView {
+        key,
         title: recipe.title.clone(),
         heads,
         rows: rows.collect(),
@@ -148,11 +156,18 @@ fn note(print: Printer<'_>) -> String {
                 .to_owned()
         }
         Divide::Batter => format!(
-            "All of the fats and the lye solution are blended once, to an emulsion and no further, in a pot of at least {}; \
+            "All of the fats and the lye solution are blended once, to {} and no further, in a pot of at least {}; \
              then the batter is divided by weight, before it thickens.",
+            trace_words(stop_at(recipe, None)),
             print.words_of(Kind::Pot)
         ),
     };
+    if recipe.divide == Divide::Batter && !is_cooked(recipe) {
+        note.push_str(
+            " The jug of the first layer is then thickened. The others are left alone until their turn, so that they stay \
+             fluid; while they wait they thicken all the same.",
+        );
+    }
     let batch_wide = recipe.extras.iter().any(|it| it.additive.goes_into == GoesInto::Trace);
     if batch_wide && recipe.divide == Divide::Batter {
         note.push_str(" What goes into every layer is stirred in before the batter is divided.");
@@ -186,21 +201,15 @@ fn bench(print: Printer<'_>) -> Vec<LayerSteps> {
                 sentences.extend(into_fats.map(|it| format!("Stir {it} into them.")));
                 let solution = words(Kind::LayerSolution);
                 sentences.push(format!(
-                    "Weigh {solution} of lye solution in a beaker of its own, pour it to them, and blend to an emulsion."
+                    "Weigh {solution} of lye solution in a beaker of its own, pour it to them, and blend to {}.",
+                    trace_and_test(first_stop(recipe, Some(layer_idx)))
                 ));
-                let worst = of_layer(print, layer_idx, Kind::LayerWorst);
-                if print.figure(&worst).is_some() {
-                    let superfat = words(Kind::LayerSuperfat);
-                    sentences.push(format!(
-                        "So weighed its superfat is {superfat}, and at the very worst {}.",
-                        words(Kind::LayerWorst)
-                    ));
-                }
                 sentences
             }
             Divide::Batter => Vec::new(),
         };
         sentences.extend(stirred_in(print, layer_idx));
+        sentences.extend(blended_on(print, layer_idx));
         let verb = match layer.pouring {
             Pouring::Pour => "Pour it",
             Pouring::Spoon => "Lay it on with a spoon",
@@ -212,15 +221,28 @@ fn bench(print: Printer<'_>) -> Vec<LayerSteps> {
         });
         if let Some(wait) = print.ledger.waits.get(layer_idx) {
             let about = if wait.is_usual { "about " } else { "" };
-            sentences.push(format!("Wait {about}{}, until it is firm but still tacky.", words(Kind::LayerWait)));
+            sentences.push(format!(
+                "Wait {about}{}, until it is firm but still tacky: batter dropped from a spoon has to lie on top.",
+                words(Kind::LayerWait)
+            ));
         }
         if layer.spritz {
             sentences.push("Mist it with rubbing alcohol, away from any flame.".into());
         }
         let cautions = cautions_at(print.ledger, Step::Layer(layer_idx));
-        LayerSteps { name: layer.name.to_string(), sentences, cautions }
+        LayerSteps { name: layer.name.to_string(), sentences, note: superfat_note(print, layer_idx), cautions }
     });
     steps.collect()
+}
+
+/// What superfat a layer's own weighing gives.
+fn superfat_note(print: Printer<'_>, layer_idx: usize) -> String {
+    let worst = of_layer(print, layer_idx, Kind::LayerWorst);
+    if print.ledger.recipe.divide == Divide::Batter || print.figure(&worst).is_none() {
+        return String::new();
+    }
+    let superfat = print.words(&of_layer(print, layer_idx, Kind::LayerSuperfat));
+    format!("So weighed its superfat is {superfat}, and at the very worst {}.", print.words(&worst))
 }
 
 /// Dividing the batter, which comes before all layers: while the first of them sets, the rest thickens too.
@@ -231,7 +253,12 @@ fn dividing(print: Printer<'_>) -> LayerSteps {
         format!("Weigh {batter} of batter for {name} into a jug of at least {jug}.")
     };
     let layers = print.ledger.recipe.layers.iter().map(|it| &*it.name).enumerate();
-    LayerSteps { name: "Divide first".to_owned(), sentences: layers.map(jug).collect(), cautions: Vec::new() }
+    LayerSteps {
+        name: "Divide first".to_owned(),
+        sentences: layers.map(jug).collect(),
+        note: String::new(),
+        cautions: Vec::new(),
+    }
 }
 
 /// What is stirred into a layer at trace: its part of what goes into every layer, then what goes into it alone.
@@ -243,12 +270,44 @@ fn stirred_in(print: Printer<'_>, layer_idx: usize) -> Vec<String> {
     shared.chain(own_extras(print, layer_idx, Moment::Trace).map(|it| format!("Stir in {it}."))).collect()
 }
 
-/// Where the waiting times are from; empty when the recipe states all of them.
-fn times_note(print: Printer<'_>) -> String {
-    if !print.ledger.waits.iter().any(|it| it.is_usual) {
-        return String::new();
+/// How a layer comes to the trace at which it is poured, if not by its first blending.
+fn blended_on(print: Printer<'_>, layer_idx: usize) -> Option<String> {
+    let recipe = &print.ledger.recipe;
+    if is_cooked(recipe) {
+        return None;
     }
-    "A wait of “about” is common practice, no more than a place to start: the layer tells when it is ready.".into()
+    let stop = stop_at(recipe, Some(layer_idx));
+    let on = blending_on(print, stop);
+    let sets_by_itself = sets_by_its_powder(recipe, &print.ledger.batch, layer_idx, print.tables);
+    match recipe.divide {
+        Divide::Batter if stop == stop_at(recipe, None) => None,
+        _ if sets_by_itself => Some("Its powder thickens it within minutes: stir by hand, and pour at once.".into()),
+        Divide::Batter if layer_idx > 0 => {
+            Some(format!("It has thickened while it waited. Stir it; if it is not there yet, {on}."))
+        }
+        Divide::Batter => Some(format!("{}.", show::capitalised(&on))),
+        Divide::FatsAndLye if stirs_in(recipe, Some(layer_idx)) && first_stop(recipe, Some(layer_idx)) < stop => {
+            Some(format!("If it is not there yet, {on}."))
+        }
+        Divide::FatsAndLye => None,
+    }
+}
+
+/// Where the traces and the waiting times are from; empty when the recipe states all of them.
+fn times_note(print: Printer<'_>) -> String {
+    let recipe = &print.ledger.recipe;
+    let mut note = Vec::new();
+    if print.ledger.waits.iter().any(|it| it.is_usual) {
+        note.push("A wait of “about” is common practice, no more than a place to start.");
+    }
+    let of_recipe = recipe.trace.is_some() && recipe.divide == Divide::FatsAndLye;
+    if !is_cooked(recipe) && !of_recipe && recipe.layers.iter().any(|it| it.trace.is_none()) {
+        note.push("So is a trace that the recipe does not state: it follows from what comes on the layer.");
+    }
+    if !note.is_empty() {
+        note.push("The spoon decides, and not the clock.");
+    }
+    note.join(" ")
 }
 
 /// What goes into a layer alone, with its spoon measure and what it does with time.

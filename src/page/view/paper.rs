@@ -28,8 +28,8 @@ pub(crate) fn paper_view(print: Printer<'_>) -> PaperView {
     PaperView {
         recipe: recipe_view(String::new(), print),
         cautions: cautions(&[print.ledger], print.tables, print.notes),
-        layers: layers_view(print),
-        timeline: timeline_view(print),
+        layers: layers_view(String::new(), print),
+        timeline: timeline_view(String::new(), print),
         style: include_str!("../../../theme/css/sheet.css"),
         mark: String::new(),
     }

@@ -5,11 +5,12 @@
 use serde::Serialize;
 
 use super::super::printer::Printer;
-use super::super::words::{additive_notes, cautions_at, cautions_at_layers};
+use super::super::words::{additive_notes, cautions_at, cautions_at_layers, trace_and_test};
 use super::{Fact, Row, alkali_name};
+use crate::batch::first_stop;
 use crate::finding::Step;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
-use crate::recipe::{BatchSize, Divide};
+use crate::recipe::{BatchSize, Divide, First};
 use crate::show::{self, capitalised, listed};
 use crate::tables::{FatKind, MouldShape};
 use crate::units::{Mass, ScaleUnit};
@@ -60,7 +61,7 @@ pub(crate) fn recipe_view(key: String, print: Printer<'_>) -> RecipeView {
     let (with_extras, after) = if extra_rows.is_empty() { (Vec::new(), at_trace) } else { (at_trace, Vec::new()) };
     let group = |heading, rows, total| Group { heading, rows, total, notes: Vec::new(), cautions: Vec::new() };
     let lye_rows = rows(|it| it.goes_into == Some(Moment::Lye));
-    let groups = [
+    let mut groups = [
         Group {
             cautions: cautions_at(ledger, Step::Lye),
             ..group("Lye solution", lye_rows, Some(total("Lye solution together", Kind::Solution)))
@@ -69,6 +70,9 @@ pub(crate) fn recipe_view(key: String, print: Printer<'_>) -> RecipeView {
         Group { notes: additive_notes(print), cautions: with_extras, ..group("Additives", extra_rows, None) },
         group("Stirred in when the soap is cooked", rows(|it| matches!(it.part, Part::LateFat(_))), None),
     ];
+    if ledger.recipe.first == First::Fats {
+        groups.swap(0, 1);
+    }
     RecipeView {
         key,
         title: ledger.recipe.title.clone(),
@@ -211,12 +215,18 @@ fn bring_together(print: Printer<'_>) -> Vec<String> {
     } else {
         "the fats are just warm enough to stay clear".to_owned()
     };
-    let each = if recipe.layers.is_empty() || recipe.divide == Divide::Batter { "" } else { " Each layer on its own." };
+    // Of layers that are blended on their own each has its trace, which stands beside it.
+    let each_on_its_own = !recipe.layers.is_empty() && recipe.divide == Divide::FatsAndLye;
+    let until = if each_on_its_own {
+        "Each layer is blended on its own.".to_owned()
+    } else {
+        format!("Stop at {}.", trace_and_test(first_stop(recipe, None)))
+    };
     vec![
-        format!("Pour the lye solution to the fats when {fats} and {lye} (common practice; the lesson may say otherwise).{each}"),
-        "Blend in bursts of a few seconds, and stir with the blender switched off in between. No streak of oil left is an \
-         emulsion; a drizzle that leaves a mark is trace."
-            .to_owned(),
+        format!(
+            "Pour the lye solution to the fats when {fats} and {lye} (common practice; the lesson may say otherwise)."
+        ),
+        format!("Blend in bursts of a few seconds, and stir with the blender switched off in between. {until}"),
     ]
 }
 

@@ -2,16 +2,19 @@
 //!
 //! Layer 6. The figure's data are in `page/figure/timeline.rs`.
 
+use std::sync::Arc;
+
 use serde::Serialize;
 
 use super::super::figure::{TimelineFigure, timeline_figure};
 use super::super::printer::Printer;
-use super::super::words::{cautions_at, own_extras};
-use crate::batch::{Action, BenchStep, LongStep};
+use super::super::words::{all_of, amount_of, blending_on, cautions_at, own_extras, trace_and_test, wetted};
+use crate::batch::{Action, BenchStep, LongStep, divides_batter, first_stop, stop_at};
 use crate::finding::Step;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
-use crate::recipe::Pouring;
-use crate::show::{self, listed};
+use crate::recipe::{First, Pouring};
+use crate::show;
+use crate::tables::{Mould, MouldShape};
 
 /// A step in the list.
 #[derive(Clone, Debug, Serialize)]
@@ -29,6 +32,8 @@ pub(crate) struct TimedStep {
 /// A batch in time.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct TimelineView {
+    /// Tells the steps of one block from those of another, for the boxes that stay ticked.
+    pub(crate) key: String,
     pub(crate) title: String,
     pub(crate) bench_length: String,
     pub(crate) bench: Vec<TimedStep>,
@@ -41,7 +46,7 @@ pub(crate) struct TimelineView {
 }
 
 /// A batch in time.
-pub(crate) fn timeline_view(print: Printer<'_>) -> TimelineView {
+pub(crate) fn timeline_view(key: String, print: Printer<'_>) -> TimelineView {
     let ledger = print.ledger;
     let timeline = &ledger.timeline;
     let in_jars = timeline.mould.is_none();
@@ -80,6 +85,7 @@ pub(crate) fn timeline_view(print: Printer<'_>) -> TimelineView {
         long.push(TimedStep { cautions, ..step(what, String::new(), true) });
     }
     TimelineView {
+        key,
         title: ledger.recipe.title.clone(),
         bench_length: print.words_of(Kind::BenchTime),
         bench,
@@ -102,10 +108,91 @@ fn cautions_of(action: Action, print: Printer<'_>, bench: &[BenchStep]) -> Vec<S
     }
 }
 
-/// The names of what goes into the whole batch, as the ledger lists it.
-fn names(print: Printer<'_>, is_wanted: impl Fn(&Figure) -> bool) -> String {
-    let figures = print.ledger.weighed_out().filter(|it| is_wanted(it));
-    listed(figures.filter_map(|it| it.name.as_deref()))
+/// The lye solution being made, with everything that goes into its vessel.
+fn mixing_words(print: Printer<'_>) -> String {
+    let in_vessel = |is_wanted: fn(&Figure) -> bool| {
+        let figures = print.ledger.weighed_out().filter(|it| it.goes_into == Some(Moment::Lye));
+        figures.filter(move |it| is_wanted(it))
+    };
+    let n_alkalis = print.ledger.recipe.alkalis.len();
+    let lye = in_vessel(|it| matches!(it.part, Part::Alkali(_))).map(|it| match it.part {
+        Part::Alkali(idx) if n_alkalis > 1 => {
+            format!("{} of {}", print.words(&it.key), print.ledger.recipe.alkalis[idx].kind.formula())
+        }
+        _ => format!("{} of lye", print.words(&it.key)),
+    });
+    let lye = all_of(lye);
+    let is_there = |it: &Figure| it.part != Part::Water || it.amount.reading(print.units().main()) > Some(0);
+    let water = in_vessel(|it| matches!(it.part, Part::Water | Part::Liquid(_))).filter(|it| is_there(it));
+    let water = all_of(water.map(|it| match it.part {
+        Part::Water => format!("{} of water", print.words(&it.key)),
+        _ => amount_of(print, it),
+    }));
+    let dissolved =
+        all_of(in_vessel(|it| matches!(it.part, Part::Acid(_) | Part::Extra(_))).map(|it| amount_of(print, it)));
+    if water.is_empty() {
+        // An acid that is watery brings all the water.
+        return format!("Mix the lye solution: {lye} into {dissolved}, a little at a time");
+    }
+    if dissolved.is_empty() {
+        return format!("Mix the lye solution: {lye} into {water}, a little at a time");
+    }
+    format!("Mix the lye solution: dissolve {dissolved} in {water}, then {lye}, a little at a time")
+}
+
+/// The fats being made ready: all that is melted, and what is stirred into them.
+fn melting_words(print: Printer<'_>) -> String {
+    let fats = print.words_of(Kind::TotalFats);
+    let into_fats = print.ledger.weighed_out().filter(|it| it.goes_into == Some(Moment::Fats));
+    let into_fats = all_of(into_fats.filter(|it| matches!(it.part, Part::Extra(_))).map(|it| amount_of(print, it)));
+    let then = if into_fats.is_empty() { String::new() } else { format!("; stir {into_fats} into them") };
+    match print.ledger.recipe.first {
+        First::Lye => format!("Meanwhile weigh and melt the fats, {fats}{then}"),
+        First::Fats => format!("Weigh and melt the fats, {fats}{then}, and cover them"),
+    }
+}
+
+/// Lye solution and fats coming together: all of them, or a layer's.
+fn blending_words(print: Printer<'_>, layer_idx: Option<usize>) -> String {
+    let to = trace_and_test(first_stop(&print.ledger.recipe, layer_idx));
+    let Some(layer_idx) = layer_idx else {
+        return format!("All of the lye solution, {}, into the fats; blend to {to}", print.words_of(Kind::Solution));
+    };
+    let layer = &print.ledger.recipe.layers[layer_idx];
+    let solution = print.words(&Key::one(Kind::LayerSolution).in_layer(layer.key.clone()));
+    let into_fats: Vec<String> = own_extras(print, layer_idx, Moment::Fats).collect();
+    if into_fats.is_empty() {
+        return format!("{}: {solution} of lye solution into its fats; blend to {to}", layer.name);
+    }
+    let first = all_of(into_fats);
+    format!("{}: {first} into its fats, then {solution} of lye solution; blend to {to}", layer.name)
+}
+
+/// Dividing among the jugs, each with its name and its amount.
+fn dividing_words(print: Printer<'_>) -> String {
+    let recipe = &print.ledger.recipe;
+    let jugs = |kind: Kind| {
+        let amount = |key: Arc<str>| print.words(&Key::one(kind).in_layer(key));
+        all_of(recipe.layers.iter().map(|it| format!("{} for {}", amount(it.key.clone()), it.name)))
+    };
+    if divides_batter(recipe) {
+        let jugs = jugs(Kind::LayerBatter);
+        return format!("Divide the batter among the jugs ({jugs}), all of it, before any of it thickens");
+    }
+    let jugs = jugs(Kind::LayerFats);
+    format!(
+        "Divide the melted fats among the jugs ({jugs}), and keep them warm; the lye solution is weighed for each when its turn comes"
+    )
+}
+
+/// Laying out, with a mould that is lined only where paper goes into it.
+fn laying_out_words(print: Printer<'_>, in_jars: bool) -> &'static str {
+    let is_lined = |it: &Mould| it.cavities == 1 && matches!(it.shape, MouldShape::Box { .. });
+    match print.ledger.recipe.mould() {
+        _ if in_jars => "Lay everything out, put on goggles and gloves",
+        Some(mould) if is_lined(mould) => "Line the mould, lay everything out, put on goggles and gloves",
+        Some(_) | None => "Lay everything out, the mould too; put on goggles and gloves",
+    }
 }
 
 /// What is done; `in_jars` where the soap is a paste without a mould.
@@ -113,38 +200,45 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
     let recipe = &print.ledger.recipe;
     let name = |layer_idx: usize| &*recipe.layers[layer_idx].name;
     match action {
-        Action::LayOut if in_jars => "Lay everything out, put on goggles and gloves".into(),
-        Action::LayOut => "Line the mould, lay everything out, put on goggles and gloves".into(),
-        Action::MixLye => {
-            let in_water = |it: &Figure| it.goes_into == Some(Moment::Lye);
-            match names(print, |it| in_water(it) && matches!(it.part, Part::Acid(_) | Part::Extra(_))) {
-                first if first.is_empty() => "Mix the lye solution: the lye into the water".into(),
-                first => format!("Mix the lye solution: dissolve {first} in the water, then the lye in it"),
-            }
+        Action::LayOut => laying_out_words(print, in_jars).into(),
+        Action::MixLye => mixing_words(print),
+        Action::LyeCools => match recipe.first {
+            First::Lye => "Let the lye solution cool".into(),
+            First::Fats => "Let the lye solution and the fats come to their temperatures".into(),
+        },
+        Action::MeltFats => melting_words(print),
+        Action::Divide => dividing_words(print),
+        Action::Slurry => {
+            // Oil out of the pot would leave its lye solution behind where the batter is divided.
+            let with = match (recipe.layers.is_empty(), divides_batter(recipe)) {
+                (true, _) => "a little of the melted fats",
+                (false, false) => "a little oil out of its own jug",
+                (false, true) => "a teaspoonful of water",
+            };
+            format!("Stir to a slurry with {with}, each powder in a cup of its own: {}", wetted(print))
         }
-        Action::LyeCools => "Let the lye solution cool".into(),
-        Action::MeltFats => "Meanwhile weigh and melt the fats".into(),
-        Action::Blend(None) => "Lye solution into the fats; blend to an emulsion".into(),
-        Action::Blend(Some(it)) => {
-            let into_fats: Vec<String> = own_extras(print, it, Moment::Fats).collect();
-            if into_fats.is_empty() {
-                format!("{}: its lye solution into its fats; blend to an emulsion", name(it))
-            } else {
-                let first = listed(into_fats.iter().map(String::as_str));
-                format!("{}: {first} into its fats, then its lye solution; blend to an emulsion", name(it))
-            }
-        }
-        Action::Divide => "Divide the batter among the jugs, all of it, before any of it thickens".into(),
+        Action::Blend(layer_idx) => blending_words(print, layer_idx),
         Action::StirIn(None) => {
-            let at_trace = |it: &Figure| it.goes_into == Some(Moment::Trace) && matches!(it.part, Part::Extra(_));
-            format!("Stir in {}", names(print, at_trace))
+            let at_trace = |it: &&Figure| it.goes_into == Some(Moment::Trace) && matches!(it.part, Part::Extra(_));
+            let figures = print.ledger.weighed_out().filter(at_trace);
+            format!("Stir in {}", all_of(figures.map(|it| amount_of(print, it))))
         }
         Action::StirIn(Some(layer_idx)) => {
             let of_layer = |it: Part| matches!(it, Part::LayerShared(its_layer, _) if its_layer == layer_idx);
             let shared = print.ledger.figures().iter().filter(|it| of_layer(it.part));
-            let shared = shared.map(|it| format!("its part of {}", show::the(it.name.as_deref().unwrap_or_default())));
-            let all: Vec<String> = shared.chain(own_extras(print, layer_idx, Moment::Trace)).collect();
-            format!("{}: stir in {}", name(layer_idx), listed(all.iter().map(String::as_str)))
+            let shared = shared.map(|it| {
+                let name = show::the(it.name.as_deref().unwrap_or_default());
+                format!("its part of {name}, {}", print.words(&it.key))
+            });
+            let all = all_of(shared.chain(own_extras(print, layer_idx, Moment::Trace)));
+            format!("{}: stir in {all}", name(layer_idx))
+        }
+        Action::BlendOn(layer_idx) => {
+            let on = blending_on(print, stop_at(recipe, layer_idx));
+            match layer_idx {
+                None => format!("If it is not there yet, {on}"),
+                Some(it) => format!("{}: if it is not there yet, {on}", name(it)),
+            }
         }
         Action::Pour(None) if in_jars => "Fill it into jars".into(),
         Action::Pour(None) => "Pour into the mould".into(),
@@ -155,7 +249,11 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
         Action::Wait(it) => format!("{}: wait until it is firm but still tacky", name(it)),
         Action::Spritz(it) => format!("{}: mist with rubbing alcohol, away from any flame", name(it)),
         Action::Cook => "Cook, covered, stirring now and then".into(),
-        Action::StirInFats => format!("Stir in {}", names(print, |it| matches!(it.part, Part::LateFat(_)))),
+        Action::StirInFats => {
+            let late = print.ledger.weighed_out().filter(|it| matches!(it.part, Part::LateFat(_)));
+            format!("Stir in {}", all_of(late.map(|it| amount_of(print, it))))
+        }
+        Action::WashUp if in_jars => "Label the jars, clean up".into(),
         Action::WashUp => "Cover the soap, label it, clean up".into(),
     }
 }

@@ -3,6 +3,7 @@
 //! Layer 6.
 
 use super::super::printer::Printer;
+use crate::batch::is_wetted;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
 use crate::recipe::LayerSize;
 use crate::show::short;
@@ -44,9 +45,14 @@ pub(crate) fn layer_spoons(print: Printer<'_>, figure: &Figure) -> Option<String
 
 /// What goes into a layer alone at one moment: mass, name and spoons of each.
 pub(crate) fn own_extras(print: Printer<'_>, layer_idx: usize, moment: Moment) -> impl Iterator<Item = String> {
+    let layer = &print.ledger.recipe.layers[layer_idx];
     layer_extras(print, layer_idx, Some(moment)).map(move |figure| {
         let spoons = layer_spoons(print, figure).map(|it| format!(" (about {it})")).unwrap_or_default();
-        format!("{} of {}{spoons}", print.words(&figure.key), figure.name.as_deref().unwrap_or_default())
+        let wetted = match figure.part {
+            Part::LayerExtra(_, extra_idx) if is_wetted(&layer.extras[extra_idx]) => "wetted ",
+            _ => "",
+        };
+        format!("{} of {wetted}{}{spoons}", print.words(&figure.key), figure.name.as_deref().unwrap_or_default())
     })
 }
 

@@ -1,10 +1,74 @@
-//! Cautions beside the steps they concern.
+//! What steps say wherever they stand: the trace to stop at, powders that are wetted, and cautions beside the steps they concern.
 //!
 //! Layer 6.
 
-use super::super::printer::caution;
+use super::super::printer::{Printer, caution};
+use super::layers::layer_extras;
+use crate::batch::is_wetted;
 use crate::finding::Step;
-use crate::ledger::Ledger;
+use crate::ledger::{Figure, Ledger, Part};
+use crate::recipe::Trace;
+use crate::show::listed;
+
+/// A trace in words: "light trace".
+pub(crate) fn trace_words(trace: Trace) -> &'static str {
+    match trace {
+        Trace::Emulsion => "an emulsion",
+        Trace::Light => "light trace",
+        Trace::Medium => "medium trace",
+        Trace::Thick => "thick trace",
+    }
+}
+
+/// What a spoon shows of a trace. This decides, and not the clock.
+fn spoon_test(trace: Trace) -> &'static str {
+    match trace {
+        Trace::Emulsion => "no streak of oil is left",
+        Trace::Light => "what drips from the spoon leaves a mark for a moment",
+        Trace::Medium => "what drips from the spoon lies on top",
+        Trace::Thick => "it holds a peak",
+    }
+}
+
+/// A trace in words with what the spoon shows of it.
+pub(crate) fn trace_and_test(trace: Trace) -> String {
+    format!("{}: {}", trace_words(trace), spoon_test(trace))
+}
+
+/// Going on to a trace after something was stirred in, or in the jug of a divided batter: by hand where the recipe holds
+/// something whose vapour burns, since a blender's motor can spark.
+pub(crate) fn blending_on(print: Printer<'_>, to: Trace) -> String {
+    let recipe = &print.ledger.recipe;
+    let of_layers = recipe.layers.iter().flat_map(|it| &it.extras);
+    let burns = recipe.extras.iter().chain(of_layers).any(|it| it.additive.is_scent_or_burns());
+    let how = if burns { "stir on by hand" } else { "blend on in short bursts" };
+    format!("{how} to {}", trace_and_test(to))
+}
+
+/// The powders that are wetted beforehand, of the batch and of all layers: mass and name of each.
+pub(crate) fn wetted(print: Printer<'_>) -> String {
+    let recipe = &print.ledger.recipe;
+    let in_batch = |it: &&Figure| matches!(it.part, Part::Extra(idx) if is_wetted(&recipe.extras[idx]));
+    let of_batch = print.ledger.weighed_out().filter(in_batch).map(|it| amount_of(print, it));
+    let of_layers = recipe.layers.iter().enumerate().flat_map(|(layer_idx, layer)| {
+        let figures = layer_extras(print, layer_idx, None);
+        let wetted = figures
+            .filter(|it| matches!(it.part, Part::LayerExtra(_, extra_idx) if is_wetted(&layer.extras[extra_idx])));
+        wetted.map(|it| format!("{} for {}", amount_of(print, it), layer.name))
+    });
+    all_of(of_batch.chain(of_layers))
+}
+
+/// Several amounts as a sentence lists them.
+pub(crate) fn all_of(amounts: impl IntoIterator<Item = String>) -> String {
+    let amounts: Vec<String> = amounts.into_iter().collect();
+    listed(amounts.iter().map(String::as_str))
+}
+
+/// A figure with its name: "10 g of kaolin".
+pub(crate) fn amount_of(print: Printer<'_>, figure: &Figure) -> String {
+    format!("{} of {}", print.words(&figure.key), figure.name.as_deref().unwrap_or_default())
+}
 
 /// What a recipe's warnings say to the student at a step.
 pub(crate) fn cautions_at(ledger: &Ledger, step: Step) -> Vec<String> {
