@@ -43,6 +43,29 @@ pub fn vessel_for(volume: Volume, fill: Percent) -> Volume {
     Volume::millilitres(volume.to_millilitres() / fill.to_fraction())
 }
 
+impl Vessels {
+    /// The same in sizes that are sold: the smallest that is large enough, and what is larger than all of them as it is.
+    ///
+    /// - `sizes`: smallest first; `vessel-sizes-ml` in `limits.toml`.
+    ///
+    /// # Example
+    ///
+    /// For 451 mL a jug of 500 mL, for 1829 mL a pot of 2 L.
+    #[must_use]
+    pub fn as_sold(&self, sizes: &[Volume]) -> Vessels {
+        let sold = |least: &Volume| {
+            // A hair above a size is that size.
+            let is_enough = |it: &&Volume| it.to_millilitres() >= least.to_millilitres() * (1.0 - 1e-9);
+            sizes.iter().find(is_enough).copied().unwrap_or(*least)
+        };
+        Vessels {
+            lye: self.lye.as_ref().map(sold),
+            pot: sold(&self.pot),
+            layers: self.layers.iter().map(sold).collect(),
+        }
+    }
+}
+
 /// The vessels of a batch.
 ///
 /// The lye and the blended batter need head room; a pot in which fats are only melted needs it as well, since it is
@@ -67,5 +90,21 @@ pub fn vessels(recipe: &Recipe, batch: &Batch, tables: &Tables) -> Vessels {
         lye: lye_volume(batch, limits.pouring_temperature_celsius, tables).map(|it| vessel_for(it, lye_fill)),
         pot: vessel_for(in_pot, pot_fill),
         layers: batch.layers.iter().map(|it| vessel_for(it.volume, fill)).collect(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_vessel_as_sold_holds_what_it_has_to() {
+        let sizes = Tables::embedded().limits.vessel_sizes.clone();
+        let least = |it: f64| Volume::millilitres(it);
+        let of = |lye: f64, pot: f64| Vessels { lye: Some(least(lye)), pot: least(pot), layers: vec![least(250.0)] };
+        let sold = of(451.0, 1829.0).as_sold(&sizes);
+        assert_eq!(sold, Vessels { lye: Some(least(500.0)), pot: least(2000.0), layers: vec![least(250.0)] });
+        assert_eq!(of(250.1, 10_000.5).as_sold(&sizes), of(500.0, 10_000.5).as_sold(&sizes), "none is as large");
+        assert_eq!(of(0.0, 1.0).as_sold(&[]), of(0.0, 1.0));
     }
 }

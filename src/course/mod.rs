@@ -15,9 +15,9 @@ use std::sync::Arc;
 
 pub use contents::{Contents, LessonFiles, SUMMARY};
 pub use load::{CourseFiles, LoadError, included_file, read_file};
-pub use settings::{SCRIPT, STYLE_SHEET, Settings};
+pub use settings::{SCRIPT, SHEETS, STYLE_SHEET, Settings};
 
-use crate::finding::{Finding, without_echoes};
+use crate::finding::{Finding, nearest, without_echoes};
 use crate::ledger::{Ledger, Scales};
 use crate::page::{Form, Glossary, Included, Lesson, Names, Page, Rendered, Shelf, Templates, names_of, paper, render};
 use crate::reader::composed;
@@ -92,8 +92,14 @@ impl Course {
     /// The findings are about the settings; what is found in a page is told when it is rendered.
     pub fn read_pages(&mut self, lessons: Vec<Lesson>, included: Included<'_>) -> (Vec<Page>, Vec<Finding>) {
         let pages: Vec<Page> = lessons.into_iter().map(|it| Page::read(it, included)).collect();
-        let (glossary, findings) = Glossary::of(&pages, &self.settings.ordinary_words);
+        let (glossary, mut findings) = Glossary::of(&pages, &self.settings.ordinary_words);
         self.glossary = glossary;
+        for it in &self.settings.left_out_of_print {
+            if !pages.iter().any(|page| is_page_in(page.path(), &it.value)) {
+                let near = nearest(&it.value, pages.iter().map(Page::path));
+                findings.push(Finding::nothing_to_leave_out(it.place.clone(), &it.value, near));
+            }
+        }
         (pages, findings)
     }
 
@@ -108,7 +114,13 @@ impl Course {
             templates: &self.templates,
             glossary: &self.glossary,
         };
-        render(page, form, &shelf)
+        let mut rendered = render(page, form, &shelf);
+        let is_left_out = || self.settings.left_out_of_print.iter().any(|it| is_page_in(page.path(), &it.value));
+        if form == Form::Html && is_left_out() {
+            // The script finds the page by it among all others.
+            rendered.text.insert_str(0, "<!--kettle--><div class=\"kettle-left-out\"></div>\n\n");
+        }
+        rendered
     }
 
     /// The batch sheet of a recipe; see [`crate::page::paper`].
@@ -242,6 +254,12 @@ pub fn compute_recipe(
     });
     let was_computed = ledger.is_some();
     (ledger, acknowledge(findings, &raw.acknowledged, was_computed))
+}
+
+/// Whether a page is the one of this name, or in the folder of this name.
+fn is_page_in(path: &str, name: &str) -> bool {
+    let rest = path.strip_prefix(name.trim_end_matches('/'));
+    rest.is_some_and(|it| it.is_empty() || it.starts_with('/'))
 }
 
 fn start_of(file: &Arc<SourceFile>) -> Place {

@@ -16,6 +16,8 @@ use crate::units::Scale;
 pub const STYLE_SHEET: &str = "theme/kettle.css";
 /// Where a course keeps the script of the blocks, as book.toml names it.
 pub const SCRIPT: &str = "theme/kettle.js";
+/// The folder below the folder of lessons that has the batch sheets, a file for each recipe.
+pub use crate::page::SHEETS;
 
 /// The keys of the section that are mdBook's own.
 const KEYS_OF_MDBOOK: [&str; 5] = ["command", "before", "after", "renderers", "optional"];
@@ -35,6 +37,8 @@ pub struct Settings {
     pub defaults: Defaults,
     /// Terms that are words of everyday language too, so that their use says nothing.
     pub ordinary_words: Vec<Located<String>>,
+    /// Pages, and folders of pages, that are left out when the whole course is printed.
+    pub left_out_of_print: Vec<Located<String>>,
     /// Where book.toml names the folder of lessons, or would.
     pub src: Place,
     /// Where book.toml says into which folder pages are built, or would say so.
@@ -52,6 +56,7 @@ impl Default for Settings {
             scale_ounces: Scale::OUNCES,
             defaults: Defaults::default(),
             ordinary_words: Vec::new(),
+            left_out_of_print: Vec::new(),
             src: nowhere(),
             build_dir: nowhere(),
             missing_assets: Vec::new(),
@@ -147,7 +152,12 @@ impl Settings {
             findings.extend(defaults.finish());
         }
         if let Some(node) = reader.node("ordinary-words") {
-            self.ordinary_words = words(node, findings);
+            const WANTED: &str = "a list of words in quotes, such as [\"share\", \"point\"]";
+            self.ordinary_words = words(node, "ordinary-words", WANTED, findings);
+        }
+        if let Some(node) = reader.node("leave-out-of-print") {
+            const WANTED: &str = "a list of pages or folders in quotes, such as [\"instructor\"]";
+            self.left_out_of_print = words(node, "leave-out-of-print", WANTED, findings);
         }
         findings.extend(reader.finish());
     }
@@ -158,11 +168,10 @@ fn nowhere() -> Place {
     Extract::whole(&SourceFile::new("book.toml", "")).place(0..0)
 }
 
-/// `ordinary-words`: a list of texts.
-fn words(node: &Node, findings: &mut Vec<Finding>) -> Vec<Located<String>> {
-    const WANTED: &str = "a list of words in quotes, such as [\"share\", \"point\"]";
+/// A list of texts.
+fn words(node: &Node, key: &str, wanted: &str, findings: &mut Vec<Finding>) -> Vec<Located<String>> {
     let mut wrong = |node: &Node| {
-        findings.push(Finding::wrong_type(node.place.clone(), "ordinary-words", WANTED, node.value.kind()));
+        findings.push(Finding::wrong_type(node.place.clone(), key, wanted, node.value.kind()));
     };
     let NodeValue::List(items) = &node.value else {
         wrong(node);

@@ -9,18 +9,19 @@ use crate::batch::{ExtraAmount, Weighed, percent_of_cured};
 use crate::recipe::{Divide, Extra, LayerSize};
 use crate::source::Place;
 use crate::tables::{GoesInto, Tables};
-use crate::units::Mass;
+use crate::units::{Length, Mass};
 
 /// All figures of a ledger whose numbers are there.
 pub(super) fn of(ledger: &Ledger, tables: &Tables) -> Vec<Figure> {
     let mut list = List { ledger, figures: Vec::with_capacity(128) };
     list.lye_vessel();
-    list.fats_and_additives();
+    list.fats_and_additives(tables);
     list.totals();
     list.layers();
     list.arithmetic(tables);
     list.superfats();
-    list.measures();
+    list.measures(tables);
+    list.when_poured(tables);
     list.times();
     list.outcome();
     list.acids();
@@ -101,9 +102,13 @@ impl List<'_> {
         }
     }
 
-    fn fats_and_additives(&mut self) {
+    fn fats_and_additives(&mut self, tables: &Tables) {
         let Ledger { recipe, batch, .. } = self.ledger;
-        for (idx, it) in batch.fats.iter().enumerate() {
+        // What has to be melted first goes into the pot first; the liquid ones then cool it.
+        let is_solid = |idx: &usize| recipe.fats[*idx].fat.is_solid(tables.limits.solid_below_iodine_value);
+        let (solid, liquid): (Vec<usize>, Vec<usize>) = (0..batch.fats.len()).partition(is_solid);
+        for idx in solid.into_iter().chain(liquid) {
+            let it = &batch.fats[idx];
             let amount = self.weighed(it.mass, |weighed| weighed.fats[idx]);
             let key = Key::each(Kind::Fat, it.id.clone());
             self.add(key, Part::Fat(idx), Some(&it.name), amount, Some(Moment::Fats), &recipe.places.fats[idx]);
@@ -156,6 +161,7 @@ impl List<'_> {
     fn layers(&mut self) {
         let Ledger { recipe, batch, vessels, .. } = self.ledger;
         let main = self.ledger.scales.units.main();
+        let mut top = Some(Length::millimetres(0.0));
         for (layer_idx, (layer, typed)) in batch.layers.iter().zip(&recipe.layers).enumerate() {
             let (part, place) = (Part::Layer(layer_idx), &typed.size_place);
             let mut own: Vec<(Kind, Amount)> = Vec::new();
@@ -173,6 +179,8 @@ impl List<'_> {
             own.push((Kind::LayerHeight, Amount::Share(layer.height_fraction * 100.0)));
             own.push((Kind::LayerPercent, Amount::Share(layer.fraction * 100.0)));
             own.extend(layer.thickness.map(|it| (Kind::LayerThickness, Amount::Length(it))));
+            top = top.zip(layer.thickness).map(|(below, it)| below + it);
+            own.extend(top.map(|it| (Kind::LayerTop, Amount::Length(it))));
             own.push(match typed.size {
                 LayerSize::Parts(parts) => (Kind::LayerSize, Amount::Ratio(parts)),
                 LayerSize::Thickness(thickness) => (Kind::LayerSize, Amount::Length(thickness)),

@@ -243,6 +243,14 @@ kinds! {
     CrystalsBelow Recipe "crystals_below" One Free;
     /// The temperature at which the lye is poured.
     PouringTemperature Recipe "pouring_temperature" One Free;
+    /// How warm the fats are at least when the lye is poured to them.
+    FatsWhenPouredFrom Recipe "fats_when_poured_from" One Free;
+    /// How warm they are at most.
+    FatsWhenPouredTo Recipe "fats_when_poured_to" One Free;
+    /// How warm the lye is at least when it is poured.
+    LyeWhenPouredFrom Recipe "lye_when_poured_from" One Free;
+    /// How warm it is at most.
+    LyeWhenPouredTo Recipe "lye_when_poured_to" One Free;
     /// The volume of the lye when it is poured.
     LyeVolume Recipe "lye_volume" One Holds;
     /// The least volume of the vessel for the lye.
@@ -255,6 +263,8 @@ kinds! {
     MouldLength Recipe "mould.length" One Free;
     /// How deep a mould is to be filled.
     MouldFillHeight Recipe "mould.fill_height" One Free;
+    /// How high the lining of the mould is, at least.
+    MouldLining Recipe "mould.lining" One Free;
     /// How many such moulds one batch fills.
     MouldCavities Recipe "mould.cavities" One Free;
     /// How deep it is filled.
@@ -265,6 +275,8 @@ kinds! {
     LayerVolume Layer "volume" One Free;
     /// How thick a layer lies.
     LayerThickness Layer "thickness" One Free;
+    /// How high above the bottom of the mould a layer ends.
+    LayerTop Layer "top" One Free;
     /// A layer's part of the height.
     LayerHeight Layer "height" One Free;
     /// A layer's share of the batter.

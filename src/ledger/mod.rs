@@ -155,7 +155,7 @@ pub struct Ledger {
     pub certainty_in_ounces: SuperfatUncertainty,
     /// The coarsest scale in grams, and in ounces, that keeps the worst case from falling below zero.
     pub coarsest_scales: [Option<Scale>; 2],
-    /// How large the vessels must be.
+    /// How large the vessels must be, in sizes that are sold.
     pub vessels: Vessels,
     /// The volume of the lye when it is poured; `None` where its density is not known.
     pub lye_volume: Option<Volume>,
@@ -215,7 +215,10 @@ impl Ledger {
             certainty_in_grams: superfat_uncertainty(&recipe, &batch, &grams),
             certainty_in_ounces: superfat_uncertainty(&recipe, &batch, &ounces),
             coarsest_scales: [&grams, &ounces].map(|it| coarsest_scale(&recipe, &batch, it)),
-            vessels: vessels(&recipe, &batch, tables),
+            vessels: vessels(&recipe, &batch, tables).as_sold(match scales.units {
+                Units::Ounces => &limits.vessel_sizes_in_ounces,
+                Units::Grams | Units::Both => &limits.vessel_sizes,
+            }),
             lye_volume: lye_volume(&batch, limits.pouring_temperature_celsius, tables),
             hottest_celsius: [0.0, 0.5].map(|it| hottest_lye_of(&batch, it, tables)),
             crystals_below_celsius: crystallises_below_celsius(&batch, tables),

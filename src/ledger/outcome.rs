@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use super::figures::List;
 use super::{Amount, Key, Kind, Ledger, Part};
-use crate::tables::MouldShape;
+use crate::tables::{MouldShape, Tables};
 use crate::units::Mass;
 
 impl List<'_> {
@@ -47,7 +47,7 @@ impl List<'_> {
     }
 
     /// Temperatures, volumes and lengths.
-    pub(super) fn measures(&mut self) {
+    pub(super) fn measures(&mut self, tables: &Tables) {
         let Ledger { recipe, batch, vessels, hottest_celsius: [plain, iced], lye_volume, .. } = self.ledger;
         let water = &recipe.places.water;
         for (kind, amount) in [
@@ -71,6 +71,7 @@ impl List<'_> {
                 (Kind::MouldAcross, Some(Amount::Length(across))),
                 (Kind::MouldLength, length.map(Amount::Length)),
                 (Kind::MouldFillHeight, Some(Amount::Length(mould.fill_height))),
+                (Kind::MouldLining, Some(Amount::Length(mould.fill_height + tables.limits.lining_above_soap))),
                 (Kind::MouldCavities, Some(Amount::Count(mould.cavities))),
                 (Kind::MouldFilled, batch.filled_height.map(Amount::Length)),
             ] {
@@ -78,6 +79,22 @@ impl List<'_> {
                     self.whole(kind, amount, &recipe.places.into);
                 }
             }
+        }
+    }
+
+    /// How warm fats and lye are when they are brought together.
+    pub(super) fn when_poured(&mut self, tables: &Tables) {
+        let (limits, place) = (&tables.limits, &self.ledger.recipe.places.water);
+        let (fats, (low, high)) = (limits.fats_when_poured_celsius, limits.lye_when_poured_celsius);
+        // Lye that settles out as crystals is not poured with them.
+        let low = self.ledger.crystals_below_celsius.map_or(low, |it| low.max(it.ceil()));
+        for (kind, celsius) in [
+            (Kind::FatsWhenPouredFrom, fats.0),
+            (Kind::FatsWhenPouredTo, fats.1),
+            (Kind::LyeWhenPouredFrom, low),
+            (Kind::LyeWhenPouredTo, high.max(low)),
+        ] {
+            self.whole(kind, Amount::Celsius(celsius), place);
         }
     }
 

@@ -10,6 +10,7 @@ use super::block::{Item, find};
 use super::cautions::cautions;
 use super::glossary::Entry;
 use super::options::{BlockOptions, Only, View};
+use super::paper::link_to_sheet;
 use super::plain::without_directives;
 use super::practice::Exercise;
 use super::printer::Printer;
@@ -40,7 +41,9 @@ impl<'a> Renderer<'a> {
             View::Glossary => self.glossary(place),
             View::Recipe => self.of_recipe(options, place, |it, print| {
                 let key = it.next_card();
-                it.template("recipe", &recipe_view(key, print), place)
+                let mut view = recipe_view(key, print);
+                view.sheet = link_to_sheet(&it.page.id(), &print.ledger.recipe.id);
+                it.template("recipe", &view, place)
             }),
             View::Worked => {
                 self.of_recipe(options, place, |it, print| it.template("worked", &worked_view(print), place))

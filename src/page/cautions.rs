@@ -14,7 +14,7 @@ use super::printer::{Notes, caution};
 use crate::batch::is_cooked;
 use crate::ledger::{Key, Kind, Ledger};
 use crate::show::{self, capitalised, listed};
-use crate::tables::{AlkaliKind, Effect, Fat, FatKind, PublishedRange, Tables};
+use crate::tables::{AlkaliKind, Effect, Fat, FatKind, Tables};
 
 /// What to be careful of, and what to do.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -288,12 +288,7 @@ fn solid_fats(recipes: &[&Ledger], solid_below_iodine_value: f64) -> (String, St
         let late_fats = it.recipe.late_fats.iter().map(|it| &it.fat);
         it.recipe.fats.iter().map(|it| &it.fat).chain(late_fats)
     });
-    // Without an iodine value nothing is known; the harmless guess is that it must be melted.
-    let is_solid = |fat: &Fat| {
-        let iodine_value = fat.iodine_value.as_ref().and_then(PublishedRange::middle);
-        iodine_value.is_none_or(|it| it < solid_below_iodine_value)
-    };
-    let (waxes, solid): (Vec<_>, Vec<_>) = fats.filter(|it| is_solid(it)).partition(|it| it.kind == FatKind::Wax);
+    let (waxes, solid): (Vec<_>, Vec<_>) = fats.filter(|it| it.is_solid(solid_below_iodine_value)).partition(|it| it.kind == FatKind::Wax);
     let names = |fats: Vec<&Arc<Fat>>| listed(fats.into_iter().map(|it| &*it.name));
     (names(solid), names(waxes))
 }

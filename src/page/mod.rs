@@ -31,7 +31,7 @@ mod words;
 
 pub use block::{Block, IncludeSite, Item, ValueSite, find};
 pub use glossary::{Entry, Glossary};
-pub use paper::paper;
+pub use paper::{SHEETS, paper};
 pub(crate) use printer::{Notes, Printer};
 pub use printer::{Printed, Shown, without_marks};
 pub use read::{Included, Lesson, Page};

@@ -2,12 +2,27 @@
 //!
 //! Layer 6.
 
+use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
+
+use super::links::link_to;
 use super::printer::{Notes, Printer, hash_of, without_marks};
 use super::template::Templates;
 use super::view::paper_view;
 use crate::finding::Finding;
 use crate::ledger::Ledger;
 use crate::tables::Tables;
+
+/// The folder of the batch sheets, below that of the lessons.
+pub const SHEETS: &str = "sheets";
+
+/// The link from a page to the batch sheet of a recipe, both below the folder of the pages.
+pub(super) fn link_to_sheet(page_id: &str, recipe_id: &str) -> String {
+    let name = utf8_percent_encode(recipe_id, &NOT_IN_A_PATH);
+    link_to(page_id, &format!("{SHEETS}/{name}.html"))
+}
+
+/// What cannot stand in an address as it is. Letters of any alphabet can.
+const NOT_IN_A_PATH: AsciiSet = NON_ALPHANUMERIC.remove(b'-').remove(b'_').remove(b'.').remove(b'~');
 
 /// The batch sheet of a recipe.
 ///

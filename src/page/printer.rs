@@ -15,6 +15,7 @@ use crate::ledger::{Amount, Figure, Key, Kind, Ledger};
 use crate::show::{self, Units};
 use crate::source::Place;
 use crate::tables::Tables;
+use crate::units::{Mass, ScaleUnit};
 
 /// Before the number of a note, after it, and after the text. Unicode keeps these for use inside programs.
 const MARKS: [char; 3] = ['\u{fdd0}', '\u{fdd1}', '\u{fdd2}'];
@@ -281,15 +282,30 @@ impl<'a> Printer<'a> {
         self.words(&Key::one(kind))
     }
 
-    /// What is weighed, in each unit of the course.
+    /// What is weighed, in each unit of the course; an additive that is too little for the scale in ounces, in grams alone.
     pub(crate) fn amount(&self, key: &Key) -> Shown {
-        let mut readings = self.units().scales().iter().map(|unit| {
-            let amount = self.figure(key).map(|it| &it.amount);
-            let divisions = amount.and_then(|it| it.reading(*unit)).unwrap_or_default();
-            let exact = amount.and_then(Amount::mass).unwrap_or_default();
-            self.mark(key, show::weighed(self.ledger.scales.of(*unit), divisions, exact))
-        });
+        let amount = self.figure(key).map(|it| &it.amount);
+        let exact = amount.and_then(Amount::mass).unwrap_or_default();
+        let reading = |unit: ScaleUnit| {
+            let divisions = amount.and_then(|it| it.reading(unit)).unwrap_or_default();
+            self.mark(key, show::weighed(self.ledger.scales.of(unit), divisions, exact))
+        };
+        if self.is_too_little_for_ounces(key, exact) {
+            return Shown { main: reading(ScaleUnit::Grams), other: None };
+        }
+        let mut readings = self.units().scales().iter().map(|unit| reading(*unit));
         Shown { main: readings.next().unwrap_or_default(), other: readings.next() }
+    }
+
+    /// Whether half a step of the scale in ounces is more of an additive than ten percent, and less by the scale in grams.
+    fn is_too_little_for_ounces(&self, key: &Key, exact: Mass) -> bool {
+        let is_additive = matches!(key.kind, Kind::Additive | Kind::LayerAdditive | Kind::LayerShared);
+        let half_step = |unit: ScaleUnit| {
+            let scale = self.ledger.scales.of(unit).small();
+            scale.division * unit.grams() / 2.0
+        };
+        let (grams, ounces) = (half_step(ScaleUnit::Grams), half_step(ScaleUnit::Ounces));
+        is_additive && exact > Mass::ZERO && ounces > 0.1 * exact.to_grams() && grams < ounces
     }
 
     /// A volume in spoons, if there is such a figure and a kitchen would measure it so.

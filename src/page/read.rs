@@ -83,6 +83,12 @@ impl Page {
         Page { lesson, part, words, findings }
     }
 
+    /// The path of its file below the folder of the lessons.
+    #[must_use]
+    pub fn path(&self) -> &str {
+        &self.lesson.id
+    }
+
     /// Its path below the folder of the pages, as mdBook names it.
     pub(super) fn id(&self) -> String {
         as_index(&self.lesson.id)

@@ -103,7 +103,9 @@ fn card(view: &RecipeView) -> String {
         text.push_str(&wrapped(&format!("Take care. {caution}"), "  "));
         text.push('\n');
     }
-    for fact in &view.facts {
+    view.bring_together.iter().for_each(|it| text.push_str(&wrapped(it, "  ")));
+    text.push('\n');
+    for fact in view.lay_out.iter().chain(&view.facts) {
         let _ = writeln!(text, "  {:<50} {:>10}", without_marks(&fact.label), without_marks(&fact.value));
     }
     text

@@ -77,8 +77,38 @@ pub struct Fat {
     pub density_basis: Option<String>,
     /// What its fatty acids are.
     pub fatty_acids: Option<FattyAcids>,
+    /// How it is at room temperature, where the row says so.
+    pub state: Option<FatState>,
     /// What an instructor should know.
     pub note: Option<String>,
+}
+
+impl Fat {
+    /// Whether it has to be melted before it is weighed in: as its row says, or by its iodine value. Of one that has
+    /// neither nothing is known, and the harmless guess is that it must be melted.
+    ///
+    /// - `below`: the iodine value below which a fat counts as solid, `solid-below-iodine-value` in `limits.toml`.
+    #[must_use]
+    pub fn is_solid(&self, below: f64) -> bool {
+        match self.state {
+            Some(state) => state == FatState::Solid,
+            None => self.iodine_value.as_ref().and_then(PublishedRange::middle).is_none_or(|it| it < below),
+        }
+    }
+}
+
+/// How a fat is on a cool bench.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FatState {
+    /// It has to be melted.
+    Solid,
+    /// It is poured.
+    Liquid,
+}
+
+impl FatState {
+    /// Both with what tables call them.
+    const ALL: [(&'static str, FatState); 2] = [("solid", FatState::Solid), ("liquid", FatState::Liquid)];
 }
 
 pub(super) fn read_fat(row: &mut Row<'_>, tables: &Tables) -> Option<Fat> {
@@ -103,6 +133,7 @@ pub(super) fn read_fat(row: &mut Row<'_>, tables: &Tables) -> Option<Fat> {
         acids.findings.extend(judge_fatty_acids(acids.place(), id, &read, &tables.limits));
         Some(read)
     });
+    let state = row.last(|file| read_choice(file, "at-room-temperature", &FatState::ALL));
     let note = row.words("note");
     let Some(name) = name else {
         row.tell_missing("name", "name = \"olive oil\"");
@@ -183,6 +214,7 @@ pub(super) fn read_fat(row: &mut Row<'_>, tables: &Tables) -> Option<Fat> {
         relative_density,
         density_basis,
         fatty_acids,
+        state,
         note,
     })
 }

@@ -4,10 +4,16 @@
 
 use std::collections::BTreeMap;
 
-use super::value::{Row, read_value};
+use super::value::{Row, read_value, require_source};
 use super::{AlkaliKind, FatKind};
 use crate::finding::{Finding, nearest};
-use crate::units::{Density, MolarMass, Percent, TimeSpan};
+use crate::reader::NodeValue;
+use crate::units::{
+    Density, Length, MILLILITRES_PER_TEASPOON, MolarMass, Percent, TimeSpan, Volume,
+};
+
+/// A US fluid ounce is six teaspoons (NIST SP 811, Appendix B.8).
+const MILLILITRES_PER_FLUID_OUNCE: f64 = 6.0 * MILLILITRES_PER_TEASPOON;
 
 /// The limits, fallbacks and constants of `limits.toml`.
 #[derive(Clone, Debug, PartialEq)]
@@ -42,6 +48,16 @@ pub struct Limits {
     pub vessel_fill: Percent,
     /// How full a vessel is in which something foams or rises.
     pub foaming_vessel_fill: Percent,
+    /// The sizes in which vessels are sold, smallest first, for courses in grams.
+    pub vessel_sizes: Vec<Volume>,
+    /// The same for courses in ounces alone.
+    pub vessel_sizes_in_ounces: Vec<Volume>,
+    /// How far the lining of a mould stands up above the soap.
+    pub lining_above_soap: Length,
+    /// How warm the fats are when the lye is poured to them, degrees Celsius: low and high.
+    pub fats_when_poured_celsius: (f64, f64),
+    /// How warm the lye is then.
+    pub lye_when_poured_celsius: (f64, f64),
     /// How long a layer takes until it is firm but still tacky.
     pub layer_wait: LayerWait,
     /// The same for a layer with much clay or another powder that thickens it.
@@ -181,6 +197,28 @@ impl<'a> LimitRows<'a> {
         })
     }
 
+    /// Volumes, smallest first.
+    fn sizes(&mut self, id: &str, unit_millilitres: f64) -> Vec<Volume> {
+        self.take(id, |row| {
+            row.last(|file| {
+                let sizes = file.list("sizes")?;
+                let _ = require_source(file, id, "sizes");
+                let mut volumes = Vec::new();
+                for size in sizes {
+                    match size.value {
+                        NodeValue::Number(it) if (1.0..=1e6).contains(&it) => volumes.push(it * unit_millilitres),
+                        _ => {
+                            let wanted = "numbers from 1 to 1 000 000";
+                            file.findings.push(Finding::wrong_type(size.place.clone(), "sizes", wanted, size.value.kind()));
+                        }
+                    }
+                }
+                volumes.sort_by(f64::total_cmp);
+                Some(volumes.into_iter().map(Volume::millilitres).collect())
+            })
+        })
+    }
+
     fn times(&mut self, id: &str) -> (TimeSpan, TimeSpan) {
         let (shortest, longest) = self.ends(id);
         (TimeSpan::minutes(shortest), TimeSpan::minutes(longest))
@@ -220,6 +258,11 @@ pub(super) fn read_limits(rows: BTreeMap<String, Row<'_>>, findings: &mut Vec<Fi
         usual_cut_millimetres: rows.ends("usual-cut-mm"),
         vessel_fill: rows.percent("vessel-fill-percent", 1.0, 100.0),
         foaming_vessel_fill: rows.percent("foaming-vessel-fill-percent", 1.0, 100.0),
+        vessel_sizes: rows.sizes("vessel-sizes-ml", 1.0),
+        vessel_sizes_in_ounces: rows.sizes("vessel-sizes-fl-oz", MILLILITRES_PER_FLUID_OUNCE),
+        lining_above_soap: Length::millimetres(rows.value("lining-above-soap-mm", 0.0, 200.0)),
+        fats_when_poured_celsius: rows.ends("fats-when-poured-celsius"),
+        lye_when_poured_celsius: rows.ends("lye-when-poured-celsius"),
         layer_wait: rows.wait("layer-wait-minutes"),
         thick_layer_wait: rows.wait("thick-layer-wait-minutes"),
         trace_wait: rows.wait("trace-wait-minutes"),

@@ -19,7 +19,7 @@ mod value;
 pub use acids::{AcidGroup, FattyAcid};
 pub use additives::{Additive, AdditiveKind, Effect, GoesInto, Scent};
 pub use alkalis::{Alkali, AlkaliKind, HeatByDilution, Rows, Solubility, SolutionModel};
-pub use fats::{Fat, FatKind, FattyAcids};
+pub use fats::{Fat, FatKind, FatState, FattyAcids};
 pub use limits::{LEAST_TIME_KEYS, LayerWait, Limits, TIME_KEYS};
 pub use moulds::{Mould, MouldShape};
 pub use prediction::{FattyAcidShare, acids_of, mean_molar_mass, named_percent, sap_value_from_acids, sap_value_of};

@@ -102,6 +102,14 @@ quantity! {
     MolarMass, grams_per_mole, to_grams_per_mole, "grams per mole"
 }
 
+impl Add for Length {
+    type Output = Length;
+
+    fn add(self, other: Length) -> Length {
+        Length(self.0 + other.0)
+    }
+}
+
 impl Mass {
     /// No mass at all.
     pub const ZERO: Mass = Mass(0.0);

@@ -35,6 +35,65 @@
             if (event.key === key || event.key === null) show();
         });
 
+    /* Printing. mdBook's printer leads to the page of the whole course; each page gets a printer of its own beside it. On
+       that page stand contents, and what instructors keep to themselves is left out until somebody asks for it. */
+    const PRINT_WORDS = { lesson: "Print this page", course: "Print the whole course", contents: "Contents", all: "With the pages that are left out" };
+    const printer = document.querySelector("#print-button");
+    const toPrintPage = printer && printer.closest("a");
+    if (toPrintPage) {
+        const button = document.createElement("button");
+        button.type = "button";
+        button.className = "icon-button kettle-print";
+        button.textContent = PRINT_WORDS.lesson;
+        button.addEventListener("click", () => window.print());
+        toPrintPage.before(button);
+        toPrintPage.title = PRINT_WORDS.course;
+        toPrintPage.setAttribute("aria-label", PRINT_WORDS.course);
+    }
+    const main = document.querySelector("main");
+    if (main && /(^|\/)print\.html$/.test(location.pathname)) {
+        // Chapters stand one after another, with an empty element between two that begins a sheet.
+        const chapters = [[]];
+        const begins = (it) => it.tagName === "DIV" && !it.className && /break-before/.test(it.getAttribute("style") || "");
+        [...main.children].forEach((it) => {
+            if (begins(it)) chapters.push([]);
+            chapters[chapters.length - 1].push(it);
+        });
+        const isLeftOut = (chapter) => chapter.some((it) => it.matches(".kettle-left-out"));
+        const contents = document.createElement("nav");
+        contents.className = "kettle-contents";
+        const title = document.createElement("h2");
+        title.textContent = PRINT_WORDS.contents;
+        const list = document.createElement("ol");
+        contents.setAttribute("aria-label", PRINT_WORDS.contents);
+        contents.append(title, list);
+        const show = (all) => {
+            list.replaceChildren();
+            chapters.forEach((chapter) => {
+                const isHidden = isLeftOut(chapter) && !all;
+                chapter.forEach((it) => it.classList.toggle("kettle-left-out-now", isHidden));
+                const heading = chapter.map((it) => (it.matches("h1") ? it : it.querySelector("h1"))).find(Boolean);
+                if (isHidden || !heading || !heading.id) return;
+                const link = document.createElement("a");
+                link.href = `#${heading.id}`;
+                link.textContent = textOf(heading);
+                const item = document.createElement("li");
+                item.append(link);
+                list.append(item);
+            });
+        };
+        if (chapters.some(isLeftOut)) {
+            const label = document.createElement("label");
+            const box = document.createElement("input");
+            box.type = "checkbox";
+            box.addEventListener("change", () => show(box.checked));
+            label.append(box, ` ${PRINT_WORDS.all}`);
+            contents.prepend(label);
+        }
+        show(false);
+        main.prepend(contents);
+    }
+
     /* Ways from the steps of a recipe to its card, or from a card to its steps: to the block of that kind with the same title,
        the nearest one above or else the first one below. Blocks have no ids, so these are buttons and no links; where there is
        no such block, the button stays hidden. */

@@ -1,6 +1,6 @@
 //! mdBook's book in, the book with computed pages out.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 
@@ -12,7 +12,7 @@ use mdbook_preprocessor::book::{Book, BookItem, Chapter};
 use mdbook_preprocessor::errors::{Error, Result};
 use mdbook_preprocessor::{Preprocessor, PreprocessorContext};
 
-use crate::assets::write_assets;
+use crate::assets::{write_assets, write_sheets};
 use crate::paths::real;
 
 /// What came of a book.
@@ -41,7 +41,7 @@ pub enum ProcessError {
     /// A file of the course cannot be read.
     #[error(transparent)]
     Load(#[from] LoadError),
-    /// The style sheet or the script cannot be written into the course.
+    /// The style sheet, the script or a batch sheet cannot be written into the course.
     #[error("cannot write {}: {cause}", path.display())]
     Write {
         /// Which file.
@@ -104,10 +104,22 @@ pub fn process(
     if contents.errors.is_empty() {
         findings.extend(course.unused_recipes(&used));
     }
+    // Cards lead to them.
+    let mut sheets = BTreeMap::new();
+    for (id, ledger) in course.recipes().iter().filter(|(id, _)| used.contains(*id)) {
+        match ledger.as_ref().map(|it| course.paper(it)) {
+            Some(Ok(text)) => drop(sheets.insert(id.clone(), text)),
+            Some(Err(finding)) if !findings.contains(&finding) => findings.push(*finding),
+            Some(Err(_)) | None => {}
+        }
+    }
     let outcome = Outcome { findings };
     // A build that fails writes nothing.
     if write && form == Form::Html && !outcome.failed() {
-        write_assets(&context.root).map_err(|(path, cause)| ProcessError::Write { path, cause })?;
+        let src = context.root.join(&context.config.book.src);
+        write_assets(&context.root)
+            .and_then(|()| write_sheets(&src, &sheets))
+            .map_err(|(path, cause)| ProcessError::Write { path, cause })?;
     }
     Ok(outcome)
 }

@@ -5,13 +5,14 @@
 use serde::Serialize;
 
 use super::super::printer::Printer;
-use super::super::words::{additive_notes, cautions_at, cautions_at_layers};
+use super::super::words::{additive_notes, cautions_at, cautions_at_layers, trace_and_test};
 use super::{Fact, Row, alkali_name};
+use crate::batch::first_stop;
 use crate::finding::Step;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
-use crate::recipe::{BatchSize, Divide};
+use crate::recipe::{BatchSize, Divide, First};
 use crate::show::{self, capitalised, listed};
-use crate::tables::MouldShape;
+use crate::tables::{FatKind, MouldShape};
 use crate::units::{Mass, ScaleUnit};
 
 /// Things that are weighed out together.
@@ -31,8 +32,14 @@ pub(crate) struct RecipeView {
     pub(crate) key: String,
     pub(crate) title: String,
     pub(crate) makes: String,
+    /// Where the batch sheet is; empty where there is none to lead to.
+    pub(crate) sheet: String,
+    /// What stands on the bench before the first line is weighed.
+    pub(crate) lay_out: Vec<Fact>,
     pub(crate) groups: Vec<Group>,
     pub(crate) everything: Row,
+    /// How lye and fats come together.
+    pub(crate) bring_together: Vec<String>,
     pub(crate) cautions: Vec<String>,
     pub(crate) facts: Vec<Fact>,
 }
@@ -54,7 +61,7 @@ pub(crate) fn recipe_view(key: String, print: Printer<'_>) -> RecipeView {
     let (with_extras, after) = if extra_rows.is_empty() { (Vec::new(), at_trace) } else { (at_trace, Vec::new()) };
     let group = |heading, rows, total| Group { heading, rows, total, notes: Vec::new(), cautions: Vec::new() };
     let lye_rows = rows(|it| it.goes_into == Some(Moment::Lye));
-    let groups = [
+    let mut groups = [
         Group {
             cautions: cautions_at(ledger, Step::Lye),
             ..group("Lye solution", lye_rows, Some(total("Lye solution together", Kind::Solution)))
@@ -63,12 +70,18 @@ pub(crate) fn recipe_view(key: String, print: Printer<'_>) -> RecipeView {
         Group { notes: additive_notes(print), cautions: with_extras, ..group("Additives", extra_rows, None) },
         group("Stirred in when the soap is cooked", rows(|it| matches!(it.part, Part::LateFat(_))), None),
     ];
+    if ledger.recipe.first == First::Fats {
+        groups.swap(0, 1);
+    }
     RecipeView {
         key,
         title: ledger.recipe.title.clone(),
         makes: makes(print),
+        sheet: String::new(),
+        lay_out: lay_out(print),
         groups: groups.into_iter().filter(|it| !it.rows.is_empty()).collect(),
         everything: total("Everything poured", Kind::TotalBatch),
+        bring_together: bring_together(print),
         cautions: [after, cautions_at(ledger, Step::Mould), cautions_at(ledger, Step::Cure)].concat(),
         facts: facts(print),
     }
@@ -105,7 +118,10 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
             format!("{purity} pure, into the water a little at a time")
         }
         Part::Alkali(_) => "counted as pure, into the water a little at a time".into(),
-        Part::Fat(idx) => print.words(&Key::each(Kind::FatPercent, batch.fats[idx].id.clone())),
+        Part::Fat(idx) => {
+            let share = print.words(&Key::each(Kind::FatPercent, batch.fats[idx].id.clone()));
+            format!("{share}, {}", into_the_pot(idx, print))
+        }
         Part::Extra(idx) => {
             let key = Key::each(Kind::Spoons, batch.extras[idx].id.clone());
             with_spoons(&key, figure.goes_into, print)
@@ -119,6 +135,19 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
     })
 }
 
+/// What is done with a fat: the solid ones are melted first, and the liquid ones cool them.
+fn into_the_pot(fat_idx: usize, print: Printer<'_>) -> &'static str {
+    let below = print.tables.limits.solid_below_iodine_value;
+    let fats = &print.ledger.recipe.fats;
+    if fats[fat_idx].fat.is_solid(below) {
+        "into the pot, melted gently"
+    } else if fats.iter().any(|it| it.fat.is_solid(below)) {
+        "into the melted fats"
+    } else {
+        "into the pot"
+    }
+}
+
 /// The spoon measure of an additive, where its bulk density is known, and when it goes in.
 fn with_spoons(key: &Key, goes_into: Option<Moment>, print: Printer<'_>) -> String {
     let when = match goes_into {
@@ -130,6 +159,75 @@ fn with_spoons(key: &Key, goes_into: Option<Moment>, print: Printer<'_>) -> Stri
         Some(spoons) => format!("about {spoons}, {when}"),
         None => when.to_owned(),
     }
+}
+
+/// What stands on the bench before the first line is weighed: vessels, the mould, scales.
+fn lay_out(print: Printer<'_>) -> Vec<Fact> {
+    let ledger = print.ledger;
+    let words = |kind: Kind| print.words_of(kind);
+    let mut facts = Vec::new();
+    let mut fact = |label: &str, value: String| facts.push(Fact::new(label, value));
+    if ledger.vessels.lye.is_some() {
+        fact("Vessel for the lye solution", format!("at least {}", words(Kind::LyeVessel)));
+    }
+    let only_fats = !ledger.batch.layers.is_empty() && ledger.recipe.divide == Divide::FatsAndLye;
+    let pot = if only_fats { "Pot for the fats" } else { "Pot for the batter" };
+    fact(pot, format!("at least {}", words(Kind::Pot)));
+    if let Some(mould) = ledger.recipe.mould() {
+        let (across, height) = (words(Kind::MouldAcross), words(Kind::MouldFillHeight));
+        let inside = match mould.shape {
+            MouldShape::Box { .. } => format!("{} by {across}, {height} deep", words(Kind::MouldLength)),
+            MouldShape::Cylinder { .. } => format!("{across} across, {height} deep"),
+        };
+        let several = format!("Each of the {} hollows inside", mould.cavities);
+        fact(if mould.cavities > 1 { &several } else { "Mould inside" }, inside);
+        // Single hollows are of what soap lets go of.
+        if mould.cavities == 1 && matches!(mould.shape, MouldShape::Box { .. }) {
+            fact("Its lining", format!("at least {} high", words(Kind::MouldLining)));
+        }
+    }
+    facts.extend(layer_marks(print));
+    facts.extend(scales(print));
+    facts
+}
+
+/// How high each layer but the last ends, to be marked on the lining.
+fn layer_marks(print: Printer<'_>) -> Option<Fact> {
+    let (_, below) = print.ledger.recipe.layers.split_last()?;
+    let marks = below.iter().map(|layer| {
+        let key = Key::one(Kind::LayerTop).in_layer(layer.key.clone());
+        print.figure(&key).map(|_| format!("{} {}", layer.name, print.words(&key)))
+    });
+    let marks: Option<Vec<String>> = marks.collect();
+    let marks = marks.filter(|it| !it.is_empty())?;
+    Some(Fact::new("Marks on it, from the bottom", marks.join(", ")))
+}
+
+/// How lye and fats come together: how warm, how they are blended, and until when.
+fn bring_together(print: Printer<'_>) -> Vec<String> {
+    let recipe = &print.ledger.recipe;
+    let words = |kind: Kind| print.words_of(kind);
+    let lye = format!("the lye solution between {} and {}", words(Kind::LyeWhenPouredFrom), words(Kind::LyeWhenPouredTo));
+    // Waxes and fatty acids set while other fats are still warm to the hand.
+    let stays_clear = recipe.fats.iter().all(|it| it.fat.kind == FatKind::Triglyceride);
+    let fats = if stays_clear {
+        format!("the fats are between {} and {}", words(Kind::FatsWhenPouredFrom), words(Kind::FatsWhenPouredTo))
+    } else {
+        "the fats are just warm enough to stay clear".to_owned()
+    };
+    // Of layers that are blended on their own each has its trace, which stands beside it.
+    let each_on_its_own = !recipe.layers.is_empty() && recipe.divide == Divide::FatsAndLye;
+    let until = if each_on_its_own {
+        "Each layer is blended on its own.".to_owned()
+    } else {
+        format!("Stop at {}.", trace_and_test(first_stop(recipe, None)))
+    };
+    vec![
+        format!(
+            "Pour the lye solution to the fats when {fats} and {lye} (common practice; the lesson may say otherwise)."
+        ),
+        format!("Blend in bursts of a few seconds, and stir with the blender switched off in between. {until}"),
+    ]
 }
 
 /// What scale the card is made for, and how coarse another may be.
@@ -157,7 +255,7 @@ fn scales(print: Printer<'_>) -> Vec<Fact> {
     facts
 }
 
-/// The superfat and the worst that it may be on each scale; water, vessels, mould and scales.
+/// The superfat and the worst that it may be on each scale, and the water.
 fn facts(print: Printer<'_>) -> Vec<Fact> {
     let ledger = print.ledger;
     let (batch, units) = (&ledger.batch, print.units());
@@ -166,10 +264,8 @@ fn facts(print: Printer<'_>) -> Vec<Fact> {
         print.one(Kind::SuperfatWorst, show::superfat(percent))
     });
     let worst: Vec<String> = worst.collect();
-    let mut facts = vec![
-        Fact::new("Superfat", print.words_of(Kind::Superfat)),
-        Fact::new("Superfat at the very worst", worst.join(" or ")),
-    ];
+    let superfat = format!("{}, at the very worst {}", print.words_of(Kind::Superfat), worst.join(" or "));
+    let mut facts = vec![Fact::new("Superfat", superfat)];
     let mut fact = |label: &str, value: String| facts.push(Fact::new(label, value));
     if print.figure(&Key::one(Kind::SuperfatWithLiquids)).is_some() {
         let liquids = listed(batch.liquids.iter().filter(|it| it.fat > Mass::ZERO).map(|it| &*it.name));
@@ -186,23 +282,6 @@ fn facts(print: Printer<'_>) -> Vec<Fact> {
         let volume = print.one(Kind::LyeVolume, show::volume(volume, units));
         fact(&format!("Volume of the lye solution at {temperature}"), format!("about {volume}"));
     }
-    if ledger.vessels.lye.is_some() {
-        fact("Vessel for the lye solution", format!("at least {}", print.words_of(Kind::LyeVessel)));
-    }
-    if let Some(mould) = ledger.recipe.mould() {
-        let words = |kind: Kind| print.words_of(kind);
-        let (across, height) = (words(Kind::MouldAcross), words(Kind::MouldFillHeight));
-        let inside = match mould.shape {
-            MouldShape::Box { .. } => format!("{} by {across}, {height} deep", words(Kind::MouldLength)),
-            MouldShape::Cylinder { .. } => format!("{across} across, {height} deep"),
-        };
-        let several = format!("Each of the {} hollows inside", mould.cavities);
-        fact(if mould.cavities > 1 { &several } else { "Mould inside" }, inside);
-    }
-    let only_fats = !batch.layers.is_empty() && ledger.recipe.divide == Divide::FatsAndLye;
-    let pot = if only_fats { "Pot for the fats" } else { "Pot for the batter" };
-    fact(pot, format!("at least {}", print.words_of(Kind::Pot)));
-    facts.extend(scales(print));
     facts
 }
 

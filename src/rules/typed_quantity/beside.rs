@@ -122,7 +122,7 @@ fn words_of(kind: Kind) -> &'static [&'static str] {
         Kind::PouringTemperature => &["pour"],
         Kind::MouldAcross => &["mould", "mold", "wide", "width", "across", "diameter"],
         Kind::MouldFilled => &["mould", "mold", "deep", "depth", "fill"],
-        Kind::LayerThickness | Kind::LayerHeight | Kind::LayerSize => &["layer", "thick", "thin"],
+        Kind::LayerThickness | Kind::LayerHeight | Kind::LayerSize | Kind::LayerTop => &["layer", "thick", "thin"],
         Kind::Cut => &["cut", "slice", "thick"],
         Kind::CutLeft => &["end", "rest", "remain", "piece", "heel"],
         Kind::BenchTime => &["bench", "evening", "altogether", "whole"],

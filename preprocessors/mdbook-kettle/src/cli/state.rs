@@ -9,7 +9,7 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
-use kettlebook::course::{SCRIPT, STYLE_SHEET};
+use kettlebook::course::{SCRIPT, SHEETS, STYLE_SHEET};
 use walkdir::{DirEntry, WalkDir};
 
 /// When each file was written, and a number made of its content: times are too coarse for a quick hand.
@@ -21,10 +21,11 @@ impl State {
     pub(super) fn of(course: &Path, src: &Path) -> State {
         let folders = [src, Path::new("recipes"), Path::new("tables"), Path::new("theme"), Path::new("book.toml")];
         let walks = folders.into_iter().flat_map(|it| WalkDir::new(course.join(it)).follow_links(true));
-        // The blocks' style sheet and script are written by the build itself.
-        let own = [course.join(STYLE_SHEET), course.join(SCRIPT)];
+        // The blocks' style sheet and script and the batch sheets are written by the build itself.
+        let own = [course.join(STYLE_SHEET), course.join(SCRIPT), course.join(src).join(SHEETS)];
+        let is_own = |path: &PathBuf| own.iter().any(|it| path.starts_with(it));
         let files = walks.flatten().filter(|it| it.file_type().is_file() && !is_of_an_editor(it));
-        State(files.map(DirEntry::into_path).filter(|it| !own.contains(it)).map(|it| (it.clone(), look(&it))).collect())
+        State(files.map(DirEntry::into_path).filter(|it| !is_own(it)).map(|it| (it.clone(), look(&it))).collect())
     }
 
     /// A file that is another now, or is there in one of the two only.
