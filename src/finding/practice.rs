@@ -83,7 +83,7 @@ impl Finding {
     pub fn choice_not_one_paragraph(place: Place) -> Finding {
         Finding::error("choice-not-one-paragraph", place, "a choice is one plain paragraph".to_owned())
             .label("a list, a heading or several paragraphs")
-            .help("say it in a sentence or two; reasons and lists belong into its `why`")
+            .help("say it in a sentence or two; reasons and lists belong in its `why`")
     }
 
     /// Two choices that read the same, as two values may come out equal.
