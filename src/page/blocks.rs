@@ -197,7 +197,7 @@ impl<'a> Renderer<'a> {
         let key = format!("{}#{number}", self.page.lesson.id);
         let number = self.numbers_practice.then_some(number);
         let view = practice_view(key, number, print.ledger, worked_out?, self.form);
-        let drawn = self.template("practice", &view, place);
+        let drawn = self.template(view.task.template(), &view, place);
         self.practices.push(view);
         drawn
     }

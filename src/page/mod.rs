@@ -16,6 +16,7 @@ mod options;
 mod paper;
 mod plain;
 mod practice;
+mod practice_choices;
 mod practice_spans;
 mod practice_words;
 mod printer;

@@ -1,9 +1,10 @@
-//! An exercise with a computed answer: what its block says, and what comes out.
+//! An exercise with a computed answer, or with several to choose from: what its block says, and what comes out.
 //!
 //! Layer 6. `with` makes another batch of the recipe, which the rules then judge as they judge every recipe. What is said
-//! of a typed number is in `practice_spans.rs`; how the exercise is worded and shown in `page/view/practice.rs`.
+//! of a typed number is in `practice_spans.rs`, what there is to choose in `practice_choices.rs`; how the exercise is worded and shown in `page/view/practice.rs`.
 
 use super::Shelf;
+use super::practice_choices::{CHOICES, Choices, FilledChoice};
 use super::practice_spans::{Asked, Number, Side, Span};
 use super::practice_words::WordsWithValues;
 use super::printer::Notes;
@@ -22,13 +23,28 @@ use crate::units::{Mass, QuantityError, Scale};
 pub(super) const USUAL_TOLERANCE: f64 = 0.01;
 
 /// What a `kettle practice` block says.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub(crate) struct Exercise {
     ask: Option<WordsWithValues>,
+    wanted: Wanted,
+    changes: Option<ChangesRead>,
+}
+
+/// What a student is to do.
+#[derive(Clone, Debug)]
+enum Wanted {
+    /// Type a number.
+    Number(NumberWanted),
+    /// Choose one of several.
+    Choice(Choices),
+}
+
+/// A number to type.
+#[derive(Clone, Debug)]
+struct NumberWanted {
     answer: Option<Located<String>>,
     because: Option<WordsWithValues>,
     tolerance: Option<Located<Tolerance>>,
-    changes: Option<ChangesRead>,
 }
 
 /// How far off an answer may be.
@@ -45,12 +61,24 @@ pub(crate) enum Tolerance {
 pub(crate) struct WorkedOut {
     /// The question, Markdown.
     pub(crate) ask: String,
-    /// The answer as a sentence would print it.
-    pub(crate) answer: String,
-    /// The explanation, Markdown.
-    pub(crate) because: Option<String>,
-    /// The number in each unit in which a student may give it.
-    pub(crate) targets: Vec<Target>,
+    /// What there is to meet.
+    pub(crate) outcome: Outcome,
+}
+
+/// What an exercise comes to.
+#[derive(Clone, Debug)]
+pub(crate) enum Outcome {
+    /// A number.
+    Number {
+        /// The answer as a sentence would print it.
+        answer: String,
+        /// The explanation, Markdown.
+        because: Option<String>,
+        /// The number in each unit in which a student may give it.
+        targets: Vec<Target>,
+    },
+    /// One of several, of which one is right.
+    Choice(Vec<FilledChoice>),
 }
 
 /// A number to meet.
@@ -106,23 +134,29 @@ impl Exercise {
     /// Reads the keys of the block, but for `use`. What must be there is asked for only if the body could be read.
     pub(super) fn read(reader: &mut Reader<'_>, body_was_read: bool) -> Exercise {
         let ask = reader.words("ask");
-        let answer = reader.words("answer");
-        let because = reader.words("because");
         if body_was_read {
             reader.require("ask", ask.as_ref(), "ask = \"How much lye do you weigh out?\"");
-            reader.require("answer", answer.as_ref(), "answer = \"lye\"");
         }
-        let tolerance = reader.quantity("tolerance", Tolerance::FORMS, Tolerance::parse);
+        let places_of_number_keys: Vec<(&str, Place)> =
+            ["answer", "because", "tolerance"].into_iter().filter_map(|it| Some((it, reader.place_of(it)?))).collect();
+        let wanted = match Choices::read(reader) {
+            Some(choices) => {
+                for (key, place) in places_of_number_keys {
+                    reader.entry(key);
+                    reader.findings.push(Finding::choices_beside_a_number(place, CHOICES, key));
+                }
+                Wanted::Choice(choices)
+            }
+            None => Wanted::Number(NumberWanted::read(reader, body_was_read)),
+        };
         let changes = ChangesRead::read(reader, "with");
-        let mut words =
-            |typed: Option<Located<String>>| typed.map(|it| WordsWithValues::read(it, &mut reader.findings));
-        Exercise { ask: words(ask), answer, because: words(because), tolerance, changes }
+        let ask = ask.map(|it| WordsWithValues::read(it, &mut reader.findings));
+        Exercise { ask, wanted, changes }
     }
 
     /// Everything in the exercise that is evaluated.
     pub(super) fn expressions(&self) -> impl Iterator<Item = &Located<String>> {
-        let words = [&self.ask, &self.because].into_iter().flatten();
-        self.answer.iter().chain(words.flat_map(WordsWithValues::expressions))
+        self.wanted.expressions().into_iter().chain(self.ask.iter().flat_map(WordsWithValues::expressions))
     }
 
     /// Figures typed into its words: into the explanation those of the batch that it asks about, into the question those of
@@ -130,12 +164,13 @@ impl Exercise {
     fn typed_quantities(&self, ledger: &Ledger, asked: &Ledger) -> Vec<Finding> {
         let of = if self.changes.is_some() { Of::OtherBatch } else { Of::Exercise };
         let ask = self.ask.as_ref().filter(|_| of == Of::Exercise);
-        let texts = [(ask, ledger), (self.because.as_ref(), asked)].into_iter();
-        let found = texts.filter_map(|(words, ledger)| {
-            let prose = Prose { of, ..words?.prose().clone() };
-            Some(typed_quantity::check([&prose].into_iter(), &[ledger], false, amount_words))
+        let of_asked = self.wanted.words().into_iter().map(|it| (it, asked));
+        let texts = ask.map(|it| (it, ledger)).into_iter().chain(of_asked);
+        let found = texts.flat_map(|(words, ledger)| {
+            let prose = Prose { of, ..words.prose().clone() };
+            typed_quantity::check([&prose].into_iter(), &[ledger], false, amount_words)
         });
-        found.flatten().collect()
+        found.collect()
     }
 
     /// Misspelt values, told although their recipe cannot be computed.
@@ -157,20 +192,12 @@ impl Exercise {
         // A misspelt name is told even if the recipe cannot be changed in this way.
         let asked = changed.as_ref().unwrap_or(ledger);
         let values = Values::new(asked, shelf.units);
-        let because = self.because.as_ref().map(|it| it.fill(&values, asked, notes, &mut findings));
-        let answer = self.answer.as_ref().and_then(|it| keep(values.evaluate(&it.value, &it.place), &mut findings));
-        let targets = match (&self.answer, &answer) {
-            (Some(expression), Some(answer)) => {
-                let asked = Asked { expression, ledger: asked, of_page: ledger, tables: shelf.tables };
-                self.targets(&asked, &answer.text, &mut findings)
-            }
-            _ => None,
+        let outcome = match &self.wanted {
+            Wanted::Number(number) => number.work_out(asked, ledger, &values, shelf, notes, &mut findings),
+            Wanted::Choice(choices) => choices.fill(&values, asked, notes, &mut findings).map(Outcome::Choice),
         };
-        let worked_out = match (ask, &changed, answer, targets, &self.answer) {
-            (Some(ask), Some(_), Some(answer), Some(targets), Some(expression)) if findings.is_empty() => {
-                let answer = notes.mark(asked, answer.key, &expression.value, &answer.text);
-                Some(WorkedOut { ask, answer, because: because.flatten(), targets })
-            }
+        let worked_out = match (ask, &changed, outcome) {
+            (Some(ask), Some(_), Some(outcome)) if findings.is_empty() => Some(WorkedOut { ask, outcome }),
             _ => None,
         };
         if let Some(changed) = &changed {
@@ -205,6 +232,58 @@ impl Exercise {
             return None;
         }
         Some(changed)
+    }
+}
+
+impl Wanted {
+    /// Everything in it that is evaluated.
+    fn expressions(&self) -> Vec<&Located<String>> {
+        match self {
+            Wanted::Number(number) => {
+                number.answer.iter().chain(number.because.iter().flat_map(WordsWithValues::expressions)).collect()
+            }
+            Wanted::Choice(choices) => choices.expressions().collect(),
+        }
+    }
+
+    /// Its texts that are about the batch that is asked about.
+    fn words(&self) -> Vec<&WordsWithValues> {
+        match self {
+            Wanted::Number(number) => number.because.iter().collect(),
+            Wanted::Choice(choices) => choices.words().collect(),
+        }
+    }
+}
+
+impl NumberWanted {
+    fn read(reader: &mut Reader<'_>, body_was_read: bool) -> NumberWanted {
+        let answer = reader.words("answer");
+        if body_was_read {
+            reader.require("answer", answer.as_ref(), "answer = \"lye\"");
+        }
+        let because = reader.words("because");
+        let tolerance = reader.quantity("tolerance", Tolerance::FORMS, Tolerance::parse);
+        let because = because.map(|it| WordsWithValues::read(it, &mut reader.findings));
+        NumberWanted { answer, because, tolerance }
+    }
+
+    /// The number, and what is said of it; `None`, with findings, if there is none to meet.
+    fn work_out(
+        &self,
+        asked: &Ledger,
+        of_page: &Ledger,
+        values: &Values<'_>,
+        shelf: &Shelf<'_>,
+        notes: &Notes,
+        findings: &mut Vec<Finding>,
+    ) -> Option<Outcome> {
+        let because = self.because.as_ref().map(|it| it.fill(values, asked, notes, findings));
+        let expression = self.answer.as_ref()?;
+        let answer = keep(values.evaluate(&expression.value, &expression.place), findings)?;
+        let question = Asked { expression, ledger: asked, of_page, tables: shelf.tables };
+        let targets = self.targets(&question, &answer.text, findings)?;
+        let answer = notes.mark(asked, answer.key, &expression.value, &answer.text);
+        Some(Outcome::Number { answer, because: because.flatten(), targets })
     }
 
     /// The number to meet, in each unit of the course in which the answer gives another one.

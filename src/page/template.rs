@@ -17,7 +17,7 @@ use crate::reader::{Entry, Node, NodeValue, parse};
 use crate::source::{Extract, Place, SourceFile};
 
 /// The built-in templates, as `(name, text)`.
-const BUILT_IN: [(&str, &str); 30] = [
+const BUILT_IN: [(&str, &str); 32] = [
     ("recipe.html", include_str!("../../theme/templates/recipe.html")),
     ("worked.html", include_str!("../../theme/templates/worked.html")),
     ("layers.html", include_str!("../../theme/templates/layers.html")),
@@ -44,6 +44,8 @@ const BUILT_IN: [(&str, &str); 30] = [
     ("fats.md", include_str!("../../theme/templates/fats.md")),
     ("practice.html", include_str!("../../theme/templates/practice.html")),
     ("practice.md", include_str!("../../theme/templates/practice.md")),
+    ("practice-choices.html", include_str!("../../theme/templates/practice-choices.html")),
+    ("practice-choices.md", include_str!("../../theme/templates/practice-choices.md")),
     ("practice-answers.html", include_str!("../../theme/templates/practice-answers.html")),
     ("practice-answers.md", include_str!("../../theme/templates/practice-answers.md")),
     ("compare.md", include_str!("../../theme/templates/compare.md")),

@@ -206,6 +206,12 @@ impl<'a> Reader<'a> {
         Some(self.entries.remove(entry_idx))
     }
 
+    /// Where a key stands, if it was typed. It has yet to be taken.
+    #[must_use]
+    pub fn place_of(&self, key: &str) -> Option<Place> {
+        self.entries.iter().find(|it| it.key.value == key).map(|it| it.key.place.clone())
+    }
+
     /// A text.
     pub fn text(&mut self, key: &'static str) -> Option<Located<String>> {
         let node = self.node(key)?;

@@ -96,7 +96,7 @@ fn said_of(lesson: &mut Lesson, typed: &str) -> String {
 }
 
 /// Puts an exercise in place of the first of the page about lye.
-fn ask(lesson: &mut Lesson, keys: &str) {
+pub(crate) fn ask(lesson: &mut Lesson, keys: &str) {
     let path = lesson.course.path().join("src/lye.md");
     let text = fs::read_to_string(&path).expect("the page can be read");
     let start = text.find("```kettle practice").expect("an exercise");

@@ -318,4 +318,66 @@
         // To mdBook arrows turn the page and letters open its search; in here they move the cursor and type.
         form.addEventListener("keydown", (event) => event.stopPropagation());
     });
+
+    /* Practice by choosing: says why the choice that is asked about is right or wrong. Asked about and not merely touched,
+       since the arrow keys choose whatever they pass. */
+    document.querySelectorAll("[data-kettle-practice]").forEach((practice) => {
+        const form = practice.querySelector(".kettle-choose");
+        if (!form) return;
+        const radios = [...form.querySelectorAll("input[type=radio]")];
+        const button = form.querySelector("button");
+        const reply = form.querySelector(".kettle-reply");
+        if (!radios.length || !button || !reply) return;
+        const key = `kettle-answers/${course}/${practice.dataset.kettlePractice}`;
+        const choiceOf = (radio) => radio.closest(".kettle-choice");
+        const asked = [...practice.querySelectorAll(".kettle-ask")].map(textOf);
+        // An answer to what was asked before is none to this.
+        const exercise = [...asked, ...radios.map((it) => textOf(it.closest("label")) + it.dataset.kettleVerdict)].join("\n");
+        let isChecked = false;
+
+        const chosen = () => radios.findIndex((it) => it.checked);
+        const say = () => {
+            const radio = isChecked ? radios[chosen()] : undefined;
+            const verdict = radio ? radio.dataset.kettleVerdict : isChecked ? "nothing" : "";
+            form.dataset.kettleState = verdict === "nothing" ? "unclear" : verdict;
+            reply.replaceChildren();
+            if (!verdict) return;
+            const words = document.createElement("p");
+            words.textContent = (radio ? `${radio.value}: ` : "") + form.getAttribute(`data-kettle-${verdict}`);
+            reply.append(words);
+            const why = radio && choiceOf(radio).querySelector(".kettle-told");
+            if (!why) return;
+            const told = why.cloneNode(true);
+            told.className = "kettle-because";
+            reply.append(told);
+        };
+        const store = () => keep(key, chosen() < 0 ? null : { exercise, chosen: chosen(), checked: isChecked });
+        const show = () => {
+            const kept = recall(key);
+            const isValid = kept && kept.exercise === exercise && Boolean(radios[kept.chosen]);
+            if (kept && !isValid) keep(key, null);
+            // A browser may bring its own choice back after a reload.
+            radios.forEach((it, index) => (it.checked = Boolean(isValid && kept.chosen === index)));
+            isChecked = Boolean(isValid && kept.checked);
+            say();
+        };
+
+        button.hidden = false;
+        show();
+        whenKeptElsewhere(key, show);
+        form.addEventListener("submit", (event) => {
+            event.preventDefault();
+            isChecked = true;
+            say();
+            store();
+        });
+        // What was said of another choice must not stand beside this one.
+        form.addEventListener("change", () => {
+            isChecked = false;
+            say();
+            store();
+        });
+        // To mdBook arrows turn the page; in here they choose.
+        form.addEventListener("keydown", (event) => event.stopPropagation());
+    });
 })();

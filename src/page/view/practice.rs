@@ -1,14 +1,16 @@
-//! An exercise as it is shown: a question, a field to try a number in, and the answer for whoever asks.
+//! An exercise as it is shown: a question, a field to try a number in or several answers to choose from, and the answer for
+//! whoever asks.
 //!
 //! Layer 6. What is compared stands in the page as it is printed; `theme/js/kettle.js` compares, and says one of the
-//! sentences worded here.
+//! sentences worded here, or the reason that the author gave for a choice.
 
 use mdbook_markdown::pulldown_cmark::html::push_html;
 use mdbook_markdown::{MarkdownOptions, new_cmark_parser};
 use serde::Serialize;
 
 use super::super::Form;
-use super::super::practice::{Target, Within, WorkedOut};
+use super::super::practice::{Outcome, Target, Within, WorkedOut};
+use super::super::practice_choices::{FilledChoice, LETTERS};
 use super::super::practice_spans::{Side, Span};
 use crate::ledger::Ledger;
 use crate::show::{NO_BREAK, plain, reading, short};
@@ -23,14 +25,54 @@ pub(crate) struct PracticeView {
     pub(crate) title: String,
     /// The question: HTML or Markdown, as the page's form is.
     pub(crate) ask: String,
-    pub(crate) targets: Vec<TargetView>,
-    pub(crate) keypad: &'static str,
-    pub(crate) within: String,
-    /// The units in words, for the line to write on.
-    pub(crate) units: String,
+    /// The number, or the letter of the right choice.
     pub(crate) answer: String,
     /// The explanation: Markdown, or HTML as a text in JSON for a script element, where the search of a book finds nothing.
     pub(crate) because: Option<String>,
+    /// What there is to do.
+    #[serde(flatten)]
+    pub(crate) task: TaskView,
+}
+
+/// What a student is to do.
+#[derive(Clone, Debug, Serialize)]
+#[serde(untagged)]
+pub(crate) enum TaskView {
+    /// Type a number.
+    Number {
+        targets: Vec<TargetView>,
+        keypad: &'static str,
+        within: String,
+        /// The units in words, for the line to write on.
+        units: String,
+    },
+    /// Choose one of several.
+    Choice {
+        /// What is told before it is asked; the question is then its last paragraph.
+        told: String,
+        choices: Vec<ChoiceView>,
+    },
+}
+
+impl TaskView {
+    /// The template that shows it, without its ending.
+    pub(crate) fn template(&self) -> &'static str {
+        match self {
+            TaskView::Number { .. } => "practice",
+            TaskView::Choice { .. } => "practice-choices",
+        }
+    }
+}
+
+/// One of several answers.
+#[derive(Clone, Debug, Serialize)]
+pub(crate) struct ChoiceView {
+    pub(crate) letter: char,
+    /// What it says, without a paragraph around it.
+    pub(crate) say: String,
+    /// Why it is right or wrong, as `because` is.
+    pub(crate) why: String,
+    pub(crate) is_right: bool,
 }
 
 /// A number to meet.
@@ -71,28 +113,100 @@ pub(crate) fn practice_view(
     worked_out: WorkedOut,
     form: Form,
 ) -> PracticeView {
-    let WorkedOut { ask, answer, because, targets } = worked_out;
-    let in_form = |markdown: String| match form {
-        Form::Html => html_of(&markdown),
-        Form::Markdown => markdown.trim().to_owned(),
+    let WorkedOut { ask, outcome } = worked_out;
+    let (ask, answer, because, task) = match outcome {
+        Outcome::Number { answer, because, targets } => {
+            (in_form(&ask, form), answer, because.map(|it| sealed(&it, form)), number_view(&targets))
+        }
+        Outcome::Choice(choices) => {
+            let (told, ask) = told_and_asked(&ask, form);
+            let (answer, because) = right_and_why(&choices);
+            (ask, answer, Some(sealed(&because, form)), choice_view(told, choices, form))
+        }
     };
-    let symbols: Vec<&str> = targets.iter().map(|it| it.unit).filter(|it| !it.is_empty()).collect();
     PracticeView {
         key,
         kind: number.map_or_else(|| "Practice".to_owned(), |number| format!("Practice {number}")),
         title: ledger.recipe.title.clone(),
-        ask: in_form(ask),
+        ask,
+        answer,
+        because,
+        task,
+    }
+}
+
+fn number_view(targets: &[Target]) -> TaskView {
+    let symbols: Vec<&str> = targets.iter().map(|it| it.unit).filter(|it| !it.is_empty()).collect();
+    TaskView::Number {
         // A keypad for decimals has no minus on some phones.
         keypad: if targets.iter().any(|it| it.text.starts_with('-')) { "text" } else { "decimal" },
-        within: within_words(&targets),
+        within: within_words(targets),
         units: symbols.join(" or "),
-        answer,
-        because: because.map(in_form).map(|it| match form {
-            Form::Html => in_script(&it),
-            Form::Markdown => it,
-        }),
         targets: targets.iter().map(target_view).collect(),
     }
+}
+
+fn choice_view(told: String, choices: Vec<FilledChoice>, form: Form) -> TaskView {
+    let view = |(letter, it): (char, FilledChoice)| ChoiceView {
+        letter,
+        say: match form {
+            Form::Html => without_paragraph(&html_of(&it.say)).to_owned(),
+            // A line of a list.
+            Form::Markdown => it.say.split_whitespace().collect::<Vec<_>>().join(" "),
+        },
+        why: sealed(&it.why, form),
+        is_right: it.is_right,
+    };
+    TaskView::Choice { told, choices: LETTERS.into_iter().zip(choices).map(view).collect() }
+}
+
+/// What is told before the question, and the question itself. A group of buttons is named by a line without blocks in it,
+/// which is the last paragraph; if the last block is none, all of it is told.
+fn told_and_asked(ask: &str, form: Form) -> (String, String) {
+    let ask = in_form(ask, form);
+    if form == Form::Markdown {
+        return (String::new(), ask);
+    }
+    let html = ask.trim_end();
+    match html.strip_suffix("</p>").and_then(|it| it.rsplit_once("<p>")) {
+        Some((told, asked)) if !asked.contains("</p>") => (told.to_owned(), asked.to_owned()),
+        _ => (html.to_owned(), String::new()),
+    }
+}
+
+/// The letter of the right choice, and why it is the right one and none of the others is, as Markdown.
+fn right_and_why(choices: &[FilledChoice]) -> (String, String) {
+    let (mut answer, mut because, mut others) = (String::new(), String::new(), String::new());
+    for (letter, choice) in LETTERS.into_iter().zip(choices) {
+        let why = choice.why.trim();
+        if choice.is_right {
+            answer = letter.to_string();
+            because = format!("{}\n\n{why}", choice.say.trim());
+        } else {
+            others.push_str(&format!("\n\n*Not {letter}:* {why}"));
+        }
+    }
+    (answer, because + &others)
+}
+
+fn in_form(markdown: &str, form: Form) -> String {
+    match form {
+        Form::Html => html_of(markdown),
+        Form::Markdown => markdown.trim().to_owned(),
+    }
+}
+
+/// What the search of a book must not find.
+fn sealed(markdown: &str, form: Form) -> String {
+    match form {
+        Form::Html => in_script(&html_of(markdown)),
+        Form::Markdown => markdown.trim().to_owned(),
+    }
+}
+
+fn without_paragraph(html: &str) -> &str {
+    let html = html.trim();
+    html.strip_prefix("<p>").and_then(|it| it.strip_suffix("</p>")).unwrap_or(html)
 }
 
 fn target_view(target: &Target) -> TargetView {
@@ -148,6 +262,17 @@ fn html_of(markdown: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_is_asked_is_the_last_paragraph_of_a_question() {
+        for (ask, told, asked) in [
+            ("One?", "", "One?"),
+            ("It stands.\n\nIs *it* one?", "<p>It stands.</p>\n", "Is <em>it</em> one?"),
+            ("Which?\n\n- one", "<p>Which?</p>\n<ul>\n<li>one</li>\n</ul>", ""),
+        ] {
+            assert_eq!(told_and_asked(ask, Form::Html), (told.to_owned(), asked.to_owned()), "{ask}");
+        }
+    }
 
     #[test]
     fn code_in_an_explanation_keeps_its_lines() {
