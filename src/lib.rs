@@ -32,8 +32,8 @@
 //! assert!(findings.is_empty());
 //! let (recipe, _) = recipe::validate(&raw, &tables, &Defaults::default());
 //! let batch = batch::compute(&recipe.expect("nothing is wrong with it"), &tables);
-//! // 1000 g * 190 / 1000 * 0.95 * 39.99712 / 56.10565
-//! assert!((batch.alkalis[0].mass.to_grams() - 128.68).abs() < 0.005);
+//! // 1000 g * 190.5 / 1000 * 0.95 * 39.99712 / 56.10565
+//! assert!((batch.alkalis[0].mass.to_grams() - 129.015).abs() < 0.005);
 //! ```
 
 pub mod batch;
