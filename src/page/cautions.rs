@@ -89,7 +89,8 @@ fn standing(recipes: &[&Ledger], tables: &Tables) -> Vec<Caution> {
             ),
         ),
         said(
-            "If it touches you",
+            // Whoever searches the book for first aid finds it by its name.
+            "First aid, if it touches you",
             "Brush dry lye off first and take off what is soaked; then rinse at once with plenty of running water for 30 to 60 \
              minutes, eyes too, lids held open and contact lenses out. Put nothing acidic on skin. If it was swallowed, rinse \
              the mouth and do not make anybody vomit: call a poison centre. Get medical help for eyes, for anything \

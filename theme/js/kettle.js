@@ -94,6 +94,63 @@
         main.prepend(contents);
     }
 
+    /* Of a page in both units one can be left away, on paper too. Amounts are marked by what they say: "251 g (8.85 oz)" in a
+       sentence, or one after another where a card has room for both. What stands in one unit alone stays. */
+    const UNIT_CHOICES = { both: "Grams and ounces", g: "Grams", oz: "Ounces" };
+    const marked = (text, unit) => {
+        const span = document.createElement("span");
+        if (unit) span.dataset.kettleUnit = unit;
+        else span.className = "kettle-both";
+        span.textContent = text;
+        return span;
+    };
+    let hasBoth = false;
+    let before = null;
+    document.querySelectorAll("[data-kettle]").forEach((it) => {
+        const text = it.textContent;
+        const pair = /^(\S+\sg)( \()(\S+\soz)(\))$/.exec(text);
+        if (pair) {
+            it.replaceChildren(marked(pair[1], "g"), marked(pair[2]), marked(pair[3], "oz"), marked(pair[4]));
+            hasBoth = true;
+        } else if (before && before.dataset.kettle === it.dataset.kettle && /\soz$/.test(text) && /\sg$/.test(before.textContent)) {
+            before.dataset.kettleUnit = "g";
+            it.dataset.kettleUnit = "oz";
+            hasBoth = true;
+            // Brackets around the second stand outside of it.
+            const [opens, closes] = [it.previousSibling, it.nextSibling];
+            const isText = (node) => node && node.nodeType === Node.TEXT_NODE;
+            if (isText(opens) && isText(closes) && opens.data.endsWith("(") && closes.data.startsWith(")")) {
+                opens.data = opens.data.slice(0, -1);
+                closes.data = closes.data.slice(1);
+                it.before(marked("("));
+                it.after(marked(")"));
+            }
+        }
+        before = it;
+    });
+    const bar = document.querySelector("#mdbook-menu-bar .right-buttons, .right-buttons");
+    if (hasBoth && bar) {
+        const key = `kettle-units/${course}`;
+        const choice = document.createElement("select");
+        choice.className = "kettle-units";
+        choice.setAttribute("aria-label", "Units of amounts");
+        Object.entries(UNIT_CHOICES).forEach(([unit, words]) => choice.append(new Option(words, unit)));
+        const show = () => {
+            const kept = recall(key);
+            choice.value = Object.hasOwn(UNIT_CHOICES, kept) ? kept : "both";
+            document.documentElement.dataset.kettleUnits = choice.value;
+        };
+        choice.addEventListener("change", () => {
+            keep(key, choice.value === "both" ? null : choice.value);
+            document.documentElement.dataset.kettleUnits = choice.value;
+        });
+        // To mdBook arrows turn the page; in here they choose.
+        choice.addEventListener("keydown", (event) => event.stopPropagation());
+        whenKeptElsewhere(key, show);
+        show();
+        bar.prepend(choice);
+    }
+
     /* Ways from the steps of a recipe to its card, or from a card to its steps: to the block of that kind with the same title,
        the nearest one above or else the first one below. Blocks have no ids, so these are buttons and no links; where there is
        no such block, the button stays hidden. */
@@ -104,7 +161,8 @@
     document.querySelectorAll("[data-kettle-to]").forEach((button) => {
         const here = button.closest(".kettle");
         const ofKind = [...document.querySelectorAll(`.kettle-${button.dataset.kettleTo}`)];
-        const blocks = ofKind.filter((it) => titleOf(it) === titleOf(here));
+        // A box of cautions is of all that its page shows.
+        const blocks = ofKind.filter((it) => button.dataset.kettleTo === "safety" || titleOf(it) === titleOf(here));
         const isAbove = (it) => it.compareDocumentPosition(here) & Node.DOCUMENT_POSITION_FOLLOWING;
         const above = blocks.filter(isAbove);
         const block = above.length ? above[above.length - 1] : blocks[0];
