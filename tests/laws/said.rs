@@ -24,6 +24,8 @@ const PAGE: &str = "# Page\n\n{{ plain.title }} in {{ plain.mould.name }}\n\n| a
     ```kettle worked\nuse = \"plain\"\n```\n\n```kettle timeline\nuse = \"plain\"\n```\n\n```kettle profile\nuse = \"plain\"\n```\n\n\
     ```kettle yield\nuse = \"plain\"\n```\n\n```kettle compare\nuse = \"variant\"\n```\n\n```kettle fats\nonly = \"used\"\n```\n\n\
     ```kettle practice\nuse = \"plain\"\nask = \"How much of {{ title }}?\"\nanswer = \"lye\"\nbecause = \"Of {{ mould.name }}.\"\n```\n\n\
+    ```kettle practice\nuse = \"plain\"\nask = \"A {{ title }}.\\n\\nIs it {{ mould.name }}?\"\n\
+    choices = [{ say = \"{{ title }}\", why = \"{{ mould.name }}\" }, { say = \"No {{ mould.name }}.\", right = true, why = \"So {{ title }}\" }]\n```\n\n\
     ```kettle glossary\n```\n";
 
 /// A page in both forms, as mdBook is given it.

@@ -62,7 +62,9 @@ pub(super) const PAGE: &str = "# Page\n\n```kettle safety\n```\n\n{{ title }} {{
     ```kettle profile\n```\n\n```kettle yield\n```\n\n```kettle fats\nonly = \"used\"\n```\n\n```kettle yield\nuse = \"moulded\"\n```\n\n\
     {{ moulded.total.batch }}\n\n> ```kettle worked\n> use = \"moulded\"\n> ```\n\n\
     ```kettle practice\nask = \"How much for {{ total.fats }}?\"\nwith = { batch = \"650 g\", superfat = 8 }\nanswer = \"alkali.NaOH\"\n\
-    tolerance = \"2 g\"\nbecause = \"It is {{ alkali.NaOH }}.\"\n```\n\n```kettle layers\nuse = \"moulded\"\n```\n\n\
+    tolerance = \"2 g\"\nbecause = \"It is {{ alkali.NaOH }}.\"\n```\n\n\
+    ```kettle practice\nask = \"How much?\"\nwith = { batch = \"650 g\" }\n[[choices]]\nsay = \"{{ water }} of water\"\nright = true\n\
+    why = \"So it is.\"\n[[choices]]\nsay = \"None.\"\nwhy = \"There is {{ water }}.\"\n```\n\n```kettle layers\nuse = \"moulded\"\n```\n\n\
     ```kettle timeline\nuse = \"moulded\"\n```\n\n```kettle compare\nuse = \"variant\"\n```\n";
 
 /// The texts of a course, in the order of the seeds below.
