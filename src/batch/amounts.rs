@@ -104,6 +104,8 @@ pub struct ExtraAmount {
     pub of_fats_percent: f64,
     /// When it goes in.
     pub goes_into: GoesInto,
+    /// The id of the blend that it comes with; the oils of a blend follow one another.
+    pub blend: Option<Arc<str>>,
 }
 
 /// A layer as computed.

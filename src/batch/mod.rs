@@ -223,6 +223,7 @@ fn extra_amount(extra: &Extra, fats: Mass) -> ExtraAmount {
         solid_density: additive.solid_density,
         of_fats_percent: mass / fats * 100.0,
         goes_into: additive.goes_into,
+        blend: extra.blend.as_ref().map(|it| it.id.clone()),
     }
 }
 

@@ -86,7 +86,7 @@ impl Weighed {
         let liquids: Vec<u64> = batch.liquids.iter().map(|it| scale.nearest(it.mass)).collect();
         let acids: Vec<u64> = batch.acids.iter().map(|it| scale.nearest(it.mass)).collect();
         let late_fats = batch.late_fats.iter().map(|it| scale.nearest(it.mass)).collect();
-        let extras: Vec<u64> = batch.extras.iter().map(|it| read_extra(scale, it)).collect();
+        let extras = read_extras(scale, &batch.extras);
         let layer_weights: Vec<f64> = batch.layers.iter().map(|it| it.fraction).collect();
         let extras_in = |goes_into: GoesInto| {
             let there = extras.iter().zip(&batch.extras).filter(|(_, it)| it.goes_into == goes_into);
@@ -121,7 +121,7 @@ impl Weighed {
                 solution: due(fats),
                 shared_extras: shared.iter().map(|it| it[layer_idx]).collect(),
                 batter: batch.batter_is_divided.then_some(batter),
-                extras: layer.extras.iter().map(|it| read_extra(scale, it)).collect(),
+                extras: read_extras(scale, &layer.extras),
             })
             .collect();
         let weighed = Weighed {
@@ -259,12 +259,21 @@ impl Weighed {
     }
 }
 
-/// What goes in at trace is weighed in a cup of its own, on the finer scale where it is little.
-fn read_extra(scale: Scale, extra: &ExtraAmount) -> u64 {
-    match extra.goes_into {
-        GoesInto::Trace => scale.nearest_small(extra.mass),
-        GoesInto::Water | GoesInto::Fats => scale.nearest(extra.mass),
-    }
+/// What goes in at trace is weighed in a cup of its own, on the finer scale where it is little. Of a blend the whole is read,
+/// and its oils, which are weighed into one cup, are parts that add up to it.
+fn read_extras(scale: Scale, extras: &[ExtraAmount]) -> Vec<u64> {
+    let together = |a: &ExtraAmount, b: &ExtraAmount| a.blend.is_some() && a.blend == b.blend;
+    let cups = extras.chunk_by(together).map(|cup| {
+        let masses: Vec<f64> = cup.iter().map(|it| it.mass.to_grams()).collect();
+        let whole: Mass = cup.iter().map(|it| it.mass).sum();
+        let is_small = cup.iter().any(|it| it.goes_into == GoesInto::Trace);
+        let scale = if is_small { scale.for_small(whole) } else { scale };
+        match &masses[..] {
+            [_] => vec![scale.nearest(whole)],
+            _ => scale.apportion(scale.nearest(whole), &masses),
+        }
+    });
+    cups.flatten().collect()
 }
 
 #[cfg(test)]

@@ -97,6 +97,21 @@ impl Finding {
             .help("say all of it once; if one part goes in at another moment, give that a row of its own in tables/additives.toml")
     }
 
+    /// An oil that comes with a blend and is there besides.
+    pub fn oil_twice(place: Place, name: &str) -> Finding {
+        Finding::error("oil-twice", place, format!("`{name}` comes with a blend and is named once more, or comes with two"))
+            .label("the second time")
+            .help("put all of it into one blend, or take it out of the other")
+    }
+
+    /// A limit or vanillin of a blend, which only its oils have.
+    pub fn fact_of_blend(place: Place, key: &str, name: &str) -> Finding {
+        let message = format!("`{name}` is a blend: each of its oils has a `{key}` of its own");
+        Finding::error("fact-of-blend", place, message)
+            .label("not of the blend")
+            .help("write it into the row of each oil in tables/additives.toml, as `supplier-limit-percent` or `vanillin-percent`")
+    }
+
     /// Vanillin in something that is no scent.
     pub fn vanillin_of_no_scent(place: Place, name: &str) -> Finding {
         Finding::error(

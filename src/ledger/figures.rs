@@ -18,6 +18,7 @@ pub(super) fn of(ledger: &Ledger, tables: &Tables) -> Vec<Figure> {
     list.fats_and_additives();
     list.totals();
     list.layers();
+    list.blends(tables);
     list.arithmetic(tables);
     list.superfats();
     list.measures();
@@ -55,12 +56,17 @@ impl List<'_> {
         self.figures.push(Figure { key, part, name, amount, goes_into, place });
     }
 
+    /// Whether the list has such a figure yet.
+    pub(super) fn has(&self, key: &Key) -> bool {
+        self.figures.iter().any(|it| it.key == *key)
+    }
+
     /// A figure of the whole recipe that is not weighed out.
     pub(super) fn whole(&mut self, kind: Kind, amount: Amount, place: &Place) {
         self.add(Key::one(kind), Part::Whole, None, amount, None, place);
     }
 
-    fn weighed(&self, exact: Mass, reading: impl Fn(&Weighed) -> u64) -> Amount {
+    pub(super) fn weighed(&self, exact: Mass, reading: impl Fn(&Weighed) -> u64) -> Amount {
         Amount::Weighed { exact, grams: reading(&self.ledger.grams), ounces: reading(&self.ledger.ounces) }
     }
 

@@ -6,12 +6,14 @@
 //! what is weighed and how it came about, `outcome.rs` what comes of it.
 
 mod amount;
+mod blends;
 mod figures;
 mod key;
 mod kind;
 mod outcome;
 
 pub use amount::Amount;
+pub use blends::{BlendAmount, ComponentDose};
 pub use key::{Key, NoSuchKey, RECIPES, name_at_start, name_of, parts_of, speaks_of_lye};
 pub use kind::{Kind, Of, Scope};
 

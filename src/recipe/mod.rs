@@ -132,8 +132,10 @@ pub struct Extra {
     pub rate: Rate,
     /// The most that its supplier allows in the finished bar, percent.
     pub limit_percent: Option<f64>,
-    /// Vanillin in it, percent, where the recipe states it.
+    /// Vanillin in it, percent, where the recipe or its row states it.
     pub vanillin_percent: Option<f64>,
+    /// The blend that it comes with.
+    pub blend: Option<Arc<Additive>>,
     /// Where its rate stands.
     pub place: Place,
 }

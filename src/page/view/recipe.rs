@@ -8,7 +8,7 @@ use super::super::printer::Printer;
 use super::super::words::{additive_notes, cautions_at, cautions_at_layers};
 use super::{Fact, Row, alkali_name};
 use crate::finding::Step;
-use crate::ledger::{Figure, Key, Kind, Moment, Part};
+use crate::ledger::{BlendAmount, Figure, Key, Kind, Moment, Part};
 use crate::recipe::{BatchSize, Divide};
 use crate::show::{self, capitalised, listed};
 use crate::tables::MouldShape;
@@ -40,34 +40,59 @@ pub(crate) struct RecipeView {
 /// The weighing-out card of a recipe.
 pub(crate) fn recipe_view(key: String, print: Printer<'_>) -> RecipeView {
     let ledger = print.ledger;
-    let rows = |is_wanted: fn(&Figure) -> bool| -> Vec<Row> {
+    let rows = |is_wanted: &dyn Fn(&Figure) -> bool| -> Vec<Row> {
         let figures = ledger.weighed_out().filter(|it| is_wanted(it) && is_needed(it, print));
         figures.map(|it| row(it, print)).collect()
     };
     let total = |name: &str, kind: Kind| Row { name: name.into(), hint: None, amount: print.amount(&Key::one(kind)) };
-    let extra_rows =
-        rows(|it| matches!(it.part, Part::Extra(_) | Part::LayerExtra(..)) && it.goes_into != Some(Moment::Lye));
-    let fat_rows = rows(|it| matches!(it.part, Part::Fat(_)));
+    let is_extra =
+        |it: &Figure| matches!(it.part, Part::Extra(_) | Part::LayerExtra(..)) && it.goes_into != Some(Moment::Lye);
+    let is_of_a_blend = |it: &Figure| match it.part {
+        Part::Extra(idx) => ledger.recipe.extras[idx].blend.is_some(),
+        Part::LayerExtra(layer_idx, idx) => ledger.recipe.layers[layer_idx].extras[idx].blend.is_some(),
+        _ => false,
+    };
+    let fat_rows = rows(&|it| matches!(it.part, Part::Fat(_)));
     let has_fats = fat_rows.len() > 1;
     let at_trace = [cautions_at(ledger, Step::Trace), cautions_at_layers(ledger)].concat();
-    // Without additives to stand beside, they stand where the pouring begins.
-    let (with_extras, after) = if extra_rows.is_empty() { (Vec::new(), at_trace) } else { (at_trace, Vec::new()) };
     let group = |heading, rows, total| Group { heading, rows, total, notes: Vec::new(), cautions: Vec::new() };
-    let lye_rows = rows(|it| it.goes_into == Some(Moment::Lye));
-    let groups = [
+    let lye_rows = rows(&|it| it.goes_into == Some(Moment::Lye));
+    let blends = ledger.blends();
+    let of_blends = blends.iter().map(|it| {
+        let oils = rows(&|figure| match (figure.part, it.layer_idx) {
+            (Part::Extra(idx), None) => is_extra(figure) && it.oils.contains(&idx),
+            (Part::LayerExtra(its_layer, idx), Some(layer_idx)) => its_layer == layer_idx && it.oils.contains(&idx),
+            _ => false,
+        });
+        group("Scent blend", oils, Some(blend_total(it, print)))
+    });
+    let mut of_extras: Vec<Group> = of_blends.filter(|it| !it.rows.is_empty()).collect();
+    let extra_rows = rows(&|it| is_extra(it) && !is_of_a_blend(it));
+    if !extra_rows.is_empty() {
+        of_extras.push(group("Additives", extra_rows, None));
+    }
+    // Without additives to stand beside, cautions stand where the pouring begins.
+    let after = match of_extras.last_mut() {
+        Some(last) => {
+            (last.notes, last.cautions) = (additive_notes(print), at_trace);
+            Vec::new()
+        }
+        None => at_trace,
+    };
+    let before = [
         Group {
             cautions: cautions_at(ledger, Step::Lye),
             ..group("Lye solution", lye_rows, Some(total("Lye solution together", Kind::Solution)))
         },
         group("Fats", fat_rows, has_fats.then(|| total("Fats together", Kind::TotalFats))),
-        Group { notes: additive_notes(print), cautions: with_extras, ..group("Additives", extra_rows, None) },
-        group("Stirred in when the soap is cooked", rows(|it| matches!(it.part, Part::LateFat(_))), None),
     ];
+    let cooked = group("Stirred in when the soap is cooked", rows(&|it| matches!(it.part, Part::LateFat(_))), None);
+    let groups = before.into_iter().chain(of_extras).chain([cooked]);
     RecipeView {
         key,
         title: ledger.recipe.title.clone(),
         makes: makes(print),
-        groups: groups.into_iter().filter(|it| !it.rows.is_empty()).collect(),
+        groups: groups.filter(|it| !it.rows.is_empty()).collect(),
         everything: total("Everything poured", Kind::TotalBatch),
         cautions: [after, cautions_at(ledger, Step::Mould), cautions_at(ledger, Step::Cure)].concat(),
         facts: facts(print),
@@ -78,6 +103,20 @@ pub(crate) fn recipe_view(key: String, print: Printer<'_>) -> RecipeView {
 fn is_needed(figure: &Figure, print: Printer<'_>) -> bool {
     let brings_nothing = print.ledger.batch.water_in_others == Mass::ZERO;
     figure.part != Part::Water || brings_nothing || figure.amount.reading(ScaleUnit::Grams) > Some(0)
+}
+
+/// All of a blend, and where it goes.
+fn blend_total(it: &BlendAmount<'_>, print: Printer<'_>) -> Row {
+    let name = capitalised(&it.blend.name);
+    let id = it.blend.id.clone();
+    let (name, key) = match it.layer_idx.map(|layer_idx| &print.ledger.batch.layers[layer_idx]) {
+        Some(layer) => {
+            let key = Key::each(Kind::LayerAdditive, id).in_layer(layer.key.clone());
+            (format!("{name} together, for the layer {}", layer.name), key)
+        }
+        None => (format!("{name} together"), Key::each(Kind::Additive, id)),
+    };
+    Row { name, hint: None, amount: print.amount(&key) }
 }
 
 fn row(figure: &Figure, print: Printer<'_>) -> Row {

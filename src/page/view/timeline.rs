@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::super::figure::{TimelineFigure, timeline_figure};
 use super::super::printer::Printer;
-use super::super::words::{cautions_at, own_extras};
+use super::super::words::{cautions_at, in_cups, own_extras};
 use crate::batch::{Action, BenchStep, LongStep};
 use crate::finding::Step;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
@@ -105,7 +105,7 @@ fn cautions_of(action: Action, print: Printer<'_>, bench: &[BenchStep]) -> Vec<S
 /// The names of what goes into the whole batch, as the ledger lists it.
 fn names(print: Printer<'_>, is_wanted: impl Fn(&Figure) -> bool) -> String {
     let figures = print.ledger.weighed_out().filter(|it| is_wanted(it));
-    listed(figures.filter_map(|it| it.name.as_deref()))
+    listed(in_cups(print, figures).into_iter().filter_map(|it| it.name.as_deref()))
 }
 
 /// What is done; `in_jars` where the soap is a paste without a mould.
@@ -141,8 +141,8 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
         }
         Action::StirIn(Some(layer_idx)) => {
             let of_layer = |it: Part| matches!(it, Part::LayerShared(its_layer, _) if its_layer == layer_idx);
-            let shared = print.ledger.figures().iter().filter(|it| of_layer(it.part));
-            let shared = shared.map(|it| format!("its part of {}", show::the(it.name.as_deref().unwrap_or_default())));
+            let shared = in_cups(print, print.ledger.figures().iter().filter(|it| of_layer(it.part)));
+            let shared = shared.into_iter().map(|it| format!("its part of {}", show::the(it.name.as_deref().unwrap_or_default())));
             let all: Vec<String> = shared.chain(own_extras(print, layer_idx, Moment::Trace)).collect();
             format!("{}: stir in {}", name(layer_idx), listed(all.iter().map(String::as_str)))
         }
