@@ -193,7 +193,7 @@ impl List<'_> {
             let percents = [(Kind::Component, Some(dose.percent)), (Kind::ComponentLimit, limit.map(|it| it.0))];
             for (kind, percent) in percents.into_iter().filter_map(|(kind, it)| Some((kind, it?))) {
                 let key = Key::each(kind, &*dose.id);
-                self.add(key, Part::Whole, None, Amount::Share(percent), None, &dose.place);
+                self.add(key, Part::Whole, None, Amount::SmallShare(percent), None, &dose.place);
             }
         }
     }
