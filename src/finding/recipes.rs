@@ -99,9 +99,13 @@ impl Finding {
 
     /// An oil that comes with a blend and is there besides.
     pub fn oil_twice(place: Place, name: &str) -> Finding {
-        Finding::error("oil-twice", place, format!("`{name}` comes with a blend and is named once more, or comes with two"))
-            .label("the second time")
-            .help("put all of it into one blend, or take it out of the other")
+        Finding::error(
+            "oil-twice",
+            place,
+            format!("`{name}` comes with a blend and is named once more, or comes with two"),
+        )
+        .label("the second time")
+        .help("put all of it into one blend, or take it out of the other")
     }
 
     /// A limit or vanillin of a blend, which only its oils have.

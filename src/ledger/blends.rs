@@ -172,8 +172,7 @@ impl List<'_> {
             };
             let layer = &ledger.batch.layers[layer_idx].key;
             let amount = self.weighed(it.mass, |weighed| sum(&weighed.layers[layer_idx].extras));
-            for (kind, amount) in
-                [(Kind::LayerAdditive, amount), (Kind::LayerRate, Amount::Share(it.of_fats_percent))]
+            for (kind, amount) in [(Kind::LayerAdditive, amount), (Kind::LayerRate, Amount::Share(it.of_fats_percent))]
             {
                 let key = Key::each(kind, id.clone()).in_layer(layer.clone());
                 self.add(key, Part::Layer(layer_idx), name, amount, None, it.place);

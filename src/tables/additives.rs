@@ -195,7 +195,8 @@ pub(super) fn read_additive(
     let dissolves = row.value("dissolves-g-per-100-g", (0.001, 1000.0));
     let goes_into = row.last(|file| read_choice(file, "goes-into", &GoesInto::ALL));
     let effects = row.last(|file| read_choices(file, "does", &Effect::ALL));
-    let facts = if let Some(TypedKind::Scent(_)) = typed_kind { read_facts(row, components) } else { ScentFacts::default() };
+    let facts =
+        if let Some(TypedKind::Scent(_)) = typed_kind { read_facts(row, components) } else { ScentFacts::default() };
     let parts = if let Some(TypedKind::Blend) = typed_kind { read_parts(row) } else { None };
     let ([inci], _) = row.inci(["inci"]);
     let note = row.words("note");

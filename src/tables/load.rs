@@ -66,8 +66,7 @@ pub(super) fn load(course_files: &[Arc<SourceFile>]) -> (Tables, Vec<Finding>) {
     let mut alkali = |kind: AlkaliKind| alkalis.remove(kind.formula()).expect("the embedded table has both alkalis");
     let (naoh, koh) = (alkali(AlkaliKind::NaOH), alkali(AlkaliKind::KOH));
     let fats = BTreeMap::new();
-    let mut tables =
-        Tables { fats, acids, additives, components, moulds, naoh, koh, limits, refused: BTreeSet::new() };
+    let mut tables = Tables { fats, acids, additives, components, moulds, naoh, koh, limits, refused: BTreeSet::new() };
     // A fat's values are held against its acids, so it is read when everything else is there.
     tables.fats = read.all("fats.toml", |row| read_fat(row, &tables).map(Arc::new));
     tables.refused = refused;

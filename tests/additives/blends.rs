@@ -118,7 +118,8 @@ fn components_are_added_up_over_blends_and_in_the_layer_that_has_most() {
 /// Each oil is held against its own supplier's limit by its own share.
 #[test]
 fn an_oil_of_a_blend_is_judged_by_its_own_share() {
-    let of_blend = |rate: &str| course(1000.0, &format!("[[additives]]\nitem = \"quay\"\nrate = \"{rate}\"\n"), "0.1", 9.0).1;
+    let of_blend =
+        |rate: &str| course(1000.0, &format!("[[additives]]\nitem = \"quay\"\nrate = \"{rate}\"\n"), "0.1", 9.0).1;
     // 8 % are 6 % of lavender; of bars that weigh some 1.35 times their fats that is 4.4 %, below its limit of 5 %. 12 % are 9 %,
     // some 6.5 % of them. Either is more than is usual of each oil, and of the blend.
     assert!(!of_blend("8 %").contains(&"over-limit"), "{:?}", of_blend("8 %"));

@@ -11,7 +11,7 @@ use crate::finding::Step;
 use crate::ledger::{BlendAmount, Figure, Key, Kind, Moment, Part};
 use crate::recipe::{BatchSize, Divide};
 use crate::show::{self, capitalised, listed};
-use crate::tables::MouldShape;
+use crate::tables::{GoesInto, MouldShape};
 use crate::units::{Mass, ScaleUnit};
 
 /// Things that are weighed out together.
@@ -109,12 +109,14 @@ fn is_needed(figure: &Figure, print: Printer<'_>) -> bool {
 fn blend_total(it: &BlendAmount<'_>, print: Printer<'_>) -> Row {
     let name = capitalised(&it.blend.name);
     let id = it.blend.id.clone();
+    let moment = print.ledger.batch.extras.get(it.oils.start).filter(|_| it.layer_idx.is_none()).map(|it| it.goes_into);
+    let when = if moment == Some(GoesInto::Fats) { "into the melted fats" } else { "at trace" };
     let (name, key) = match it.layer_idx.map(|layer_idx| &print.ledger.batch.layers[layer_idx]) {
         Some(layer) => {
             let key = Key::each(Kind::LayerAdditive, id).in_layer(layer.key.clone());
             (format!("{name} together, for the layer {}", layer.name), key)
         }
-        None => (format!("{name} together"), Key::each(Kind::Additive, id)),
+        None => (format!("{name} together, {when}"), Key::each(Kind::Additive, id)),
     };
     Row { name, hint: None, amount: print.amount(&key) }
 }
@@ -127,6 +129,9 @@ fn row(figure: &Figure, print: Printer<'_>) -> Row {
     };
     Row { name, hint: hint(figure, print), amount: print.amount(&figure.key) }
 }
+
+/// What is said of an oil of a blend.
+const INTO_JAR: &str = "into one jar with the others";
 
 /// What is said of something beside its amount.
 fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
@@ -145,6 +150,10 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
         }
         Part::Alkali(_) => "counted as pure, into the water a little at a time".into(),
         Part::Fat(idx) => print.words(&Key::each(Kind::FatPercent, batch.fats[idx].id.clone())),
+        Part::Extra(idx) if recipe.extras[idx].blend.is_some() && figure.goes_into != Some(Moment::Lye) => {
+            INTO_JAR.into()
+        }
+        Part::LayerExtra(layer_idx, idx) if recipe.layers[layer_idx].extras[idx].blend.is_some() => INTO_JAR.into(),
         Part::Extra(idx) => {
             let key = Key::each(Kind::Spoons, batch.extras[idx].id.clone());
             with_spoons(&key, figure.goes_into, print)

@@ -142,7 +142,9 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
         Action::StirIn(Some(layer_idx)) => {
             let of_layer = |it: Part| matches!(it, Part::LayerShared(its_layer, _) if its_layer == layer_idx);
             let shared = in_cups(print, print.ledger.figures().iter().filter(|it| of_layer(it.part)));
-            let shared = shared.into_iter().map(|it| format!("its part of {}", show::the(it.name.as_deref().unwrap_or_default())));
+            let shared = shared
+                .into_iter()
+                .map(|it| format!("its part of {}", show::the(it.name.as_deref().unwrap_or_default())));
             let all: Vec<String> = shared.chain(own_extras(print, layer_idx, Moment::Trace)).collect();
             format!("{}: stir in {}", name(layer_idx), listed(all.iter().map(String::as_str)))
         }

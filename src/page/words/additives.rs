@@ -4,6 +4,7 @@
 
 use super::super::printer::Printer;
 use crate::batch::ExtraAmount;
+use crate::finding::Step;
 use crate::ledger::{Key, Kind};
 use crate::recipe::Extra;
 use crate::show::{self, capitalised, listed, percent_to};
@@ -50,8 +51,14 @@ fn component_notes(print: Printer<'_>) -> Vec<String> {
         // Three decimals: such limits are hundredths of a percent.
         let percent = print.each(Kind::Component, &dose.id, percent_to(dose.percent, 3));
         let limit = print.each(Kind::ComponentLimit, &dose.id, percent_to(limit, 3));
+        let place = match dose.step {
+            Step::Layer(layer_idx) => {
+                format!(" in the layer {}, which has most of it", print.ledger.recipe.layers[layer_idx].name)
+            }
+            _ => String::new(),
+        };
         notes.push(format!(
-            "{}, all scents together: {percent} of the cured soap where there is most of it, and no more than {limit} is allowed.",
+            "{}, all scents together: {percent} of the cured soap{place}; no more than {limit} is allowed.",
             capitalised(&component.name)
         ));
     }
