@@ -56,6 +56,9 @@ pub struct Weighed {
     pub extras_in_lye: u64,
     /// Those of them that are stirred into the melted fats, all together.
     pub extras_in_fats: u64,
+    /// The oil to start with and the plant of each infusion, in the order of the batch: the oil up, and the plant down, so
+    /// that enough can be strained off.
+    pub infusions: Vec<[u64; 2]>,
     /// The fats stirred in after saponification, in the order of the batch.
     pub late_fats: Vec<u64>,
     /// The layers, in pouring order; each column adds up to its total, that of the lye with what stays in the jug.
@@ -86,6 +89,8 @@ impl Weighed {
         let liquids: Vec<u64> = batch.liquids.iter().map(|it| scale.nearest(it.mass)).collect();
         let acids: Vec<u64> = batch.acids.iter().map(|it| scale.nearest(it.mass)).collect();
         let late_fats = batch.late_fats.iter().map(|it| scale.nearest(it.mass)).collect();
+        let infusions = batch.infusions.iter();
+        let infusions = infusions.map(|it| [scale.above(it.oil), scale.for_small(it.plant).below(it.plant)]).collect();
         let extras = read_extras(scale, &batch.extras);
         let layer_weights: Vec<f64> = batch.layers.iter().map(|it| it.fraction).collect();
         let extras_in = |goes_into: GoesInto| {
@@ -135,6 +140,7 @@ impl Weighed {
             extras,
             extras_in_lye,
             extras_in_fats,
+            infusions,
             late_fats,
             layers,
             superfat_percent: 0.0,
@@ -244,6 +250,7 @@ impl Weighed {
             extras: all(&self.extras, OfTwo::Lower),
             extras_in_lye: reread(&self.extras_in_lye, OfTwo::Lower),
             extras_in_fats: reread(&self.extras_in_fats, OfTwo::Lower),
+            infusions: self.infusions.clone(),
             late_fats: all(&self.late_fats, OfTwo::Lower),
             layers: layers.collect(),
             superfat_percent: self.superfat_percent,

@@ -14,6 +14,7 @@ use crate::units::Mass;
 /// All figures of a ledger whose numbers are there.
 pub(super) fn of(ledger: &Ledger, tables: &Tables) -> Vec<Figure> {
     let mut list = List { ledger, figures: Vec::with_capacity(128) };
+    list.infusions();
     list.lye_vessel();
     list.fats_and_additives();
     list.totals();
@@ -68,6 +69,24 @@ impl List<'_> {
 
     pub(super) fn weighed(&self, exact: Mass, reading: impl Fn(&Weighed) -> u64) -> Amount {
         Amount::Weighed { exact, grams: reading(&self.ledger.grams), ounces: reading(&self.ledger.ounces) }
+    }
+
+    /// What is steeped before the evening.
+    fn infusions(&mut self) {
+        let Ledger { recipe, batch, .. } = self.ledger;
+        for (idx, (it, typed)) in batch.infusions.iter().zip(&recipe.infusions).enumerate() {
+            let fat = &batch.fats[it.fat_idx];
+            let key = |kind| Key::each(kind, fat.id.clone());
+            let plant = self.weighed(it.plant, |weighed| weighed.infusions[idx][1]);
+            let oil = self.weighed(it.oil, |weighed| weighed.infusions[idx][0]);
+            let (before, place) = (Some(Moment::Before), &typed.place);
+            self.add(key(Kind::InfusionPlant), Part::InfusionPlant(idx), Some(&typed.plant), plant, before, place);
+            self.add(key(Kind::InfusionOil), Part::InfusionOil(idx), Some(&fat.name), oil, before, place);
+            let (least, most) = it.strained;
+            for (kind, mass) in [(Kind::StrainedFrom, least), (Kind::StrainedTo, most)] {
+                self.add(key(kind), Part::Whole, Some(&fat.name), Amount::Mass(mass), None, place);
+            }
+        }
     }
 
     /// Everything that goes into the lye, in the order in which it does.

@@ -99,6 +99,14 @@ kinds! {
     Additive Recipe "additives" Additive Free;
     /// A fat stirred in after saponification.
     LateFat Recipe "fats_after" LateFat Free;
+    /// Oil to start with where a plant is steeped in a fat.
+    InfusionOil Recipe "infusions.start" Fat Free;
+    /// The dry plant that is steeped in it.
+    InfusionPlant Recipe "infusions.plant" Fat Free;
+    /// What is strained off at least.
+    StrainedFrom Recipe "infusions.strained_from" Fat Free;
+    /// What is strained off at most.
+    StrainedTo Recipe "infusions.strained_to" Fat Free;
     /// All fats.
     TotalFats Recipe "total.fats" One Free;
     /// Everything that goes into the lye.

@@ -7,6 +7,7 @@
 mod additives;
 mod alkalis;
 mod changes;
+mod infusions;
 mod layers;
 mod misplaced;
 mod rate;
@@ -19,6 +20,7 @@ use std::sync::Arc;
 
 pub(crate) use alkalis::read_purity;
 pub use changes::{Changes, ChangesRead, SUPERFAT_LIMITS_PERCENT};
+pub use infusions::{Infusion, RawInfusion};
 pub(crate) use layers::layer_key;
 pub use rate::Rate;
 pub use raw::{RawAcknowledgement, RawAdditive, RawLayer, RawRecipe};
@@ -284,6 +286,8 @@ pub struct Recipe {
     pub liquids: Vec<LiquidShare>,
     /// Additives of the whole batch that leave the lye as it is.
     pub extras: Vec<Extra>,
+    /// Plants that fats are steeped with and strained off.
+    pub infusions: Vec<Infusion>,
     /// Fats stirred in after saponification; no alkali is reckoned for them.
     pub late_fats: Vec<LateFat>,
     /// How thick bars are cut along the mould's length.

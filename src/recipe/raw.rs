@@ -6,6 +6,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use super::infusions::{RawInfusion, read_infusions};
 use super::{Rate, RecipeFile, SUPERFAT_LIMITS_PERCENT};
 use crate::finding::Finding;
 use crate::reader::{Entry, Node, NodeValue, Reader};
@@ -44,6 +45,8 @@ pub struct RawRecipe {
     pub late_fats: Vec<Entry>,
     /// `[[additives]]`
     pub additives: Vec<RawAdditive>,
+    /// `[[infusions]]`
+    pub infusions: Vec<RawInfusion>,
     /// `cut`
     pub cut: Option<Located<Length>>,
     /// `divide`: what is divided into layers.
@@ -144,6 +147,7 @@ impl RawRecipe {
         let late_fats = reader.table("fats-after").unwrap_or_default().to_vec();
         let cut = reader.length("cut");
         let additives = read_additives(reader.tables("additives").unwrap_or_default(), &mut findings);
+        let infusions = read_infusions(reader.tables("infusions").unwrap_or_default(), &mut findings);
         let divide = reader.text("divide");
         let times = reader.node("times").map(|it| read_times(it, &mut findings)).unwrap_or_default();
         let acknowledged = read_acknowledged(reader.tables("acknowledged").unwrap_or_default(), &mut findings);
@@ -167,6 +171,7 @@ impl RawRecipe {
             fats,
             late_fats,
             additives,
+            infusions,
             cut,
             divide,
             times,

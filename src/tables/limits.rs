@@ -42,6 +42,10 @@ pub struct Limits {
     pub vessel_fill: Percent,
     /// How full a vessel is in which something foams or rises.
     pub foaming_vessel_fill: Percent,
+    /// How much oil a dry plant keeps, times its own mass: least and most.
+    pub oil_kept_by_plant: (f64, f64),
+    /// How much more strained oil is made than a recipe needs, percent.
+    pub infusion_spare_percent: f64,
     /// How long a layer takes until it is firm but still tacky.
     pub layer_wait: LayerWait,
     /// The same for a layer with much clay or another powder that thickens it.
@@ -203,6 +207,8 @@ pub(super) fn read_limits(rows: BTreeMap<String, Row<'_>>, findings: &mut Vec<Fi
         usual_cut_millimetres: rows.ends("usual-cut-mm"),
         vessel_fill: rows.percent("vessel-fill-percent", 1.0, 100.0),
         foaming_vessel_fill: rows.percent("foaming-vessel-fill-percent", 1.0, 100.0),
+        oil_kept_by_plant: rows.ends("oil-kept-by-plant"),
+        infusion_spare_percent: rows.value("infusion-spare-percent", 0.0, 100.0),
         layer_wait: rows.wait("layer-wait-minutes"),
         thick_layer_wait: rows.wait("thick-layer-wait-minutes"),
         layer_thickening_percent: rows.ends("layer-thickening-percent"),

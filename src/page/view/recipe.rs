@@ -5,7 +5,7 @@
 use serde::Serialize;
 
 use super::super::printer::Printer;
-use super::super::words::{additive_notes, cautions_at, cautions_at_layers};
+use super::super::words::{additive_notes, cautions_at, cautions_at_layers, infusion_notes};
 use super::{Fact, Row, alkali_name};
 use crate::finding::Step;
 use crate::ledger::{BlendAmount, Figure, Key, Kind, Moment, Part};
@@ -79,7 +79,9 @@ pub(crate) fn recipe_view(key: String, print: Printer<'_>) -> RecipeView {
         }
         None => at_trace,
     };
+    let steeped = rows(&|it| it.goes_into == Some(Moment::Before));
     let before = [
+        Group { notes: infusion_notes(print), ..group("Steeped before the evening", steeped, None) },
         Group {
             cautions: cautions_at(ledger, Step::Lye),
             ..group("Lye solution", lye_rows, Some(total("Lye solution together", Kind::Solution)))
@@ -125,6 +127,7 @@ fn row(figure: &Figure, print: Printer<'_>) -> Row {
     let name = match figure.part {
         Part::Water => "Water".to_owned(),
         Part::Alkali(idx) => alkali_name(print.ledger.batch.alkalis[idx].kind, print.tables),
+        Part::InfusionOil(_) => format!("{} to start with", capitalised(figure.name.as_deref().unwrap_or_default())),
         _ => capitalised(figure.name.as_deref().unwrap_or_default()),
     };
     Row { name, hint: hint(figure, print), amount: print.amount(&figure.key) }
@@ -149,7 +152,11 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
             format!("{purity} pure, into the water a little at a time")
         }
         Part::Alkali(_) => "counted as pure, into the water a little at a time".into(),
-        Part::Fat(idx) => print.words(&Key::each(Kind::FatPercent, batch.fats[idx].id.clone())),
+        Part::Fat(idx) => {
+            let percent = print.words(&Key::each(Kind::FatPercent, batch.fats[idx].id.clone()));
+            let is_steeped = recipe.infusions.iter().any(|it| it.fat_idx == idx);
+            if is_steeped { format!("{percent}, strained") } else { percent }
+        }
         Part::Extra(idx) if recipe.extras[idx].blend.is_some() && figure.goes_into != Some(Moment::Lye) => {
             INTO_JAR.into()
         }
@@ -163,6 +170,8 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
             let key = Key::each(Kind::LayerSpoons, layer.extras[idx].id.clone()).in_layer(layer.key.clone());
             format!("for the layer {}: {}", layer.name, with_spoons(&key, figure.goes_into, print))
         }
+        Part::InfusionPlant(_) => "quite dry, in a clean dry jar".into(),
+        Part::InfusionOil(_) => "poured over it; nothing of this goes into the pot before it is strained and weighed again".into(),
         Part::LateFat(_) | Part::Layer(_) | Part::LayerShared(..) | Part::Whole => return None,
     })
 }
