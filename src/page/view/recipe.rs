@@ -171,7 +171,9 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
             format!("for the layer {}: {}", layer.name, with_spoons(&key, figure.goes_into, print))
         }
         Part::InfusionPlant(_) => "quite dry, in a clean dry jar".into(),
-        Part::InfusionOil(_) => "poured over it; nothing of this goes into the pot before it is strained and weighed again".into(),
+        Part::InfusionOil(_) => {
+            "poured over it; nothing of this goes into the pot before it is strained and weighed again".into()
+        }
         Part::LateFat(_) | Part::Layer(_) | Part::LayerShared(..) | Part::Whole => return None,
     })
 }
