@@ -1,5 +1,9 @@
 //! Additives of the batch and of layers, from the text of a recipe to the printed amounts.
 
+mod additives {
+    mod blends;
+}
+
 use kettlebook::course::{Course, CourseFiles};
 use kettlebook::finding::Step;
 use kettlebook::ledger::{Key, Kind, Ledger};
@@ -111,6 +115,7 @@ fn a_fragrance_oil_without_vanillin_does_not_brown_and_any_scent_with_some_does(
             rate: Rate::OfFats(0.01),
             limit_percent: None,
             vanillin_percent: vanillin,
+            blend: None,
             place: Extract::whole(&place).place(0..1),
         };
         assert_eq!(extra.browns(), browns, "{id} {vanillin:?}");

@@ -256,6 +256,7 @@ fn values_of(amount: &Amount, scales: &Scales) -> Vec<f64> {
             values
         }
         Amount::Mass(exact) => masses(*exact),
+        Amount::SmallShare(percent) => vec![*percent],
         Amount::Share(percent) | Amount::Celsius(percent) | Amount::IodineValue(percent) | Amount::Ratio(percent) => {
             vec![*percent, 32.0 + 1.8 * percent, percent.abs()]
         }

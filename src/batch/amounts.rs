@@ -4,7 +4,7 @@
 
 use std::sync::Arc;
 
-use super::WaterConventions;
+use super::{InfusionAmount, WaterConventions};
 use crate::tables::{AlkaliKind, GoesInto};
 use crate::units::{Density, Length, Mass, Percent, SapValue, Volume};
 
@@ -104,6 +104,8 @@ pub struct ExtraAmount {
     pub of_fats_percent: f64,
     /// When it goes in.
     pub goes_into: GoesInto,
+    /// The id of the blend that it comes with; the oils of a blend follow one another.
+    pub blend: Option<Arc<str>>,
 }
 
 /// A layer as computed.
@@ -184,6 +186,8 @@ pub struct Batch {
     pub solution: Mass,
     /// Additives of the whole batch that leave the lye as it is.
     pub extras: Vec<ExtraAmount>,
+    /// Plants steeped in its fats.
+    pub infusions: Vec<InfusionAmount>,
     /// Fats stirred in after saponification.
     pub late_fats: Vec<LateFatAmount>,
     /// The layers, in pouring order.

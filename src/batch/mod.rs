@@ -11,6 +11,7 @@ mod as_weighed;
 mod bars;
 mod composition;
 mod heat;
+mod infusions;
 mod layers;
 mod scaling;
 mod solubility;
@@ -33,6 +34,7 @@ pub use composition::{
     mean_molar_mass, named_percent, sap_value_of,
 };
 pub use heat::{HottestLye, heat_of_solution_joules_per_gram, hottest_lye, hottest_lye_of, lye_heat_capacity};
+pub use infusions::{InfusionAmount, infusion_of};
 pub use layers::split;
 pub use scaling::{fats_for_mould, fats_volume, lye_density, lye_volume};
 pub use solubility::{crystallises_below_celsius, strongest_solution_percent_at};
@@ -174,6 +176,7 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
             mass: mass_of(share.rate, total_fats, None),
         })
         .collect();
+    let infusions = infusions::infusions(&recipe.infusions, &fats, &tables.limits);
     let mut batch = Batch {
         fats,
         total_fats,
@@ -192,6 +195,7 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
         pure_concentration_percent: pure / (total_alkali + water) * 100.0,
         solution,
         extras,
+        infusions,
         late_fats,
         layers: Vec::new(),
         batter_is_divided: recipe.divide == Divide::Batter,
@@ -227,6 +231,7 @@ fn extra_amount(extra: &Extra, fats: Mass) -> ExtraAmount {
         solid_density: additive.solid_density,
         of_fats_percent: mass / fats * 100.0,
         goes_into: additive.goes_into,
+        blend: extra.blend.as_ref().map(|it| it.id.clone()),
     }
 }
 

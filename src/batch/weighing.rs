@@ -56,6 +56,9 @@ pub struct Weighed {
     pub extras_in_lye: u64,
     /// Those of them that are stirred into the melted fats, all together.
     pub extras_in_fats: u64,
+    /// The oil to start with and the plant of each infusion, in the order of the batch: the oil up, and the plant down, so
+    /// that enough can be strained off.
+    pub infusions: Vec<[u64; 2]>,
     /// The fats stirred in after saponification, in the order of the batch.
     pub late_fats: Vec<u64>,
     /// The layers, in pouring order; each column adds up to its total, that of the lye with what stays in the jug.
@@ -86,7 +89,9 @@ impl Weighed {
         let liquids: Vec<u64> = batch.liquids.iter().map(|it| scale.nearest(it.mass)).collect();
         let acids: Vec<u64> = batch.acids.iter().map(|it| scale.nearest(it.mass)).collect();
         let late_fats = batch.late_fats.iter().map(|it| scale.nearest(it.mass)).collect();
-        let extras: Vec<u64> = batch.extras.iter().map(|it| read_extra(scale, it)).collect();
+        let infusions = batch.infusions.iter();
+        let infusions = infusions.map(|it| [scale.above(it.oil), scale.for_small(it.plant).below(it.plant)]).collect();
+        let extras = read_extras(scale, &batch.extras);
         let layer_weights: Vec<f64> = batch.layers.iter().map(|it| it.fraction).collect();
         let extras_in = |goes_into: GoesInto| {
             let there = extras.iter().zip(&batch.extras).filter(|(_, it)| it.goes_into == goes_into);
@@ -121,7 +126,7 @@ impl Weighed {
                 solution: due(fats),
                 shared_extras: shared.iter().map(|it| it[layer_idx]).collect(),
                 batter: batch.batter_is_divided.then_some(batter),
-                extras: layer.extras.iter().map(|it| read_extra(scale, it)).collect(),
+                extras: read_extras(scale, &layer.extras),
             })
             .collect();
         let weighed = Weighed {
@@ -135,6 +140,7 @@ impl Weighed {
             extras,
             extras_in_lye,
             extras_in_fats,
+            infusions,
             late_fats,
             layers,
             superfat_percent: 0.0,
@@ -244,6 +250,7 @@ impl Weighed {
             extras: all(&self.extras, OfTwo::Lower),
             extras_in_lye: reread(&self.extras_in_lye, OfTwo::Lower),
             extras_in_fats: reread(&self.extras_in_fats, OfTwo::Lower),
+            infusions: self.infusions.clone(),
             late_fats: all(&self.late_fats, OfTwo::Lower),
             layers: layers.collect(),
             superfat_percent: self.superfat_percent,
@@ -259,12 +266,21 @@ impl Weighed {
     }
 }
 
-/// What goes in at trace is weighed in a cup of its own, on the finer scale where it is little.
-fn read_extra(scale: Scale, extra: &ExtraAmount) -> u64 {
-    match extra.goes_into {
-        GoesInto::Trace => scale.nearest_small(extra.mass),
-        GoesInto::Water | GoesInto::Fats => scale.nearest(extra.mass),
-    }
+/// What goes in at trace is weighed in a cup of its own, on the finer scale where it is little. Of a blend the whole is read,
+/// and its oils, which are weighed into one cup, are parts that add up to it.
+fn read_extras(scale: Scale, extras: &[ExtraAmount]) -> Vec<u64> {
+    let together = |a: &ExtraAmount, b: &ExtraAmount| a.blend.is_some() && a.blend == b.blend;
+    let cups = extras.chunk_by(together).map(|cup| {
+        let masses: Vec<f64> = cup.iter().map(|it| it.mass.to_grams()).collect();
+        let whole: Mass = cup.iter().map(|it| it.mass).sum();
+        let is_small = cup.iter().any(|it| it.goes_into == GoesInto::Trace);
+        let scale = if is_small { scale.for_small(whole) } else { scale };
+        match &masses[..] {
+            [_] => vec![scale.nearest(whole)],
+            _ => scale.apportion(scale.nearest(whole), &masses),
+        }
+    });
+    cups.flatten().collect()
 }
 
 #[cfg(test)]

@@ -222,7 +222,8 @@ impl Finding {
         Finding::note("limit-not-stated", place, format!("no limit is stated for {name}"))
             .label("how much is allowed?")
             .help(
-                "read the supplier's document for soap that is rinsed off, and add  limit = ...  (percent of the bar)",
+                "read the supplier's document for soap that is rinsed off, and add  limit = ...  (percent of the bar), or \
+                 `supplier-limit-percent` to its row in tables/additives.toml",
             )
     }
 

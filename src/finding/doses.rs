@@ -7,6 +7,25 @@ use crate::show::{Units, as_typed, capitalised, fixed, the};
 use crate::source::Place;
 
 impl Finding {
+    /// More of a component than is allowed, in all scents together.
+    pub fn component_over_limit(place: Place, name: &str, from: &str, percents: (f64, f64), source: &str) -> Finding {
+        let (percent, limit) = (fixed(percents.0, 3), as_typed(percents.1));
+        let message =
+            format!("{name}, from {from}, would be {percent} % of the cured bar; its limit is {limit} % ({source})");
+        Finding::error("component-over-limit", place, message)
+            .label("brings most of it")
+            .help("lower the rate of the scents that bring it, or take an oil with less of it")
+    }
+
+    /// A scent that a sum over all scents has to leave out.
+    pub fn components_not_stated(place: Place, name: &str) -> Finding {
+        let message = format!("nothing is stated of what is in {name}, and the course limits some components");
+        Finding::warning("components-not-stated", place, message).label("left out of the sum").help(
+            "read its supplier's document, and add  components = { ..., source = \"...\" }  to its row in \
+                 tables/additives.toml; empty but for the source if it names none",
+        )
+    }
+
     /// More of an additive than is usual, where nobody states a most.
     pub fn rate_above_usual(place: Place, name: &str, percents: (f64, f64), source: &str, step: Step) -> Finding {
         Finding::warning("rate-above-usual", place, above_usual(name, percents, source))

@@ -97,6 +97,51 @@ impl Finding {
             .help("say all of it once; if one part goes in at another moment, give that a row of its own in tables/additives.toml")
     }
 
+    /// An oil that comes with a blend and is there besides.
+    pub fn oil_twice(place: Place, name: &str) -> Finding {
+        Finding::error(
+            "oil-twice",
+            place,
+            format!("`{name}` comes with a blend and is named once more, or comes with two"),
+        )
+        .label("the second time")
+        .help("put all of it into one blend, or take it out of the other")
+    }
+
+    /// A limit or vanillin of a blend, which only its oils have.
+    pub fn fact_of_blend(place: Place, key: &str, name: &str) -> Finding {
+        let message = format!("`{name}` is a blend: each of its oils has a `{key}` of its own");
+        Finding::error("fact-of-blend", place, message)
+            .label("not of the blend")
+            .help("write it into the row of each oil in tables/additives.toml, as `supplier-limit-percent` or `vanillin-percent`")
+    }
+
+    /// A plant steeped in a fat that the recipe has not.
+    pub fn infusion_of_no_fat(place: Place, name: &str, near: Option<&str>) -> Finding {
+        Finding::error("infusion-of-no-fat", place, format!("`{name}` is none of the fats of this recipe"))
+            .label("steeped in what?")
+            .nearest(near, "name one of the fats below [fats]; what is strained off is weighed out as that fat")
+    }
+
+    /// Two plants for one fat.
+    pub fn infused_twice(place: Place, name: &str) -> Finding {
+        Finding::error("infused-twice", place, format!("`{name}` is steeped twice"))
+            .label("the second time")
+            .help("put both plants into one jar, and name both after `plant`")
+    }
+
+    /// So little oil that the plant would keep half of it or more.
+    pub fn infusion_too_dry(place: Place, plant: &str, parts: f64, most_kept: f64) -> Finding {
+        let (parts, most_kept, least) = (as_typed(parts), as_typed(most_kept), as_typed(2.0 * most_kept));
+        let message = format!(
+            "{parts} parts of oil to one of {plant}, which may keep {most_kept} times its own mass (limits.toml): half of the \
+             oil or more would not come out again"
+        );
+        Finding::error("infusion-too-dry", place, message)
+            .label("too little oil")
+            .help(format!("take at least {least} parts of oil; usual is 5 to 10"))
+    }
+
     /// Vanillin in something that is no scent.
     pub fn vanillin_of_no_scent(place: Place, name: &str) -> Finding {
         Finding::error(

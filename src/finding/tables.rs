@@ -14,6 +14,27 @@ impl Finding {
             .help("add  source = { work = \"...\", edition = \"...\", where = \"...\" }  or  source = \"supplier's certificate of ...\"")
     }
 
+    /// A component of a scent that has no row: its limit would never be looked at.
+    pub fn unknown_component(place: Place, name: &str, near: Option<&str>) -> Finding {
+        Finding::error("unknown-component", place, format!("no component named `{name}` in the table of components"))
+            .label("not in the table")
+            .nearest(near, "add a row for it to tables/components.toml of the course, with its limit if it has one")
+    }
+
+    /// A blend as a part of a blend.
+    pub fn blend_of_blends(place: Place, name: &str) -> Finding {
+        Finding::error("blend-of-blends", place, format!("`{name}` is a blend itself"))
+            .label("a blend in a blend")
+            .help("name its oils here, each with its parts")
+    }
+
+    /// Something in a blend of scents that is none.
+    pub fn no_scent_in_blend(place: Place, name: &str) -> Finding {
+        Finding::error("no-scent-in-blend", place, format!("`{name}` is no scent"))
+            .label("in a blend of scents")
+            .help("a blend has essential oils and fragrance oils alone: give the rest a rate of its own in the recipe")
+    }
+
     /// A range whose low end lies above its high end.
     pub fn range_upside_down(place: Place, row: &str, value: &str, low: f64, high: f64) -> Finding {
         Finding::error("range-upside-down", place, format!("`{value}` of `{row}` runs from {low} down to {high}"))

@@ -20,6 +20,8 @@ pub enum Amount {
     Mass(Mass),
     /// Percent; may be below zero.
     Share(f64),
+    /// Percent of which the thousandths count.
+    SmallShare(f64),
     /// Percent, by what each of the two scales shows; may be below zero.
     ShareByScale {
         /// By the scale in grams.
@@ -79,7 +81,7 @@ impl Amount {
     #[must_use]
     pub fn percent(&self, unit: ScaleUnit) -> Option<f64> {
         match (self, unit) {
-            (Amount::Share(percent), _) => Some(*percent),
+            (Amount::Share(percent) | Amount::SmallShare(percent), _) => Some(*percent),
             (Amount::ShareByScale { grams, .. }, ScaleUnit::Grams) => Some(*grams),
             (Amount::ShareByScale { ounces, .. }, ScaleUnit::Ounces) => Some(*ounces),
             _ => None,

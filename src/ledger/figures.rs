@@ -14,10 +14,12 @@ use crate::units::{Length, Mass};
 /// All figures of a ledger whose numbers are there.
 pub(super) fn of(ledger: &Ledger, tables: &Tables) -> Vec<Figure> {
     let mut list = List { ledger, figures: Vec::with_capacity(128) };
+    list.infusions();
     list.lye_vessel();
     list.fats_and_additives(tables);
     list.totals();
     list.layers();
+    list.blends(tables);
     list.arithmetic(tables);
     list.superfats();
     list.measures(tables);
@@ -56,13 +58,36 @@ impl List<'_> {
         self.figures.push(Figure { key, part, name, amount, goes_into, place });
     }
 
+    /// Whether the list has such a figure yet.
+    pub(super) fn has(&self, key: &Key) -> bool {
+        self.figures.iter().any(|it| it.key == *key)
+    }
+
     /// A figure of the whole recipe that is not weighed out.
     pub(super) fn whole(&mut self, kind: Kind, amount: Amount, place: &Place) {
         self.add(Key::one(kind), Part::Whole, None, amount, None, place);
     }
 
-    fn weighed(&self, exact: Mass, reading: impl Fn(&Weighed) -> u64) -> Amount {
+    pub(super) fn weighed(&self, exact: Mass, reading: impl Fn(&Weighed) -> u64) -> Amount {
         Amount::Weighed { exact, grams: reading(&self.ledger.grams), ounces: reading(&self.ledger.ounces) }
+    }
+
+    /// What is steeped before the evening.
+    fn infusions(&mut self) {
+        let Ledger { recipe, batch, .. } = self.ledger;
+        for (idx, (it, typed)) in batch.infusions.iter().zip(&recipe.infusions).enumerate() {
+            let fat = &batch.fats[it.fat_idx];
+            let key = |kind| Key::each(kind, fat.id.clone());
+            let plant = self.weighed(it.plant, |weighed| weighed.infusions[idx][1]);
+            let oil = self.weighed(it.oil, |weighed| weighed.infusions[idx][0]);
+            let (before, place) = (Some(Moment::Before), &typed.place);
+            self.add(key(Kind::InfusionPlant), Part::InfusionPlant(idx), Some(&typed.plant), plant, before, place);
+            self.add(key(Kind::InfusionOil), Part::InfusionOil(idx), Some(&fat.name), oil, before, place);
+            let (least, most) = it.strained;
+            for (kind, mass) in [(Kind::StrainedFrom, least), (Kind::StrainedTo, most)] {
+                self.add(key(kind), Part::Whole, Some(&fat.name), Amount::Mass(mass), None, place);
+            }
+        }
     }
 
     /// Everything that goes into the lye, in the order in which it does.

@@ -25,6 +25,8 @@ pub enum Of {
     Additive,
     /// One for each alkali, by its formula.
     Alkali,
+    /// One for each component of scents.
+    Component,
     /// One for each fatty acid.
     FattyAcid,
     /// One for each group of fatty acids.
@@ -97,6 +99,14 @@ kinds! {
     Additive Recipe "additives" Additive Free;
     /// A fat stirred in after saponification.
     LateFat Recipe "fats_after" LateFat Free;
+    /// Oil to start with where a plant is steeped in a fat.
+    InfusionOil Recipe "infusions.start" Fat Free;
+    /// The dry plant that is steeped in it.
+    InfusionPlant Recipe "infusions.plant" Fat Free;
+    /// What is strained off at least.
+    StrainedFrom Recipe "infusions.strained_from" Fat Free;
+    /// What is strained off at most.
+    StrainedTo Recipe "infusions.strained_to" Fat Free;
     /// All fats.
     TotalFats Recipe "total.fats" One Free;
     /// Everything that goes into the lye.
@@ -136,6 +146,10 @@ kinds! {
     SupplierLimit Recipe "supplier_limits" Additive Free;
     /// Vanillin in a scent.
     Vanillin Recipe "vanillin" Additive Free;
+    /// A component of all scents together, of the cured soap, where there is most of it.
+    Component Recipe "components" Component Free;
+    /// The most of a component in the cured soap.
+    ComponentLimit Recipe "component_limits" Component Free;
     /// The low end of what is usual of an additive.
     UsualRateFrom Recipe "usual_rates_from" Additive Free;
     /// The high end of what is usual of an additive.

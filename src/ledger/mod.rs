@@ -6,12 +6,14 @@
 //! what is weighed and how it came about, `outcome.rs` what comes of it.
 
 mod amount;
+mod blends;
 mod figures;
 mod key;
 mod kind;
 mod outcome;
 
 pub use amount::Amount;
+pub use blends::{BlendAmount, ComponentDose};
 pub use key::{Key, NoSuchKey, RECIPES, name_at_start, name_of, parts_of, speaks_of_lye};
 pub use kind::{Kind, Of, Scope};
 
@@ -48,6 +50,10 @@ pub enum Part {
     Fat(usize),
     /// A fat stirred in after saponification.
     LateFat(usize),
+    /// The oil that a plant is steeped in.
+    InfusionOil(usize),
+    /// The plant that is steeped in it.
+    InfusionPlant(usize),
     /// A layer, in pouring order.
     Layer(usize),
     /// An additive of a layer: the layer, and the additive in it.
@@ -59,6 +65,8 @@ pub enum Part {
 /// When something that is weighed goes in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Moment {
+    /// Into a jar, the day before or earlier.
+    Before,
     /// Into the vessel of the lye.
     Lye,
     /// Into the pot of the fats.

@@ -18,8 +18,8 @@ use super::render::Renderer;
 use super::template::one_line;
 use super::values::literal;
 use super::view::{
-    AnswersView, compare_view, fats_view, glossary_view, layers_view, part_named, practice_view, profile_view,
-    recipe_view, safety_view, timeline_view, weighed_view, worked_view, yield_view,
+    AnswersView, compare_view, fats_view, gather_view, glossary_view, layers_view, part_named, practice_view,
+    profile_view, recipe_view, safety_view, timeline_view, weighed_view, worked_view, yield_view,
 };
 use crate::finding::{Finding, nearest};
 use crate::ledger::Ledger;
@@ -62,6 +62,10 @@ impl<'a> Renderer<'a> {
                 view.figure = it.figure("timeline.svg", &view.figure_data, place);
                 it.template("timeline", &view, place)
             }),
+            View::Gather(pairs) => {
+                let view = |it: &mut Self, print| it.template("gather", &gather_view(print, *pairs), place);
+                self.of_recipe(options, place, view)
+            }
             View::Safety => self.own_safety(options, place),
             View::Profile => self.of_recipe(options, place, |it, print| {
                 let mut view = profile_view(print);

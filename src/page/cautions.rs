@@ -215,6 +215,20 @@ fn own(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> Vec<Caution> {
             ),
         );
     }
+    let steeped = recipes.iter().flat_map(|it| &it.recipe.infusions).map(|it| &*it.plant);
+    let steeped = listed(steeped);
+    if !steeped.is_empty() {
+        say(
+            "Plants in oil",
+            format!(
+                "Steep {steeped} only when quite dry, in a dry jar: what water a plant brings spoils the oil, and germs grow where \
+                 nobody sees them. Warm and never hot, in a water bath, and somebody stays with it: hot oil scalds, and oil \
+                 left on a hob can catch fire. Oil that smells sour or rancid, or that bubbles or has mould in it, is thrown away. Some \
+                 people are allergic to plants of the daisy family and to others: ask, and put the plant on the label. Oily \
+                 cloths can heat up by themselves and burn: wash them at once, or dry them flat outdoors."
+            ),
+        );
+    }
     let dusty = listed(with_effect(Effect::Dusty));
     if !dusty.is_empty() {
         say(

@@ -15,6 +15,8 @@ pub(super) enum View {
     Worked,
     Layers,
     Timeline,
+    /// For so many pairs.
+    Gather(u32),
     Safety,
     Profile,
     Yield,
@@ -33,11 +35,12 @@ pub(super) enum View {
 type Make = fn(&mut Reader<'_>, bool) -> View;
 
 /// The names that a block may have.
-const VIEWS: [(&str, Make); 12] = [
+const VIEWS: [(&str, Make); 13] = [
     ("recipe", |_, _| View::Recipe),
     ("worked", |_, _| View::Worked),
     ("layers", |_, _| View::Layers),
     ("timeline", |_, _| View::Timeline),
+    ("gather", |body, _| View::Gather(read_pairs(body))),
     ("safety", |_, _| View::Safety),
     ("profile", |_, _| View::Profile),
     ("yield", |_, _| View::Yield),
@@ -53,7 +56,8 @@ impl View {
     /// does when one of its values is of lye.
     pub(super) fn shows_lye(&self) -> bool {
         match self {
-            View::Recipe | View::Worked | View::Layers | View::Timeline | View::Compare | View::Weighed(_) => true,
+            View::Recipe | View::Worked | View::Layers | View::Timeline | View::Compare => true,
+            View::Gather(_) | View::Weighed(_) => true,
             // Whatever it was to be, most views do.
             View::Unknown => true,
             View::Practice(exercise) => exercise.expressions().any(|it| value_speaks_of_lye(&it.value)),
@@ -106,6 +110,16 @@ impl BlockOptions {
         let findings = without_echoes_of_a_line(findings);
         (BlockOptions { view, recipe }, findings)
     }
+}
+
+/// `pairs`: how many pairs work, a whole number; one where it is left out.
+fn read_pairs(reader: &mut Reader<'_>) -> u32 {
+    let (low, high) = (1.0, 100.0);
+    let Some(typed) = reader.number_between("pairs", low, high) else { return 1 };
+    if typed.value.fract() != 0.0 {
+        reader.findings.push(Finding::wrong_type(typed.place, "pairs", "a whole number", "a number with decimals"));
+    }
+    typed.value as u32
 }
 
 /// `[weighed]`: masses by the names of what was weighed.

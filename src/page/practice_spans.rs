@@ -240,6 +240,7 @@ fn number_of(amount: &Amount, scale: Scale) -> Option<(String, f64, &'static str
             let divisions = amount.reading(scale.unit)?;
             (show::reading_number(scale, divisions), scale.value(divisions), scale.unit.symbol())
         }
+        Amount::SmallShare(percent) => plain(*percent, 3, "%")?,
         Amount::Share(_) | Amount::ShareByScale { .. } => {
             let percent = amount.percent(scale.unit)?;
             // Just below nothing is no number that anybody could type.

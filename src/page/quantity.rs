@@ -104,7 +104,7 @@ impl Quantity {
             },
             Amount::Mass(it) => Measure::Mass { grams: it.to_grams(), is_weighed: false, shown: None },
             Amount::Step(it) => Measure::Mass { grams: it.division * it.unit.grams(), is_weighed: false, shown: None },
-            Amount::Share(it) => Measure::Share([it; 2]),
+            Amount::Share(it) | Amount::SmallShare(it) => Measure::Share([it; 2]),
             Amount::ShareByScale { grams, ounces } => Measure::Share([grams, ounces]),
             Amount::Ratio(it) | Amount::IodineValue(it) => Measure::Number(it),
             Amount::Count(it) => Measure::Number(f64::from(it)),

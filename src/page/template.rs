@@ -17,11 +17,13 @@ use crate::reader::{Entry, Node, NodeValue, parse};
 use crate::source::{Extract, Place, SourceFile};
 
 /// The built-in templates, as `(name, text)`.
-const BUILT_IN: [(&str, &str); 32] = [
+const BUILT_IN: [(&str, &str); 34] = [
     ("recipe.html", include_str!("../../theme/templates/recipe.html")),
     ("worked.html", include_str!("../../theme/templates/worked.html")),
     ("layers.html", include_str!("../../theme/templates/layers.html")),
     ("yield.html", include_str!("../../theme/templates/yield.html")),
+    ("gather.html", include_str!("../../theme/templates/gather.html")),
+    ("gather.md", include_str!("../../theme/templates/gather.md")),
     ("timeline.html", include_str!("../../theme/templates/timeline.html")),
     ("timeline.svg", include_str!("../../theme/templates/timeline.svg")),
     ("timeline.md", include_str!("../../theme/templates/timeline.md")),

@@ -18,7 +18,7 @@ use crate::ledger::{Amount, Figure, Key, Kind, Ledger, Of, Scales, Scope};
 use crate::recipe::{RawAdditive, RawRecipe, layer_key};
 use crate::show::Units;
 use crate::source::Place;
-use crate::tables::{AcidGroup, AlkaliKind, Tables};
+use crate::tables::{AcidGroup, AdditiveKind, AlkaliKind, Tables};
 use crate::units::ScaleUnit;
 
 /// The values that are texts and no figures.
@@ -270,13 +270,22 @@ fn insert(names: &mut Names, parts: Vec<String>) {
     }
 }
 
+/// The oils of a blend, which sentences name too.
+fn oils_of(id: &str, tables: &Tables) -> Vec<String> {
+    match tables.additives.get(id).map(|it| &it.kind) {
+        Some(AdditiveKind::Blend(parts)) => parts.iter().map(|it| it.oil.id.to_string()).collect(),
+        _ => Vec::new(),
+    }
+}
+
 /// The names of the values that sentences may use of a recipe which cannot be computed yet.
 ///
 /// Every fat of the table counts as named: one that is misspelt in the recipe would be told again in each sentence.
 #[must_use]
 pub fn names_of(recipe: &RawRecipe, tables: &Tables) -> Names {
     let ids = |additives: &[RawAdditive]| -> Vec<String> {
-        additives.iter().filter_map(|it| it.item.as_ref()).map(|it| it.value.clone()).collect()
+        let items = additives.iter().filter_map(|it| it.item.as_ref()).map(|it| it.value.clone());
+        items.flat_map(|id| [oils_of(&id, tables), vec![id]].concat()).collect()
     };
     let of_all: Vec<String> =
         recipe.layers.iter().flat_map(|it| ids(&it.additives)).chain(ids(&recipe.additives)).collect();
@@ -286,6 +295,7 @@ pub fn names_of(recipe: &RawRecipe, tables: &Tables) -> Names {
             Of::Fat => recipe.fats.iter().map(|it| &it.key.value).chain(tables.fats.keys()).cloned().collect(),
             Of::LateFat => recipe.late_fats.iter().map(|it| it.key.value.clone()).collect(),
             Of::Additive => of_all.clone(),
+            Of::Component => tables.components.keys().cloned().collect(),
             Of::Alkali => AlkaliKind::ALL.map(|it| it.formula().to_owned()).to_vec(),
             Of::FattyAcid => tables.acids.iter().map(|it| it.id.to_string()).collect(),
             Of::AcidGroup => AcidGroup::ALL.map(|it| it.id().to_owned()).to_vec(),

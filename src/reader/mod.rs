@@ -378,6 +378,11 @@ impl<'a> Reader<'a> {
         Some(&self.entries.remove(entry_idx).node)
     }
 
+    /// The entries that are left, for keys that an author chose out of a table.
+    pub fn rest(&mut self) -> Vec<&'a Entry> {
+        std::mem::take(&mut self.entries)
+    }
+
     /// Ends the reading: every key that nobody asked for is a finding with the nearest key that exists.
     #[must_use]
     pub fn finish(mut self) -> Vec<Finding> {

@@ -10,7 +10,7 @@ use super::{AcidShare, Extra, LateFat, LiquidShare, Rate, RawRecipe};
 use crate::finding::{Finding, nearest};
 use crate::reader::NodeValue;
 use crate::source::{Located, Place};
-use crate::tables::{Additive, AdditiveKind, GoesInto};
+use crate::tables::{Additive, AdditiveKind, BlendPart, GoesInto};
 use crate::units::{Mass, Percent};
 
 /// The additives of a recipe by what they do, with the places of their rates.
@@ -58,12 +58,13 @@ impl Check<'_> {
                     additives.liquids.push(LiquidShare { id, name, water, fat, rate: rate.value, effects });
                     additives.liquid_places.push(place);
                 }
-                AdditiveKind::Extra => {
+                AdditiveKind::Extra | AdditiveKind::Blend(_) => {
                     self.refuse_strength(typed, &item.value);
-                    additives.extras.extend(self.extra(additive, typed, rate));
+                    additives.extras.extend(self.extras(additive, typed, rate));
                 }
             }
         }
+        self.refuse_oils_twice(&additives.extras);
         additives
     }
 
@@ -74,12 +75,14 @@ impl Check<'_> {
         for typed in layer {
             let Some((additive, item, rate)) = self.additive(typed) else { continue };
             self.refuse_strength(typed, &item.value);
-            if additive.kind == AdditiveKind::Extra && additive.goes_into != GoesInto::Water {
-                extras.extend(self.extra(additive, typed, rate));
+            let leaves_the_lye = matches!(additive.kind, AdditiveKind::Extra | AdditiveKind::Blend(_));
+            if leaves_the_lye && additive.goes_into != GoesInto::Water {
+                extras.extend(self.extras(additive, typed, rate));
             } else {
                 self.findings.push(Finding::changes_the_lye(item.place.clone(), &item.value));
             }
         }
+        self.refuse_oils_twice(&extras);
         extras
     }
 
@@ -118,7 +121,7 @@ impl Check<'_> {
         let mut additive = Arc::clone(additive);
         if let Some(typed) = &typed.goes_into {
             match GoesInto::ALL.into_iter().find(|(name, _)| *name == typed.value) {
-                Some((_, goes_into)) if additive.kind == AdditiveKind::Extra => {
+                Some((_, goes_into)) if matches!(additive.kind, AdditiveKind::Extra | AdditiveKind::Blend(_)) => {
                     Arc::make_mut(&mut additive).goes_into = goes_into;
                 }
                 Some(_) => self.findings.push(Finding::goes_into_of_liquid(typed.place.clone(), &item.value)),
@@ -132,18 +135,58 @@ impl Check<'_> {
         Some((additive, item, rate))
     }
 
-    fn extra(&mut self, additive: Arc<Additive>, typed: &RawAdditive, rate: &Located<Rate>) -> Option<Extra> {
+    /// An additive that leaves the lye as it is; of a blend each of its oils, by its share.
+    fn extras(&mut self, additive: Arc<Additive>, typed: &RawAdditive, rate: &Located<Rate>) -> Vec<Extra> {
         let place = rate.place.clone();
         if matches!(rate.value, Rate::OfWater(_)) {
             self.findings.push(Finding::acid_of_water(place, &additive.id));
-            return None;
+            return Vec::new();
         }
-        let limit_percent = typed.limit_percent.as_ref().map(|it| it.value);
+        let AdditiveKind::Blend(parts) = &additive.kind else {
+            return vec![self.extra(additive, typed, rate.value, place)];
+        };
+        for (key, stated) in [("limit", &typed.limit_percent), ("vanillin", &typed.vanillin_percent)] {
+            if let Some(stated) = stated {
+                self.findings.push(Finding::fact_of_blend(stated.place.clone(), key, &additive.id));
+            }
+        }
+        let of_part = |part: &BlendPart| {
+            // They go in together.
+            let mut oil = Arc::clone(&part.oil);
+            Arc::make_mut(&mut oil).goes_into = additive.goes_into;
+            Extra {
+                rate: rate.value.part(part.fraction),
+                limit_percent: oil.facts.limit_percent.as_ref().map(|it| it.0),
+                vanillin_percent: oil.facts.vanillin_percent.as_ref().map(|it| it.0),
+                blend: Some(Arc::clone(&additive)),
+                place: place.clone(),
+                additive: oil,
+            }
+        };
+        parts.iter().map(of_part).collect()
+    }
+
+    fn extra(&mut self, additive: Arc<Additive>, typed: &RawAdditive, rate: Rate, place: Place) -> Extra {
+        let facts = &additive.facts;
+        let stated = typed.limit_percent.as_ref().map(|it| it.value);
+        let limits = stated.into_iter().chain(facts.limit_percent.as_ref().map(|it| it.0));
+        let limit_percent = limits.min_by(f64::total_cmp);
         if let (Some(vanillin), None) = (&typed.vanillin_percent, additive.scent) {
             self.findings.push(Finding::vanillin_of_no_scent(vanillin.place.clone(), &additive.id));
         }
-        let vanillin_percent = typed.vanillin_percent.as_ref().map(|it| it.value);
-        Some(Extra { additive, rate: rate.value, limit_percent, vanillin_percent, place })
+        let stated = typed.vanillin_percent.as_ref().map(|it| it.value);
+        let vanillin_percent = stated.or(facts.vanillin_percent.as_ref().map(|it| it.0));
+        Extra { additive, rate, limit_percent, vanillin_percent, blend: None, place }
+    }
+
+    /// The same oil in two blends of one list, or in one and on its own: a sentence could not say which of the two it means.
+    fn refuse_oils_twice(&mut self, extras: &[Extra]) {
+        for (idx, extra) in extras.iter().enumerate() {
+            let before = extras[..idx].iter().find(|it| it.additive.id == extra.additive.id);
+            if before.is_some_and(|it| it.blend.is_some() || extra.blend.is_some()) {
+                self.findings.push(Finding::oil_twice(extra.place.clone(), &extra.additive.id));
+            }
+        }
     }
 
     /// The same thing twice in one list: a sentence could not say which of the two it means.

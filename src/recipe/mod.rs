@@ -7,6 +7,7 @@
 mod additives;
 mod alkalis;
 mod changes;
+mod infusions;
 mod layers;
 mod misplaced;
 mod rate;
@@ -19,6 +20,7 @@ use std::sync::Arc;
 
 pub(crate) use alkalis::read_purity;
 pub use changes::{Changes, ChangesRead, SUPERFAT_LIMITS_PERCENT};
+pub use infusions::{Infusion, RawInfusion};
 pub(crate) use layers::layer_key;
 pub use rate::Rate;
 pub use raw::{RawAcknowledgement, RawAdditive, RawLayer, RawRecipe};
@@ -132,8 +134,10 @@ pub struct Extra {
     pub rate: Rate,
     /// The most that its supplier allows in the finished bar, percent.
     pub limit_percent: Option<f64>,
-    /// Vanillin in it, percent, where the recipe states it.
+    /// Vanillin in it, percent, where the recipe or its row states it.
     pub vanillin_percent: Option<f64>,
+    /// The blend that it comes with.
+    pub blend: Option<Arc<Additive>>,
     /// Where its rate stands.
     pub place: Place,
 }
@@ -341,6 +345,8 @@ pub struct Recipe {
     pub liquids: Vec<LiquidShare>,
     /// Additives of the whole batch that leave the lye as it is.
     pub extras: Vec<Extra>,
+    /// Plants that fats are steeped with and strained off.
+    pub infusions: Vec<Infusion>,
     /// Fats stirred in after saponification; no alkali is reckoned for them.
     pub late_fats: Vec<LateFat>,
     /// How thick bars are cut along the mould's length.

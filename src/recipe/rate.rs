@@ -24,6 +24,20 @@ impl Rate {
     pub const FORMS: &'static str =
         "a rate such as \"1 %\" (of the fats), \"10 g/kg\", \"1 tsp/lb\", \"15 g\" or, for a liquid, \"50 % of water\"";
 
+    /// A share of the same amount.
+    ///
+    /// A quarter of `4 %` is `1 %`.
+    #[must_use]
+    pub fn part(self, fraction: f64) -> Rate {
+        match self {
+            Rate::OfFats(it) => Rate::OfFats(it * fraction),
+            Rate::OfWater(it) => Rate::OfWater(it * fraction),
+            Rate::Fixed(it) => Rate::Fixed(it * fraction),
+            Rate::SpoonsOfFats(it) => Rate::SpoonsOfFats(it * fraction),
+            Rate::FixedSpoons(it) => Rate::FixedSpoons(Volume::millilitres(it.to_millilitres() * fraction)),
+        }
+    }
+
     /// Reads a rate.
     ///
     /// `1 %` and `10 g/kg` are both a hundredth of the fats.

@@ -6,6 +6,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use super::infusions::{RawInfusion, read_infusions};
 use super::{Rate, RecipeFile, SUPERFAT_LIMITS_PERCENT};
 use crate::finding::Finding;
 use crate::reader::{Entry, Node, NodeValue, Reader};
@@ -44,6 +45,8 @@ pub struct RawRecipe {
     pub late_fats: Vec<Entry>,
     /// `[[additives]]`
     pub additives: Vec<RawAdditive>,
+    /// `[[infusions]]`
+    pub infusions: Vec<RawInfusion>,
     /// `cut`
     pub cut: Option<Located<Length>>,
     /// `divide`: what is divided into layers.
@@ -150,6 +153,7 @@ impl RawRecipe {
         let late_fats = reader.table("fats-after").unwrap_or_default().to_vec();
         let cut = reader.length("cut");
         let additives = read_additives(reader.tables("additives").unwrap_or_default(), &mut findings);
+        let infusions = read_infusions(reader.tables("infusions").unwrap_or_default(), &mut findings);
         let divide = reader.text("divide");
         let trace = reader.text("trace");
         let first = reader.text("first");
@@ -175,6 +179,7 @@ impl RawRecipe {
             fats,
             late_fats,
             additives,
+            infusions,
             cut,
             divide,
             trace,

@@ -39,6 +39,7 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
     let layers = check.layers(raw, size.as_ref(), divide, batter);
     let additives = check.additives(raw);
     let late_fats = check.late_fats(raw);
+    let infusions = check.infusions(raw);
     let place = |place: Option<&Place>| place.unwrap_or(&raw.place).clone();
     let places = Places {
         recipe: raw.place.clone(),
@@ -86,6 +87,7 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
                 acids: additives.acids,
                 liquids: additives.liquids,
                 extras: additives.extras,
+                infusions,
                 late_fats,
                 cut: raw.cut.as_ref().map(|it| it.value),
                 into,

@@ -6,11 +6,12 @@ use crate::finding::{Finding, Severity, nearest};
 use crate::recipe::RawAcknowledgement;
 
 /// The codes of the warnings and notes about a recipe, which may be acknowledged.
-pub const MAY_BE_MEANT: [&str; 22] = [
+pub const MAY_BE_MEANT: [&str; 23] = [
     "additive-below-scale",
     "batch-under-mould",
     "batter-sets-in-the-jug",
     "browns-a-white-layer",
+    "components-not-stated",
     "cut-unusual",
     "cut-without-mould",
     "heats-in-the-mould",
@@ -32,10 +33,11 @@ pub const MAY_BE_MEANT: [&str; 22] = [
 ];
 
 /// The codes of errors that the rules know; no reason excuses them.
-pub const NEVER_MEANT: [&str; 12] = [
+pub const NEVER_MEANT: [&str; 13] = [
     "additives-over-layer",
     "amount-below-scale",
     "batch-over-mould",
+    "component-over-limit",
     "cut-over-mould",
     "density-beyond-range",
     "liquids-over-water",

@@ -57,7 +57,14 @@ fn name_if_wanted(ledger: &Ledger, figure: &Figure) -> Option<String> {
         (Part::Layer(_), Kind::LayerBatter) => Some(format!("batter of the layer {}", own()?)),
         (Part::Layer(_) | Part::Whole | Part::LayerShared(..), _) => None,
         (
-            Part::Fat(_) | Part::LateFat(_) | Part::Acid(_) | Part::Liquid(_) | Part::Extra(_) | Part::LayerExtra(..),
+            Part::InfusionOil(_)
+            | Part::InfusionPlant(_)
+            | Part::Fat(_)
+            | Part::LateFat(_)
+            | Part::Acid(_)
+            | Part::Liquid(_)
+            | Part::Extra(_)
+            | Part::LayerExtra(..),
             _,
         ) => own(),
     }

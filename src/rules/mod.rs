@@ -12,6 +12,8 @@ mod batch_over_mould;
 mod batch_under_mould;
 mod batter_sets_in_the_jug;
 mod browns_a_white_layer;
+mod component_over_limit;
+mod components_not_stated;
 mod cut_over_mould;
 mod cut_unusual;
 mod cut_without_mould;
@@ -52,13 +54,13 @@ use crate::ledger::Ledger;
 use crate::recipe::Extra;
 use crate::source::Place;
 use crate::tables::{GoesInto, LEAST_TIME_KEYS, Tables};
-use crate::units::{Mass, TimeSpan};
+use crate::units::TimeSpan;
 
 /// A rule looks at a ledger and at the tables with the limits.
 pub type Rule = fn(&Ledger, &Tables, &mut Vec<Finding>);
 
 /// All rules, in the order in which their findings are told.
-pub const ALL: [Rule; 34] = [
+pub const ALL: [Rule; 36] = [
     superfat_below_zero::check,
     additives_over_layer::check,
     superfat_unusual::check,
@@ -81,7 +83,9 @@ pub const ALL: [Rule; 34] = [
     salt_undissolved::check,
     sets_at_once::check,
     over_limit::check,
+    component_over_limit::check,
     limit_not_stated::check,
+    components_not_stated::check,
     browns_a_white_layer::check,
     quickeners_together::check,
     heats_in_the_mould::check,
@@ -128,15 +132,11 @@ struct Dose<'a> {
 /// The doses of a recipe: of the batch, then of each layer that has some of its own.
 fn doses<'a>(ledger: &'a Ledger) -> Vec<Dose<'a>> {
     let (recipe, batch) = (&ledger.recipe, &ledger.batch);
-    let largest = |exact: Mass, readings: &dyn Fn(&Weighed) -> u64| {
-        let printed = ledger.shown().map(|it| it.scale.mass(readings(it)) / exact);
-        printed.fold(1.0, f64::max)
-    };
     let dose = |step: Step, extra: &'a Extra, amount: &ExtraAmount, readings: &dyn Fn(&Weighed) -> u64| Dose {
         step,
         extra,
         of_fats_percent: amount.of_fats_percent,
-        printed_percent: amount.of_fats_percent * largest(amount.mass, readings),
+        printed_percent: amount.of_fats_percent * ledger.printed_factor(amount.mass, readings),
         limit_percent: extra.limit_percent,
     };
     let of_batch: Vec<Dose<'a>> = recipe

@@ -1,6 +1,7 @@
 //! # What it finds
 //!
-//! More of an additive than is usual, where its row knows no highest rate; of an acid, more of the pure acid.
+//! More of an additive than is usual, where its row knows no highest rate; of an acid, more of the pure acid; of a blend, more
+//! than is usual of any of its oils, if its own row does not say how much is.
 //!
 //! # Why it matters
 //!
@@ -16,9 +17,9 @@
 //! The high end of `usual-rate-percent` of the additive's row, with its source.
 
 use super::doses;
-use crate::finding::Finding;
+use crate::finding::{Finding, Step};
 use crate::ledger::Ledger;
-use crate::tables::Tables;
+use crate::tables::{AdditiveKind, Tables};
 
 pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding>) {
     for dose in doses(ledger) {
@@ -29,6 +30,18 @@ pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding
             let (place, source) = (dose.extra.place.clone(), usual.source.to_string());
             let percents = (dose.of_fats_percent, most);
             findings.push(Finding::rate_above_usual(place, &additive.name, percents, &source, dose.step));
+        }
+    }
+    for it in ledger.blends() {
+        let AdditiveKind::Blend(parts) = &it.blend.kind else { continue };
+        let own = it.blend.usual_rate_percent.as_ref();
+        let usual = own.into_iter().chain(parts.iter().filter_map(|it| it.oil.usual_rate_percent.as_ref()));
+        let ends = usual.take(if own.is_some() { 1 } else { parts.len() });
+        let highest = ends.filter_map(|it| Some((it.high?, &it.source))).max_by(|a, b| a.0.total_cmp(&b.0));
+        if let Some((most, source)) = highest.filter(|(most, _)| it.of_fats_percent > most * (1.0 + 1e-9)) {
+            let step = it.layer_idx.map_or(Step::Trace, Step::Layer);
+            let (place, percents) = (it.place.clone(), (it.of_fats_percent, most));
+            findings.push(Finding::rate_above_usual(place, &it.blend.name, percents, &source.to_string(), step));
         }
     }
     let acids = ledger.batch.acids.iter().zip(&ledger.recipe.places.acids);

@@ -241,6 +241,8 @@ fn part_and_id(part: Of, ledger: &Ledger) -> Option<(&'static str, &str)> {
         Of::Fat(idx) => ("fat", &batch.fats[idx].id),
         Of::Extra(idx) => ("extra", &batch.extras[idx].id),
         Of::LateFat(idx) => ("late-fat", &batch.late_fats[idx].id),
+        Of::InfusionOil(idx) => ("infusion-oil", &batch.fats[batch.infusions[idx].fat_idx].id),
+        Of::InfusionPlant(idx) => ("infusion-plant", &batch.fats[batch.infusions[idx].fat_idx].id),
         Of::LayerExtra(layer_idx, idx) => ("layer-extra", &batch.layers[layer_idx].extras[idx].id),
         Of::Whole | Of::Layer(_) | Of::LayerShared(..) => return None,
     })

@@ -2,10 +2,13 @@
 //!
 //! Layer 1.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::Limits;
+use super::blends::{BlendPart, Component, ScentFacts, read_facts, read_parts};
 use super::value::{PublishedRange, Row, Source, read_choice, read_choices, read_count, read_ends};
+use crate::source::Located;
 use crate::units::{Density, MolarMass, Percent};
 
 /// What an additive does to the calculation.
@@ -29,6 +32,8 @@ pub enum AdditiveKind {
     },
     /// Leaves the lye as it is: colours, scents, thickens or feeds the lather.
     Extra,
+    /// Several scents in fixed parts, which go in together.
+    Blend(Vec<BlendPart>),
 }
 
 /// What an additive is known to do, for cautions and findings.
@@ -124,6 +129,8 @@ pub struct Additive {
     pub goes_into: GoesInto,
     /// What it is known to do.
     pub effects: Vec<Effect>,
+    /// What its supplier's document says of a scent.
+    pub facts: ScentFacts,
     /// Name in lists of ingredients.
     pub inci: Option<String>,
     /// What an instructor should know.
@@ -144,11 +151,12 @@ enum TypedKind {
     Acid,
     Liquid,
     Scent(Scent),
+    Blend,
     /// Leaves the lye as it is, whichever of several words was typed for the reader of the table.
     Other,
 }
 
-const KINDS: [(&str, TypedKind); 12] = [
+const KINDS: [(&str, TypedKind); 13] = [
     ("acid", TypedKind::Acid),
     ("liquid", TypedKind::Liquid),
     ("clay", TypedKind::Other),
@@ -160,10 +168,17 @@ const KINDS: [(&str, TypedKind); 12] = [
     ("milk-powder", TypedKind::Other),
     ("fragrance", TypedKind::Scent(Scent::Fragrance)),
     ("essential-oil", TypedKind::Scent(Scent::EssentialOil)),
+    ("blend", TypedKind::Blend),
     ("other", TypedKind::Other),
 ];
 
-pub(super) fn read_additive(row: &mut Row<'_>, limits: &Limits) -> Option<Additive> {
+/// Reads a row; the oils of a blend are put in when all rows are read, and noted in `blends`.
+pub(super) fn read_additive(
+    row: &mut Row<'_>,
+    limits: &Limits,
+    components: &BTreeMap<String, Component>,
+    blends: &mut Vec<(String, Vec<(Located<String>, f64)>)>,
+) -> Option<Additive> {
     let id = row.id;
     let typed_kind = row.last(|file| read_choice(file, "kind", &KINDS));
     let name = row.words("name");
@@ -180,6 +195,9 @@ pub(super) fn read_additive(row: &mut Row<'_>, limits: &Limits) -> Option<Additi
     let dissolves = row.value("dissolves-g-per-100-g", (0.001, 1000.0));
     let goes_into = row.last(|file| read_choice(file, "goes-into", &GoesInto::ALL));
     let effects = row.last(|file| read_choices(file, "does", &Effect::ALL));
+    let facts =
+        if let Some(TypedKind::Scent(_)) = typed_kind { read_facts(row, components) } else { ScentFacts::default() };
+    let parts = if let Some(TypedKind::Blend) = typed_kind { read_parts(row) } else { None };
     let ([inci], _) = row.inci(["inci"]);
     let note = row.words("note");
     let kind = match (typed_kind, molar_mass, acidic_hydrogens, water) {
@@ -198,6 +216,13 @@ pub(super) fn read_additive(row: &mut Row<'_>, limits: &Limits) -> Option<Additi
             Err(("water-percent", "water-percent = { value = 88, source = \"...\" }"))
         }
         (Some(TypedKind::Scent(_) | TypedKind::Other), ..) => Ok(AdditiveKind::Extra),
+        (Some(TypedKind::Blend), ..) => match parts.filter(|it| it.len() > 1) {
+            Some(parts) => {
+                blends.push((id.to_owned(), parts));
+                Ok(AdditiveKind::Blend(Vec::new()))
+            }
+            None => Err(("parts", "parts = { lavender-oil = 3, peppermint-oil = 1 }")),
+        },
         (None, ..) => Err(("kind", "kind = \"liquid\"")),
     };
     let kind = kind.map_err(|(key, example)| row.tell_missing(key, example)).ok()?;
@@ -213,6 +238,7 @@ pub(super) fn read_additive(row: &mut Row<'_>, limits: &Limits) -> Option<Additi
         dissolves: dissolves.map(|it| (it.number, it.source)),
         goes_into: goes_into.unwrap_or_default(),
         effects: effects.unwrap_or_default(),
+        facts,
         inci,
         note,
     })

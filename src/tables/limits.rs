@@ -58,6 +58,10 @@ pub struct Limits {
     pub fats_when_poured_celsius: (f64, f64),
     /// How warm the lye is then.
     pub lye_when_poured_celsius: (f64, f64),
+    /// How much oil a dry plant keeps, times its own mass: least and most.
+    pub oil_kept_by_plant: (f64, f64),
+    /// How much more strained oil is made than a recipe needs, percent.
+    pub infusion_spare_percent: f64,
     /// How long a layer takes until it is firm but still tacky.
     pub layer_wait: LayerWait,
     /// The same for a layer with much clay or another powder that thickens it.
@@ -263,6 +267,8 @@ pub(super) fn read_limits(rows: BTreeMap<String, Row<'_>>, findings: &mut Vec<Fi
         lining_above_soap: Length::millimetres(rows.value("lining-above-soap-mm", 0.0, 200.0)),
         fats_when_poured_celsius: rows.ends("fats-when-poured-celsius"),
         lye_when_poured_celsius: rows.ends("lye-when-poured-celsius"),
+        oil_kept_by_plant: rows.ends("oil-kept-by-plant"),
+        infusion_spare_percent: rows.value("infusion-spare-percent", 0.0, 100.0),
         layer_wait: rows.wait("layer-wait-minutes"),
         thick_layer_wait: rows.wait("thick-layer-wait-minutes"),
         trace_wait: rows.wait("trace-wait-minutes"),

@@ -8,6 +8,7 @@ use std::sync::Arc;
 use super::acids::{FATTY_ACIDS, read_acid};
 use super::additives::read_additive;
 use super::alkalis::read_alkali;
+use super::blends::{mix, read_component};
 use super::fats::read_fat;
 use super::limits::read_limits;
 use super::moulds::read_mould;
@@ -18,11 +19,12 @@ use crate::reader::{Node, NodeValue, parse};
 use crate::source::{Extract, SourceFile};
 
 /// The embedded tables, as `(file name, text)`.
-const EMBEDDED: [(&str, &str); 6] = [
+const EMBEDDED: [(&str, &str); 7] = [
     ("fats.toml", include_str!("fats.toml")),
     ("acids.toml", include_str!("acids.toml")),
     ("alkalis.toml", include_str!("alkalis.toml")),
     ("additives.toml", include_str!("additives.toml")),
+    ("components.toml", include_str!("components.toml")),
     ("moulds.toml", include_str!("moulds.toml")),
     ("limits.toml", include_str!("limits.toml")),
 ];
@@ -53,14 +55,18 @@ pub(super) fn load(course_files: &[Arc<SourceFile>]) -> (Tables, Vec<Finding>) {
     let mut read = Reading { trees: &trees, findings: &mut findings, refused: &mut refused };
     let mut by_id = read.all("acids.toml", |row| read_acid(row, &limits).map(Arc::new));
     let mut alkalis = read.all("alkalis.toml", |row| read_alkali(row, &limits));
-    let additives = read.all("additives.toml", |row| read_additive(row, &limits).map(Arc::new));
+    let components = read.all("components.toml", read_component);
+    let mut blends = Vec::new();
+    let mut additives =
+        read.all("additives.toml", |row| read_additive(row, &limits, &components, &mut blends).map(Arc::new));
+    mix(&mut additives, blends, read.refused, read.findings);
     let moulds = read.all("moulds.toml", read_mould);
     let mut acids = FATTY_ACIDS.map(|id| by_id.remove(id).expect("the embedded table has every acid")).to_vec();
     acids.extend(by_id.into_values());
     let mut alkali = |kind: AlkaliKind| alkalis.remove(kind.formula()).expect("the embedded table has both alkalis");
     let (naoh, koh) = (alkali(AlkaliKind::NaOH), alkali(AlkaliKind::KOH));
     let fats = BTreeMap::new();
-    let mut tables = Tables { fats, acids, additives, moulds, naoh, koh, limits, refused: BTreeSet::new() };
+    let mut tables = Tables { fats, acids, additives, components, moulds, naoh, koh, limits, refused: BTreeSet::new() };
     // A fat's values are held against its acids, so it is read when everything else is there.
     tables.fats = read.all("fats.toml", |row| read_fat(row, &tables).map(Arc::new));
     tables.refused = refused;

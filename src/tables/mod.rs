@@ -8,6 +8,7 @@
 mod acids;
 mod additives;
 mod alkalis;
+mod blends;
 mod fats;
 mod limits;
 mod load;
@@ -20,6 +21,7 @@ pub use acids::{AcidGroup, FattyAcid};
 pub use additives::{Additive, AdditiveKind, Effect, GoesInto, Scent};
 pub use alkalis::{Alkali, AlkaliKind, HeatByDilution, Rows, Solubility, SolutionModel};
 pub use fats::{Fat, FatKind, FatState, FattyAcids};
+pub use blends::{BlendPart, Component, ScentFacts, vanillin_percent_of};
 pub use limits::{LEAST_TIME_KEYS, LayerWait, Limits, TIME_KEYS};
 pub use moulds::{Mould, MouldShape};
 pub use prediction::{FattyAcidShare, acids_of, mean_molar_mass, named_percent, sap_value_from_acids, sap_value_of};
@@ -40,6 +42,8 @@ pub struct Tables {
     pub acids: Vec<Arc<FattyAcid>>,
     /// Additives by id.
     pub additives: BTreeMap<String, Arc<Additive>>,
+    /// Substances in scents that are limited, by id.
+    pub components: BTreeMap<String, Component>,
     /// Moulds by id.
     pub moulds: BTreeMap<String, Mould>,
     /// Sodium hydroxide.

@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::super::figure::{CrossSection, cross_section};
 use super::super::printer::{Printer, Shown};
 use super::super::words::{
-    blending_on, cautions_at, layer_extras, layer_spoons, own_extras, size_words, trace_and_test, trace_words,
+    blending_on, cautions_at, in_cups, layer_extras, layer_spoons, own_extras, size_words, trace_and_test, trace_words,
 };
 use super::Row;
 use crate::batch::{first_stop, is_cooked, sets_by_its_powder, stirs_in, stop_at};
@@ -264,7 +264,7 @@ fn dividing(print: Printer<'_>) -> LayerSteps {
 /// What is stirred into a layer at trace: its part of what goes into every layer, then what goes into it alone.
 fn stirred_in(print: Printer<'_>, layer_idx: usize) -> Vec<String> {
     let of_layer = |it: Part| matches!(it, Part::LayerShared(its_layer, _) if its_layer == layer_idx);
-    let shared = print.ledger.figures().iter().filter(|it| of_layer(it.part)).map(|it| {
+    let shared = in_cups(print, print.ledger.figures().iter().filter(|it| of_layer(it.part))).into_iter().map(|it| {
         format!("Stir in its part of {}: {}.", show::the(it.name.as_deref().unwrap_or_default()), print.words(&it.key))
     });
     shared.chain(own_extras(print, layer_idx, Moment::Trace).map(|it| format!("Stir in {it}."))).collect()

@@ -5,6 +5,7 @@
 
 mod compare;
 mod fats;
+mod gather;
 mod glossary;
 mod layers;
 mod paper;
@@ -21,6 +22,7 @@ use serde::Serialize;
 
 pub(crate) use compare::compare_view;
 pub(crate) use fats::fats_view;
+pub(crate) use gather::gather_view;
 pub(crate) use glossary::glossary_view;
 pub(crate) use layers::{LayersView, layers_view};
 pub(crate) use paper::paper_view;

@@ -5,14 +5,14 @@
 use serde::Serialize;
 
 use super::super::printer::Printer;
-use super::super::words::{additive_notes, cautions_at, cautions_at_layers, trace_and_test};
+use super::super::words::{additive_notes, cautions_at, cautions_at_layers, infusion_notes, trace_and_test};
 use super::{Fact, Row, alkali_name};
 use crate::batch::first_stop;
 use crate::finding::Step;
-use crate::ledger::{Figure, Key, Kind, Moment, Part};
+use crate::ledger::{BlendAmount, Figure, Key, Kind, Moment, Part};
 use crate::recipe::{BatchSize, Divide, First};
 use crate::show::{self, capitalised, listed};
-use crate::tables::{FatKind, MouldShape};
+use crate::tables::{FatKind, GoesInto, MouldShape};
 use crate::units::{Mass, ScaleUnit};
 
 /// Things that are weighed out together.
@@ -47,39 +47,67 @@ pub(crate) struct RecipeView {
 /// The weighing-out card of a recipe.
 pub(crate) fn recipe_view(key: String, print: Printer<'_>) -> RecipeView {
     let ledger = print.ledger;
-    let rows = |is_wanted: fn(&Figure) -> bool| -> Vec<Row> {
+    let rows = |is_wanted: &dyn Fn(&Figure) -> bool| -> Vec<Row> {
         let figures = ledger.weighed_out().filter(|it| is_wanted(it) && is_needed(it, print));
         figures.map(|it| row(it, print)).collect()
     };
     let total = |name: &str, kind: Kind| Row { name: name.into(), hint: None, amount: print.amount(&Key::one(kind)) };
-    let extra_rows =
-        rows(|it| matches!(it.part, Part::Extra(_) | Part::LayerExtra(..)) && it.goes_into != Some(Moment::Lye));
-    let fat_rows = rows(|it| matches!(it.part, Part::Fat(_)));
+    let is_extra =
+        |it: &Figure| matches!(it.part, Part::Extra(_) | Part::LayerExtra(..)) && it.goes_into != Some(Moment::Lye);
+    let is_of_a_blend = |it: &Figure| match it.part {
+        Part::Extra(idx) => ledger.recipe.extras[idx].blend.is_some(),
+        Part::LayerExtra(layer_idx, idx) => ledger.recipe.layers[layer_idx].extras[idx].blend.is_some(),
+        _ => false,
+    };
+    let fat_rows = rows(&|it| matches!(it.part, Part::Fat(_)));
     let has_fats = fat_rows.len() > 1;
     let at_trace = [cautions_at(ledger, Step::Trace), cautions_at_layers(ledger)].concat();
-    // Without additives to stand beside, they stand where the pouring begins.
-    let (with_extras, after) = if extra_rows.is_empty() { (Vec::new(), at_trace) } else { (at_trace, Vec::new()) };
     let group = |heading, rows, total| Group { heading, rows, total, notes: Vec::new(), cautions: Vec::new() };
-    let lye_rows = rows(|it| it.goes_into == Some(Moment::Lye));
-    let mut groups = [
+    let lye_rows = rows(&|it| it.goes_into == Some(Moment::Lye));
+    let blends = ledger.blends();
+    let of_blends = blends.iter().map(|it| {
+        let oils = rows(&|figure| match (figure.part, it.layer_idx) {
+            (Part::Extra(idx), None) => is_extra(figure) && it.oils.contains(&idx),
+            (Part::LayerExtra(its_layer, idx), Some(layer_idx)) => its_layer == layer_idx && it.oils.contains(&idx),
+            _ => false,
+        });
+        group("Scent blend", oils, Some(blend_total(it, print)))
+    });
+    let mut of_extras: Vec<Group> = of_blends.filter(|it| !it.rows.is_empty()).collect();
+    let extra_rows = rows(&|it| is_extra(it) && !is_of_a_blend(it));
+    if !extra_rows.is_empty() {
+        of_extras.push(group("Additives", extra_rows, None));
+    }
+    // Without additives to stand beside, cautions stand where the pouring begins.
+    let after = match of_extras.last_mut() {
+        Some(last) => {
+            (last.notes, last.cautions) = (additive_notes(print), at_trace);
+            Vec::new()
+        }
+        None => at_trace,
+    };
+    let steeped = rows(&|it| it.goes_into == Some(Moment::Before));
+    let mut before = vec![
+        Group { notes: infusion_notes(print), ..group("Steeped before the evening", steeped, None) },
         Group {
             cautions: cautions_at(ledger, Step::Lye),
             ..group("Lye solution", lye_rows, Some(total("Lye solution together", Kind::Solution)))
         },
         group("Fats", fat_rows, has_fats.then(|| total("Fats together", Kind::TotalFats))),
-        Group { notes: additive_notes(print), cautions: with_extras, ..group("Additives", extra_rows, None) },
-        group("Stirred in when the soap is cooked", rows(|it| matches!(it.part, Part::LateFat(_))), None),
     ];
     if ledger.recipe.first == First::Fats {
-        groups.swap(0, 1);
+        // After what is steeped the day before.
+        before.swap(1, 2);
     }
+    let cooked = group("Stirred in when the soap is cooked", rows(&|it| matches!(it.part, Part::LateFat(_))), None);
+    let groups = before.into_iter().chain(of_extras).chain([cooked]);
     RecipeView {
         key,
         title: ledger.recipe.title.clone(),
         makes: makes(print),
         sheet: String::new(),
         lay_out: lay_out(print),
-        groups: groups.into_iter().filter(|it| !it.rows.is_empty()).collect(),
+        groups: groups.filter(|it| !it.rows.is_empty()).collect(),
         everything: total("Everything poured", Kind::TotalBatch),
         bring_together: bring_together(print),
         cautions: [after, cautions_at(ledger, Step::Mould), cautions_at(ledger, Step::Cure)].concat(),
@@ -93,14 +121,34 @@ fn is_needed(figure: &Figure, print: Printer<'_>) -> bool {
     figure.part != Part::Water || brings_nothing || figure.amount.reading(ScaleUnit::Grams) > Some(0)
 }
 
+/// All of a blend, and where it goes.
+fn blend_total(it: &BlendAmount<'_>, print: Printer<'_>) -> Row {
+    let name = capitalised(&it.blend.name);
+    let id = it.blend.id.clone();
+    let moment = print.ledger.batch.extras.get(it.oils.start).filter(|_| it.layer_idx.is_none()).map(|it| it.goes_into);
+    let when = if moment == Some(GoesInto::Fats) { "into the melted fats" } else { "at trace" };
+    let (name, key) = match it.layer_idx.map(|layer_idx| &print.ledger.batch.layers[layer_idx]) {
+        Some(layer) => {
+            let key = Key::each(Kind::LayerAdditive, id).in_layer(layer.key.clone());
+            (format!("{name} together, for the layer {}", layer.name), key)
+        }
+        None => (format!("{name} together, {when}"), Key::each(Kind::Additive, id)),
+    };
+    Row { name, hint: None, amount: print.amount(&key) }
+}
+
 fn row(figure: &Figure, print: Printer<'_>) -> Row {
     let name = match figure.part {
         Part::Water => "Water".to_owned(),
         Part::Alkali(idx) => alkali_name(print.ledger.batch.alkalis[idx].kind, print.tables),
+        Part::InfusionOil(_) => format!("{} to start with", capitalised(figure.name.as_deref().unwrap_or_default())),
         _ => capitalised(figure.name.as_deref().unwrap_or_default()),
     };
     Row { name, hint: hint(figure, print), amount: print.amount(&figure.key) }
 }
+
+/// What is said of an oil of a blend.
+const INTO_JAR: &str = "into one jar with the others";
 
 /// What is said of something beside its amount.
 fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
@@ -120,8 +168,14 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
         Part::Alkali(_) => "counted as pure, into the water a little at a time".into(),
         Part::Fat(idx) => {
             let share = print.words(&Key::each(Kind::FatPercent, batch.fats[idx].id.clone()));
-            format!("{share}, {}", into_the_pot(idx, print))
+            let is_steeped = recipe.infusions.iter().any(|it| it.fat_idx == idx);
+            let steeped = if is_steeped { ", strained" } else { "" };
+            format!("{share}{steeped}, {}", into_the_pot(idx, print))
         }
+        Part::Extra(idx) if recipe.extras[idx].blend.is_some() && figure.goes_into != Some(Moment::Lye) => {
+            INTO_JAR.into()
+        }
+        Part::LayerExtra(layer_idx, idx) if recipe.layers[layer_idx].extras[idx].blend.is_some() => INTO_JAR.into(),
         Part::Extra(idx) => {
             let key = Key::each(Kind::Spoons, batch.extras[idx].id.clone());
             with_spoons(&key, figure.goes_into, print)
@@ -130,6 +184,10 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
             let layer = &batch.layers[layer_idx];
             let key = Key::each(Kind::LayerSpoons, layer.extras[idx].id.clone()).in_layer(layer.key.clone());
             format!("for the layer {}: {}", layer.name, with_spoons(&key, figure.goes_into, print))
+        }
+        Part::InfusionPlant(_) => "quite dry, in a clean dry jar".into(),
+        Part::InfusionOil(_) => {
+            "poured over it; nothing of this goes into the pot before it is strained and weighed again".into()
         }
         Part::LateFat(_) | Part::Layer(_) | Part::LayerShared(..) | Part::Whole => return None,
     })

@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::super::figure::{TimelineFigure, timeline_figure};
 use super::super::printer::Printer;
-use super::super::words::{all_of, amount_of, blending_on, cautions_at, own_extras, trace_and_test, wetted};
+use super::super::words::{all_of, amount_of, blending_on, cautions_at, in_cups, own_extras, trace_and_test, wetted};
 use crate::batch::{Action, BenchStep, LongStep, divides_batter, first_stop, stop_at};
 use crate::finding::Step;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
@@ -225,8 +225,8 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
         }
         Action::StirIn(Some(layer_idx)) => {
             let of_layer = |it: Part| matches!(it, Part::LayerShared(its_layer, _) if its_layer == layer_idx);
-            let shared = print.ledger.figures().iter().filter(|it| of_layer(it.part));
-            let shared = shared.map(|it| {
+            let shared = in_cups(print, print.ledger.figures().iter().filter(|it| of_layer(it.part)));
+            let shared = shared.into_iter().map(|it| {
                 let name = show::the(it.name.as_deref().unwrap_or_default());
                 format!("its part of {name}, {}", print.words(&it.key))
             });

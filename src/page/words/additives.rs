@@ -4,6 +4,7 @@
 
 use super::super::printer::Printer;
 use crate::batch::ExtraAmount;
+use crate::finding::Step;
 use crate::ledger::{Key, Kind};
 use crate::recipe::Extra;
 use crate::show::{self, capitalised, listed, percent_to};
@@ -12,7 +13,56 @@ use crate::tables::Effect;
 /// A sentence or two for each additive that takes up no alkali: how much of it there is, how much is usual and how much is
 /// the most, and what it does. Each additive is spoken of once, with the highest of its rates.
 pub(crate) fn additive_notes(print: Printer<'_>) -> Vec<String> {
-    print.ledger.highest_doses().into_iter().map(|(extra, amount)| note(print, extra, amount)).collect()
+    let of_each = print.ledger.highest_doses().into_iter().map(|(extra, amount)| note(print, extra, amount));
+    blend_notes(print).into_iter().chain(of_each).chain(component_notes(print)).collect()
+}
+
+/// A sentence for each blend, with the highest of its rates.
+fn blend_notes(print: Printer<'_>) -> Vec<String> {
+    let mut told: Vec<&str> = Vec::new();
+    let mut notes = Vec::new();
+    for it in print.ledger.blends() {
+        let id = &*it.blend.id;
+        if told.contains(&id) {
+            continue;
+        }
+        told.push(id);
+        let shown = |kind: Kind| {
+            let percent = print.figure(&Key::each(kind, id))?.amount.percent(print.units().main())?;
+            Some((percent, print.each(kind, id, percent_to(percent, 2))))
+        };
+        let rate = shown(Kind::Rate).map(|(_, it)| format!(": {it} of the fats")).unwrap_or_default();
+        let vanillin = match shown(Kind::Vanillin) {
+            Some((percent, words)) if percent > 0.0 => format!(" There is {words} of vanillin in it."),
+            _ => String::new(),
+        };
+        let name = capitalised(&it.blend.name);
+        notes.push(format!("{name}{rate}. Weigh its oils into one jar, close it, and label it.{vanillin}"));
+    }
+    notes
+}
+
+/// A sentence for each component that is limited, all scents together.
+fn component_notes(print: Printer<'_>) -> Vec<String> {
+    let mut notes = Vec::new();
+    for dose in print.ledger.components() {
+        let Some(component) = print.tables.components.get(&dose.id) else { continue };
+        let Some((limit, _)) = component.limit_percent else { continue };
+        // Three decimals: such limits are hundredths of a percent.
+        let percent = print.each(Kind::Component, &dose.id, percent_to(dose.percent, 3));
+        let limit = print.each(Kind::ComponentLimit, &dose.id, percent_to(limit, 3));
+        let place = match dose.step {
+            Step::Layer(layer_idx) => {
+                format!(" in the layer {}, which has most of it", print.ledger.recipe.layers[layer_idx].name)
+            }
+            _ => String::new(),
+        };
+        notes.push(format!(
+            "{}, all scents together: {percent} of the cured soap{place}; no more than {limit} is allowed.",
+            capitalised(&component.name)
+        ));
+    }
+    notes
 }
 
 fn note(print: Printer<'_>, extra: &Extra, amount: &ExtraAmount) -> String {

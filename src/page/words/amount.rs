@@ -21,6 +21,7 @@ pub(crate) fn amount_words(amount: &Amount, scales: &Scales, units: Units) -> St
         }
         Amount::Mass(mass) => show::about(mass, units),
         Amount::Share(percent) => show::superfat(percent),
+        Amount::SmallShare(percent) => show::percent_to(percent, 3),
         Amount::ShareByScale { .. } => show::percent(amount.percent(units.main()).unwrap_or_default()),
         Amount::Ratio(ratio) => show::number(ratio),
         Amount::Length(length) => show::length(length, units),

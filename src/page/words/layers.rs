@@ -43,10 +43,29 @@ pub(crate) fn layer_spoons(print: Printer<'_>, figure: &Figure) -> Option<String
     print.spoons(&Key { kind: Kind::LayerSpoons, ..figure.key.clone() })
 }
 
+/// What is stirred in as one: a blend in place of its oils, which are in one cup by then.
+pub(crate) fn in_cups<'a>(print: Printer<'a>, figures: impl Iterator<Item = &'a Figure>) -> Vec<&'a Figure> {
+    let recipe = &print.ledger.recipe;
+    let blend_of = |figure: &Figure| match figure.part {
+        Part::Extra(idx) | Part::LayerShared(_, idx) => recipe.extras[idx].blend.as_ref(),
+        Part::LayerExtra(layer_idx, idx) => recipe.layers[layer_idx].extras[idx].blend.as_ref(),
+        _ => None,
+    };
+    let mut cups: Vec<&Figure> = Vec::new();
+    for figure in figures {
+        let blend = blend_of(figure).map(|it| Key { of: Some(it.id.clone()), ..figure.key.clone() });
+        let cup = blend.and_then(|it| print.figure(&it)).unwrap_or(figure);
+        if cups.last().is_none_or(|it| it.key != cup.key) {
+            cups.push(cup);
+        }
+    }
+    cups
+}
+
 /// What goes into a layer alone at one moment: mass, name and spoons of each.
 pub(crate) fn own_extras(print: Printer<'_>, layer_idx: usize, moment: Moment) -> impl Iterator<Item = String> {
     let layer = &print.ledger.recipe.layers[layer_idx];
-    layer_extras(print, layer_idx, Some(moment)).map(move |figure| {
+    in_cups(print, layer_extras(print, layer_idx, Some(moment))).into_iter().map(move |figure| {
         let spoons = layer_spoons(print, figure).map(|it| format!(" (about {it})")).unwrap_or_default();
         let wetted = match figure.part {
             Part::LayerExtra(_, extra_idx) if is_wetted(&layer.extras[extra_idx]) => "wetted ",
