@@ -4,7 +4,7 @@
 
 use super::{Batch, ExtraAmount, compute_for};
 use crate::recipe::Recipe;
-use crate::tables::{Fat, Mould, PublishedRange, Tables};
+use crate::tables::{Fat, Mould, Tables};
 use crate::units::{Density, Mass, Volume};
 
 /// The density of a solution of one or both alkalis.
@@ -160,11 +160,7 @@ pub(super) fn extras_volume(extras: &[ExtraAmount], tables: &Tables) -> f64 {
 
 /// The density of a fat: the middle of its published range, or the table's fallback.
 fn fat_density(fat: &Fat, tables: &Tables) -> Density {
-    let limits = &tables.limits;
-    let middle = fat.relative_density.as_ref().and_then(PublishedRange::middle);
-    middle.map_or(limits.fat_density, |relative| {
-        Density::grams_per_millilitre(relative * limits.water_density.to_grams_per_millilitre())
-    })
+    tables.density_of(fat).unwrap_or(tables.limits.fat_density)
 }
 
 /// The volume of the fats of a batch that are saponified, for the vessel they are melted in.

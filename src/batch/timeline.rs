@@ -3,7 +3,7 @@
 //! Layer 3. Times come from the recipe, or else from `limits.toml`. At the bench the longest time of a step is planned with.
 
 use super::Batch;
-use crate::recipe::{Divide, Extra, Recipe};
+use crate::recipe::{Extra, Recipe, Swirl};
 use crate::tables::{AlkaliKind, Effect, GoesInto, LayerWait, TIME_KEYS, Tables};
 use crate::units::TimeSpan;
 
@@ -26,6 +26,8 @@ pub enum Action {
     StirIn(Option<usize>),
     /// Pouring all of it, or a layer.
     Pour(Option<usize>),
+    /// Bringing the portions of a batter together in the mould.
+    Swirl(Swirl),
     /// Waiting until a layer is firm but still tacky.
     Wait(usize),
     /// Misting a layer with rubbing alcohol.
@@ -139,7 +141,7 @@ pub fn timeline(recipe: &Recipe, batch: &Batch, tables: &Tables) -> Timeline {
     let at_trace = |it: &Extra| it.additive.goes_into == GoesInto::Trace;
     let of_batch = recipe.extras.iter().any(at_trace);
     let n_layers = recipe.layers.len();
-    let blends_once = n_layers == 0 || recipe.divide == Divide::Batter;
+    let blends_once = n_layers == 0 || recipe.divide.is_of_batter();
     if blends_once {
         plan.step(Action::Blend(None), "blend", false);
         if of_batch {
@@ -166,6 +168,9 @@ pub fn timeline(recipe: &Recipe, batch: &Batch, tables: &Tables) -> Timeline {
         if layer.extras.iter().any(at_trace) || of_batch && !blends_once {
             plan.step(Action::StirIn(Some(layer_idx)), "additives", true);
         }
+        if recipe.divide.swirl().is_some() {
+            continue;
+        }
         plan.step(Action::Pour(Some(layer_idx)), "pour", true);
         if layer_idx + 1 < n_layers {
             let (wait, _, is_usual) = wait_after(recipe, batch, layer_idx, tables);
@@ -174,6 +179,9 @@ pub fn timeline(recipe: &Recipe, batch: &Batch, tables: &Tables) -> Timeline {
         if layer.spritz {
             plan.push(Action::Spritz(layer_idx), TimeSpan::minutes(1.0), true, true);
         }
+    }
+    if let (Some(swirl), true) = (recipe.divide.swirl(), n_layers > 0) {
+        plan.step(Action::Swirl(swirl), "pour", true);
     }
     plan.step(Action::WashUp, "wash-up", false);
     let is_paste = recipe.alkalis.iter().all(|it| it.kind == AlkaliKind::KOH);

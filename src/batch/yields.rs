@@ -129,7 +129,7 @@ pub struct Yields {
 /// With n the moles of alkali that each kind of fat has taken up:
 ///
 /// - glycerol: [`glycerol_from`] the triglycerides' n
-/// - water: all water of the batch, and one mole more for each mole of alkali that free fatty acids and other acids take
+/// - water: all water of the batch, what additives are dispersed in too, and one mole more for each mole of alkali that free fatty acids and other acids take
 ///   up (acid + alkali = salt + water)
 /// - cured: [`cured_mass`]
 /// - total fatty matter: `all fats - n(triglycerides) / 3 * 38.048 + n(waxes) * M(water)`. A triglyceride that is
@@ -171,9 +171,11 @@ pub fn yields(recipe: &Recipe, batch: &Batch, tables: &Tables, moisture: Percent
     let poured = batch.poured();
     let neutralised = moles(by_free_acids + batch.koh_for_acids);
     let water_grams_per_mole = tables.limits.water_molar_mass.to_grams_per_mole();
-    let water = batch.plain_water + batch.water_in_others + Mass::grams(neutralised * water_grams_per_mole);
+    let dispersing: Mass = batch.all_extras().map(|it| it.water).sum();
+    let water =
+        batch.plain_water + batch.water_in_others + dispersing + Mass::grams(neutralised * water_grams_per_mole);
     let cured = cured_mass(poured, poured - water, moisture);
-    let fats = batch.total_fats + batch.total_late_fats();
+    let fats = batch.total_fats + batch.total_late_fats() + batch.all_extras().map(|it| it.fat).sum();
     let fatty_matter = fats - Mass::grams(triglyceride_moles / 3.0 * tables.limits.glycerol_residue_grams_per_mole())
         + Mass::grams(wax_moles * water_grams_per_mole);
     Yields {

@@ -38,6 +38,37 @@ impl Finding {
             .help("give every layer of a recipe a `share`, or every one a `thickness`")
     }
 
+    /// Portions that are swirled in a recipe of layers, or with a key about layers.
+    pub fn layers_and_portions(place: Place, other: &str) -> Finding {
+        let message = format!("`{other}` is about layers, and this recipe has [[portions]], which are swirled");
+        Finding::error("layers-and-portions", place, message).label("layers or portions?").help(
+            "keep [[layers]] for soap that lies in beds, and [[portions]] with `swirl` for a batter that is swirled",
+        )
+    }
+
+    /// A swirl with nothing to swirl.
+    pub fn swirl_of_one(place: Place) -> Finding {
+        Finding::error("swirl-of-one", place, "a swirl takes two portions of the batter at least".into())
+            .label("swirled with what?")
+            .help("add [[portions]], each with a `name` and a `share`, or take `swirl` away")
+    }
+
+    /// A liquid that nothing is dispersed in.
+    pub fn unknown_dispersing_liquid(place: Place, name: &str, near: Option<&str>) -> Finding {
+        let message = format!("`{name}` is neither water, glycerol nor a fat of the table");
+        Finding::error("unknown-dispersing-liquid", place, message)
+            .label("nothing to disperse a powder in")
+            .nearest(near, "name a fat of the recipe, \"water\" or \"glycerol\"")
+    }
+
+    /// A liquid to disperse something in that goes into the water of the lye.
+    pub fn dispersed_for_the_lye(place: Place, name: &str) -> Finding {
+        let message = format!("`{name}` goes into the water for the lye, so nothing is needed to disperse it in");
+        Finding::error("dispersed-for-the-lye", place, message)
+            .label("dispersed when?")
+            .help("take `in` away, or say  goes-into = \"trace\"  if it is stirred into the batter")
+    }
+
     /// A thickness where no mould gives a height.
     pub fn thickness_without_mould(place: Place) -> Finding {
         Finding::error("thickness-without-mould", place, "a thickness needs a recipe that fills a mould".into())

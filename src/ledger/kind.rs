@@ -218,7 +218,7 @@ kinds! {
     SuperfatWorst Recipe "superfat_at_worst" One Free;
     /// Superfat and what is stirred in later.
     FreeFat Recipe "free_fat" One Free;
-    /// The superfat with the fat in liquids counted too.
+    /// The superfat with the fat in liquids, and in what disperses additives, counted too.
     SuperfatWithLiquids Recipe "superfat_with_liquids" One Free;
     /// Fat that a liquid brings.
     FatFrom Recipe "fat_from" Additive Free;

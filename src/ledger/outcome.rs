@@ -7,7 +7,6 @@ use std::sync::Arc;
 use super::figures::List;
 use super::{Amount, Key, Kind, Ledger, Part};
 use crate::tables::MouldShape;
-use crate::units::Mass;
 
 impl List<'_> {
     pub(super) fn superfats(&mut self) {
@@ -26,7 +25,7 @@ impl List<'_> {
         ] {
             self.whole(kind, amount, place);
         }
-        if batch.liquids.iter().any(|it| it.fat > Mass::ZERO) {
+        if batch.has_fat_beside() {
             self.whole(Kind::SuperfatWithLiquids, Amount::Share(batch.superfat_with_liquids_percent()), place);
         }
         for it in &by_grams.contributions {

@@ -4,14 +4,18 @@
 
 use std::sync::Arc;
 
-use super::raw::RawAdditive;
+use super::raw::{RawAdditive, RawDispersal};
 use super::validate::Check;
-use super::{AcidShare, Extra, LateFat, LiquidShare, Rate, RawRecipe};
+use super::{AcidShare, Disperses, DispersingLiquid, Extra, LateFat, LiquidShare, Rate, RawRecipe};
 use crate::finding::{Finding, nearest};
 use crate::reader::NodeValue;
+use crate::show::the;
 use crate::source::{Located, Place};
 use crate::tables::{Additive, AdditiveKind, GoesInto};
 use crate::units::{Mass, Percent};
+
+/// The row of additives.toml that things are dispersed in.
+const GLYCEROL: &str = "glycerol";
 
 /// The additives of a recipe by what they do, with the places of their rates.
 #[derive(Default)]
@@ -115,6 +119,11 @@ impl Check<'_> {
             }
             _ => {}
         }
+        if let (Some(dispersal), AdditiveKind::Acid { .. } | AdditiveKind::Liquid { .. }) =
+            (&typed.dispersed_in, &additive.kind)
+        {
+            self.findings.push(Finding::dispersed_for_the_lye(dispersal.item.place.clone(), &item.value));
+        }
         let mut additive = Arc::clone(additive);
         if let Some(typed) = &typed.goes_into {
             match GoesInto::ALL.into_iter().find(|(name, _)| *name == typed.value) {
@@ -132,18 +141,75 @@ impl Check<'_> {
         Some((additive, item, rate))
     }
 
-    fn extra(&mut self, additive: Arc<Additive>, typed: &RawAdditive, rate: &Located<Rate>) -> Option<Extra> {
+    /// An additive, and what it is dispersed in after it.
+    fn extra(&mut self, additive: Arc<Additive>, typed: &RawAdditive, rate: &Located<Rate>) -> Vec<Extra> {
         let place = rate.place.clone();
         if matches!(rate.value, Rate::OfWater(_)) {
             self.findings.push(Finding::acid_of_water(place, &additive.id));
-            return None;
+            return Vec::new();
         }
         let limit_percent = typed.limit_percent.as_ref().map(|it| it.value);
         if let (Some(vanillin), None) = (&typed.vanillin_percent, additive.scent) {
             self.findings.push(Finding::vanillin_of_no_scent(vanillin.place.clone(), &additive.id));
         }
         let vanillin_percent = typed.vanillin_percent.as_ref().map(|it| it.value);
-        Some(Extra { additive, rate: rate.value, limit_percent, vanillin_percent, place })
+        let liquid = typed.dispersed_in.as_ref().and_then(|it| self.dispersing_liquid(it, &additive, rate));
+        let disperses = None;
+        let extra = Extra { additive, rate: rate.value, limit_percent, vanillin_percent, place, disperses };
+        std::iter::once(extra).chain(liquid).collect()
+    }
+
+    /// The liquid that an additive is dispersed in, as an additive of its own: so many times its mass.
+    fn dispersing_liquid(&mut self, typed: &RawDispersal, additive: &Additive, rate: &Located<Rate>) -> Option<Extra> {
+        let (id, place) = (typed.item.value.as_str(), &typed.item.place);
+        if additive.goes_into == GoesInto::Water {
+            self.findings.push(Finding::dispersed_for_the_lye(place.clone(), &additive.id));
+            return None;
+        }
+        let (liquid_name, liquid, solid_density) = match (id, self.tables.fats.get(id)) {
+            ("water", _) => (Arc::from("water"), DispersingLiquid::Water, None),
+            (_, Some(fat)) => (fat.name.clone(), DispersingLiquid::Fat(fat.clone()), self.tables.density_of(fat)),
+            (GLYCEROL, _) => {
+                let row = self.tables.additives.get(GLYCEROL)?;
+                (row.name.clone(), DispersingLiquid::Glycerol, row.solid_density)
+            }
+            _ => {
+                let known = self.tables.fats.keys().map(String::as_str).chain(["water", GLYCEROL]);
+                self.findings.push(Finding::unknown_dispersing_liquid(place.clone(), id, nearest(id, known)));
+                return None;
+            }
+        };
+        let grams_per_millilitre = additive.bulk_density.map_or(0.0, |it| it.to_grams_per_millilitre());
+        // A spoon measures the powder and not what it is dispersed in.
+        let rate = match rate.value {
+            Rate::OfFats(fraction) => Rate::OfFats(fraction * typed.times),
+            Rate::Fixed(mass) => Rate::Fixed(mass * typed.times),
+            Rate::SpoonsOfFats(millilitres) => Rate::OfFats(millilitres * grams_per_millilitre * typed.times),
+            Rate::FixedSpoons(volume) => {
+                Rate::Fixed(Mass::grams(volume.to_millilitres() * grams_per_millilitre * typed.times))
+            }
+            Rate::OfWater(_) => return None,
+        };
+        let row = Additive {
+            id: format!("{id}-for-{}", additive.id).into(),
+            name: format!("{liquid_name} to disperse {}", the(&additive.name)).into(),
+            kind: AdditiveKind::Extra,
+            scent: None,
+            bulk_density: None,
+            solid_density,
+            usual_rate_percent: None,
+            highest_rate_percent: None,
+            dissolves: None,
+            colour: None,
+            goes_into: additive.goes_into,
+            effects: Vec::new(),
+            inci: None,
+            note: None,
+        };
+        let disperses = Some(Disperses { liquid_name, liquid });
+        let (limit_percent, vanillin_percent) = (None, None);
+        let additive = Arc::new(row);
+        Some(Extra { additive, rate, limit_percent, vanillin_percent, place: place.clone(), disperses })
     }
 
     /// The same thing twice in one list: a sentence could not say which of the two it means.

@@ -9,8 +9,8 @@ use crate::reader::{Entry, Node, NodeValue};
 use crate::tables::TIME_KEYS;
 
 /// The keys that stand above all headings.
-const OF_RECIPE: [&str; 11] =
-    ["based-on", "title", "mould", "batch", "into", "superfat", "alkali", "purity", "water", "cut", "divide"];
+const OF_RECIPE: [&str; 12] =
+    ["based-on", "title", "mould", "batch", "into", "superfat", "alkali", "purity", "water", "cut", "divide", "swirl"];
 
 /// Moves keys of the recipe out of the tables below it, with a finding for each heading that had some.
 pub(super) fn move_up(root: &mut Node) -> Vec<Finding> {

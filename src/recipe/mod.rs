@@ -21,7 +21,7 @@ pub(crate) use alkalis::read_purity;
 pub use changes::{Changes, ChangesRead, SUPERFAT_LIMITS_PERCENT};
 pub(crate) use layers::layer_key;
 pub use rate::Rate;
-pub use raw::{RawAcknowledgement, RawAdditive, RawLayer, RawRecipe};
+pub use raw::{RawAcknowledgement, RawAdditive, RawDispersal, RawLayer, RawRecipe};
 pub(crate) use validate::water_rule;
 pub use validate::{MASS_LIMITS_GRAMS, validate};
 pub use variant::{RecipeFile, with_base};
@@ -30,7 +30,7 @@ use crate::finding::Finding;
 use crate::show::Units;
 use crate::source::Place;
 use crate::tables::{Additive, AlkaliKind, Effect, Fat, Mould, Scent};
-use crate::units::{Length, Mass, MolarMass, Percent, TimeSpan};
+use crate::units::{Colour, Length, Mass, MolarMass, Percent, TimeSpan};
 
 /// What a course assumes where a recipe is silent.
 #[derive(Clone, Debug, Default)]
@@ -136,6 +136,28 @@ pub struct Extra {
     pub vanillin_percent: Option<f64>,
     /// Where its rate stands.
     pub place: Place,
+    /// Of a liquid in which another additive of the same list is dispersed: which liquid, and what it disperses.
+    pub disperses: Option<Disperses>,
+}
+
+/// A liquid in which an additive is dispersed; it goes in with the additive before it in the list.
+#[derive(Clone, Debug)]
+pub struct Disperses {
+    /// What pages call the liquid alone.
+    pub liquid_name: Arc<str>,
+    /// What it counts as.
+    pub liquid: DispersingLiquid,
+}
+
+/// What a dispersing liquid counts as.
+#[derive(Clone, Debug)]
+pub enum DispersingLiquid {
+    /// Fat for which no lye is made.
+    Fat(Arc<Fat>),
+    /// Water beyond that of the lye.
+    Water,
+    /// Neither.
+    Glycerol,
 }
 
 impl Extra {
@@ -187,17 +209,62 @@ pub enum Pouring {
     Spoon,
 }
 
-/// What is divided into layers.
+/// How portions of one batter come together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Swirl {
+    /// Poured back into the pot, drawn through once or twice, and poured as one.
+    InThePot,
+    /// One in the mould, the others dropped into it from a height.
+    Drop,
+    /// Poured in turn, and drawn through with a bent wire.
+    Hanger,
+    /// Poured in lines on top, and drawn through with a skewer.
+    Feather,
+}
+
+impl Swirl {
+    /// All of them with what recipes call them.
+    pub const ALL: [(&'static str, Swirl); 4] = [
+        ("in-the-pot", Swirl::InThePot),
+        ("drop", Swirl::Drop),
+        ("hanger", Swirl::Hanger),
+        ("feather", Swirl::Feather),
+    ];
+}
+
+/// How a batch is divided into layers or portions.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Divide {
     /// Fats and lye, each layer blended on its own.
     #[default]
     FatsAndLye,
-    /// The batter, blended once.
+    /// The batter, blended once, into layers.
     Batter,
+    /// The batter, blended once, into portions that do not lie on each other.
+    Swirl(Swirl),
 }
 
-/// A layer, in pouring order.
+impl Divide {
+    /// Whether all is blended once and then divided.
+    #[must_use]
+    pub fn is_of_batter(self) -> bool {
+        match self {
+            Divide::FatsAndLye => false,
+            Divide::Batter | Divide::Swirl(_) => true,
+        }
+    }
+
+    /// How the portions come together, where they are no layers.
+    #[must_use]
+    pub fn swirl(self) -> Option<Swirl> {
+        match self {
+            Divide::FatsAndLye | Divide::Batter => None,
+            Divide::Swirl(swirl) => Some(swirl),
+        }
+    }
+}
+
+/// A layer, in pouring order, or a portion of a batter that is swirled.
 #[derive(Clone, Debug)]
 pub struct Layer {
     /// What pages call it.
@@ -224,6 +291,8 @@ pub struct Layer {
     pub extras: Vec<Extra>,
     /// Whether it is meant to stay white.
     pub stays_white: bool,
+    /// Its colour in the figure, where what is in it does not tell.
+    pub colour: Option<Colour>,
 }
 
 /// Where the parts of a recipe stand, for findings about what was computed from them.
@@ -288,7 +357,7 @@ pub struct Recipe {
     pub cut: Option<Length>,
     /// The mould that a batch of a given mass is poured into.
     pub into: Option<Mould>,
-    /// The layers, in pouring order; empty when the batch is poured at once.
+    /// The layers, in pouring order, or the portions that are swirled; empty when the batch is poured at once.
     pub layers: Vec<Layer>,
     /// What is divided into the layers.
     pub divide: Divide,

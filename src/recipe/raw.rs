@@ -11,7 +11,10 @@ use crate::finding::Finding;
 use crate::reader::{Entry, Node, NodeValue, Reader};
 use crate::source::{Located, Place, SourceFile};
 use crate::tables::TIME_KEYS;
-use crate::units::{Length, Mass, TimeSpan};
+use crate::units::{Colour, Length, Mass, TimeSpan};
+
+/// How many times its own mass an additive is dispersed in: less does not wet a powder, more is a drink and not a paste.
+const DISPERSED_IN_TIMES: (f64, f64) = (0.5, 20.0);
 
 /// What a recipe file says.
 #[derive(Clone, Debug)]
@@ -52,8 +55,14 @@ pub struct RawRecipe {
     pub times: BTreeMap<&'static str, Located<(TimeSpan, TimeSpan)>>,
     /// `[[acknowledged]]`
     pub acknowledged: Vec<RawAcknowledgement>,
-    /// `[[layers]]`
+    /// `[[layers]]`, or else `[[portions]]`
     pub layers: Vec<RawLayer>,
+    /// Where `[[portions]]` begin.
+    pub portions: Option<Place>,
+    /// Where `[[layers]]` begin.
+    pub layers_place: Option<Place>,
+    /// `swirl`: how portions come together.
+    pub swirl: Option<Located<String>>,
     /// Keys that were typed and could not be read: their absence above is no second finding.
     pub refused: Vec<&'static str>,
 }
@@ -84,6 +93,17 @@ pub struct RawAdditive {
     pub vanillin_percent: Option<Located<f64>>,
     /// `goes-into`: when it goes in, where that is not as in the table.
     pub goes_into: Option<Located<String>>,
+    /// `in`: what it is dispersed in.
+    pub dispersed_in: Option<RawDispersal>,
+}
+
+/// What a recipe file says of the liquid in which an additive is dispersed.
+#[derive(Clone, Debug)]
+pub struct RawDispersal {
+    /// `item`
+    pub item: Located<String>,
+    /// `times`: how many times the mass of the additive.
+    pub times: f64,
 }
 
 /// What a layer of a recipe file says.
@@ -107,9 +127,17 @@ pub struct RawLayer {
     pub additives: Vec<RawAdditive>,
     /// `stays-white`
     pub stays_white: bool,
+    /// `colour`
+    pub colour: Option<Colour>,
 }
 
 impl RawRecipe {
+    /// Whether the batter is blended once and then divided.
+    #[must_use]
+    pub fn divides_batter(&self) -> bool {
+        self.portions.is_some() || self.divide.as_ref().is_some_and(|it| it.value == "batter")
+    }
+
     /// Reads a recipe file that is based on no other. The findings are about TOML, keys and types only.
     #[must_use]
     pub fn read(id: &str, file: &Arc<SourceFile>) -> (RawRecipe, Vec<Finding>) {
@@ -147,7 +175,11 @@ impl RawRecipe {
         let divide = reader.text("divide");
         let times = reader.node("times").map(|it| read_times(it, &mut findings)).unwrap_or_default();
         let acknowledged = read_acknowledged(reader.tables("acknowledged").unwrap_or_default(), &mut findings);
-        let layers = read_layers(reader.tables("layers").unwrap_or_default(), &mut findings);
+        let swirl = reader.text("swirl");
+        let layer_nodes = reader.tables("layers").unwrap_or_default();
+        let portion_nodes = reader.tables("portions").unwrap_or_default();
+        let mut layers = read_layers(layer_nodes, Lies::InTheMould, &mut findings);
+        layers.extend(read_layers(portion_nodes, Lies::Anywhere, &mut findings));
         let mut refused = reader.refused();
         // Told already, by `require` or by what was wrong with them.
         refused.extend(fats_are_missing.then_some("fats"));
@@ -172,6 +204,9 @@ impl RawRecipe {
             times,
             acknowledged,
             layers,
+            portions: portion_nodes.first().map(|it| it.place.clone()),
+            layers_place: layer_nodes.first().map(|it| it.place.clone()),
+            swirl,
             refused,
         };
         (recipe, findings)
@@ -208,28 +243,42 @@ fn read_acknowledged(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<RawAckn
     acknowledged
 }
 
-/// The layers, in pouring order.
-fn read_layers(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<RawLayer> {
+/// Whether a part of a batch lies on another one in the mould.
+#[derive(Clone, Copy, PartialEq)]
+enum Lies {
+    /// A layer, which has a thickness, waits and is poured or spooned.
+    InTheMould,
+    /// A portion that is swirled.
+    Anywhere,
+}
+
+/// The layers, in pouring order, or the portions.
+fn read_layers(nodes: &[Node], lies: Lies, findings: &mut Vec<Finding>) -> Vec<RawLayer> {
     let mut layers = Vec::new();
+    let is_layer = lies == Lies::InTheMould;
     for node in nodes {
-        let mut layer = Reader::new(node, "a layer");
+        let mut layer = Reader::new(node, if is_layer { "a layer" } else { "a portion" });
         let is_table = matches!(node.value, NodeValue::Table(_));
         let name = layer.name("name");
         let name = if is_table { layer.require("name", name, "name = \"base\"") } else { None };
-        let thickness = layer.quantity("thickness", "\"rest\" or a length such as \"15 mm\"", |text| match text {
-            "rest" => Ok(None),
-            text => Length::parse(text).map(Some),
-        });
+        let read_thickness = |layer: &mut Reader<'_>| {
+            layer.quantity("thickness", "\"rest\" or a length such as \"15 mm\"", |text| match text {
+                "rest" => Ok(None),
+                text => Length::parse(text).map(Some),
+            })
+        };
+        let thickness = if is_layer { read_thickness(&mut layer) } else { None };
         let share = layer.number_between("share", 0.001, 1e6);
         let has_size = thickness.is_some() || layer.refused().contains(&"thickness");
         let share = if is_table && !has_size { layer.require("share", share, "share = 1") } else { share };
-        let wait = layer.quantity("wait", TimeSpan::FORMS, TimeSpan::parse);
-        let how = layer.text("how");
-        let spritz = layer.truth("spritz").unwrap_or(false);
+        let wait = if is_layer { layer.quantity("wait", TimeSpan::FORMS, TimeSpan::parse) } else { None };
+        let how = if is_layer { layer.text("how") } else { None };
+        let spritz = is_layer && layer.truth("spritz").unwrap_or(false);
         let additives = read_additives(layer.tables("additives").unwrap_or_default(), findings);
         let stays_white = layer.truth("stays-white").unwrap_or(false);
+        let colour = layer.quantity("colour", Colour::FORMS, Colour::parse).map(|it| it.value);
         let place = node.place.clone();
-        layers.push(RawLayer { place, name, share, thickness, wait, how, spritz, additives, stays_white });
+        layers.push(RawLayer { place, name, share, thickness, wait, how, spritz, additives, stays_white, colour });
         findings.extend(layer.finish());
     }
     layers
@@ -249,10 +298,36 @@ fn read_additives(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<RawAdditiv
         let limit_percent = additive.number_between("limit", 0.0001, 100.0);
         let vanillin_percent = additive.number_between("vanillin", 0.0, 100.0);
         let goes_into = additive.text("goes-into");
+        let dispersed_in = additive.node("in").and_then(|it| read_dispersal(it, findings));
         let place = node.place.clone();
-        let raw = RawAdditive { place, item, rate, strength_percent, limit_percent, vanillin_percent, goes_into };
-        additives.push(raw);
+        additives.push(RawAdditive {
+            place,
+            item,
+            rate,
+            strength_percent,
+            limit_percent,
+            vanillin_percent,
+            goes_into,
+            dispersed_in,
+        });
         findings.extend(additive.finish());
     }
     additives
+}
+
+/// `in`: a liquid, and how many times the mass of what is dispersed in it.
+fn read_dispersal(node: &Node, findings: &mut Vec<Finding>) -> Option<RawDispersal> {
+    let mut dispersal = Reader::new(node, "in");
+    let is_table = matches!(node.value, NodeValue::Table(_));
+    let (item, (low, high)) = (dispersal.name("item"), DISPERSED_IN_TIMES);
+    let times = dispersal.number_between("times", low, high);
+    let read = if is_table {
+        let item = dispersal.require("item", item, "item = \"sunflower\"");
+        let times = dispersal.require("times", times, "times = 3");
+        item.zip(times).map(|(item, times)| RawDispersal { item, times: times.value })
+    } else {
+        None
+    };
+    findings.extend(dispersal.finish());
+    read
 }

@@ -30,6 +30,7 @@ use std::sync::Arc;
 
 use crate::finding::{Finding, nearest};
 use crate::source::SourceFile;
+use crate::units::Density;
 
 /// All tables of a course. Rows are shared: a recipe that takes one holds the table's own.
 #[derive(Clone, Debug)]
@@ -86,6 +87,13 @@ impl Tables {
         let named = self.fats.values().find(|it| it.name.to_lowercase() == plain).map(|it| &*it.id);
         let like = || self.fats.keys().map(String::as_str).find(|it| load::is_like(typed, it));
         named.or_else(like).or_else(|| nearest(typed, self.fats.keys().map(String::as_str)))
+    }
+
+    /// The density of a fat: the middle of its published range, where there is one.
+    #[must_use]
+    pub fn density_of(&self, fat: &Fat) -> Option<Density> {
+        let middle = fat.relative_density.as_ref().and_then(PublishedRange::middle)?;
+        Some(Density::grams_per_millilitre(middle * self.limits.water_density.to_grams_per_millilitre()))
     }
 
     /// The row of an alkali.

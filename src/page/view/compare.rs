@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::super::printer::{Printer, Shown, without_marks};
 use super::super::words::size_words as layer_size_words;
+use super::super::words::swirl_steps;
 use super::{Fact, alkali_name};
 use crate::ledger::{Figure, Key, Kind, Part};
 use crate::recipe::{BatchSize, Divide};
@@ -158,6 +159,7 @@ fn others(base: Printer<'_>, resized: Printer<'_>, variant: Printer<'_>) -> Vec<
     let divided = |it: Printer<'_>| match it.ledger.recipe.divide {
         Divide::FatsAndLye => "fats and lye solution, each layer blended on its own".to_owned(),
         Divide::Batter => "the batter, blended once".to_owned(),
+        Divide::Swirl(it) => format!("the batter, blended once; {}", swirl_steps(it).0.to_lowercase()),
     };
     if [base, variant].iter().all(|it| !it.ledger.recipe.layers.is_empty()) {
         differ("Divided".into(), divided(base), divided(variant));

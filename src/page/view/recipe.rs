@@ -5,11 +5,11 @@
 use serde::Serialize;
 
 use super::super::printer::Printer;
-use super::super::words::{additive_notes, cautions_at, cautions_at_layers};
+use super::super::words::{additive_notes, cautions_at, cautions_at_layers, layer_word};
 use super::{Fact, Row, alkali_name};
 use crate::finding::Step;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
-use crate::recipe::{BatchSize, Divide};
+use crate::recipe::BatchSize;
 use crate::show::{self, capitalised, listed};
 use crate::tables::MouldShape;
 use crate::units::{Mass, ScaleUnit};
@@ -113,7 +113,7 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
         Part::LayerExtra(layer_idx, idx) => {
             let layer = &batch.layers[layer_idx];
             let key = Key::each(Kind::LayerSpoons, layer.extras[idx].id.clone()).in_layer(layer.key.clone());
-            format!("for the layer {}: {}", layer.name, with_spoons(&key, figure.goes_into, print))
+            format!("for the {} {}: {}", layer_word(recipe), layer.name, with_spoons(&key, figure.goes_into, print))
         }
         Part::LateFat(_) | Part::Layer(_) | Part::LayerShared(..) | Part::Whole => return None,
     })
@@ -172,7 +172,9 @@ fn facts(print: Printer<'_>) -> Vec<Fact> {
     ];
     let mut fact = |label: &str, value: String| facts.push(Fact::new(label, value));
     if print.figure(&Key::one(Kind::SuperfatWithLiquids)).is_some() {
-        let liquids = listed(batch.liquids.iter().filter(|it| it.fat > Mass::ZERO).map(|it| &*it.name));
+        let dispersing = batch.all_extras().any(|it| it.fat > Mass::ZERO).then_some("what disperses additives");
+        let liquids = batch.liquids.iter().filter(|it| it.fat > Mass::ZERO).map(|it| &*it.name);
+        let liquids = listed(liquids.chain(dispersing));
         fact(&format!("Superfat with the fat in {liquids}"), print.words_of(Kind::SuperfatWithLiquids));
     }
     if !batch.late_fats.is_empty() {
@@ -199,7 +201,7 @@ fn facts(print: Printer<'_>) -> Vec<Fact> {
         let several = format!("Each of the {} hollows inside", mould.cavities);
         fact(if mould.cavities > 1 { &several } else { "Mould inside" }, inside);
     }
-    let only_fats = !batch.layers.is_empty() && ledger.recipe.divide == Divide::FatsAndLye;
+    let only_fats = !batch.layers.is_empty() && !ledger.recipe.divide.is_of_batter();
     let pot = if only_fats { "Pot for the fats" } else { "Pot for the batter" };
     fact(pot, format!("at least {}", print.words_of(Kind::Pot)));
     facts.extend(scales(print));

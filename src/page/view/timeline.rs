@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::super::figure::{TimelineFigure, timeline_figure};
 use super::super::printer::Printer;
-use super::super::words::{cautions_at, own_extras};
+use super::super::words::{cautions_at, cautions_at_layers, is_dispersing, own_extras, swirl_steps};
 use crate::batch::{Action, BenchStep, LongStep};
 use crate::finding::Step;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
@@ -98,6 +98,7 @@ fn cautions_of(action: Action, print: Printer<'_>, bench: &[BenchStep]) -> Vec<S
         Action::StirIn(None) => cautions_at(print.ledger, Step::Trace),
         Action::Blend(None | Some(0)) if !stirs_into_all => cautions_at(print.ledger, Step::Trace),
         Action::Pour(Some(layer_idx)) => cautions_at(print.ledger, Step::Layer(layer_idx)),
+        Action::Swirl(_) => cautions_at_layers(print.ledger),
         _ => Vec::new(),
     }
 }
@@ -136,7 +137,10 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
         }
         Action::Divide => "Divide the batter among the jugs, all of it, before any of it thickens".into(),
         Action::StirIn(None) => {
-            let at_trace = |it: &Figure| it.goes_into == Some(Moment::Trace) && matches!(it.part, Part::Extra(_));
+            let at_trace = |it: &Figure| match it.part {
+                Part::Extra(idx) => it.goes_into == Some(Moment::Trace) && !is_dispersing(&recipe.extras[idx]),
+                _ => false,
+            };
             format!("Stir in {}", names(print, at_trace))
         }
         Action::StirIn(Some(layer_idx)) => {
@@ -152,6 +156,7 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
             Pouring::Pour => format!("{}: pour", name(it)),
             Pouring::Spoon => format!("{}: lay on with a spoon", name(it)),
         },
+        Action::Swirl(it) => format!("{}: bring the portions together in the mould", swirl_steps(it).0),
         Action::Wait(it) => format!("{}: wait until it is firm but still tacky", name(it)),
         Action::Spritz(it) => format!("{}: mist with rubbing alcohol, away from any flame", name(it)),
         Action::Cook => "Cook, covered, stirring now and then".into(),

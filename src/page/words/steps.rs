@@ -3,6 +3,7 @@
 //! Layer 6.
 
 use super::super::printer::caution;
+use super::layer_word;
 use crate::finding::Step;
 use crate::ledger::Ledger;
 
@@ -17,7 +18,7 @@ pub(crate) fn cautions_at_layers(ledger: &Ledger) -> Vec<String> {
     layers
         .flat_map(|(layer_idx, layer)| {
             let cautions = cautions_at(ledger, Step::Layer(layer_idx)).into_iter();
-            cautions.map(|it| format!("In the layer {}: {it}", layer.name))
+            cautions.map(|it| format!("In the {} {}: {it}", layer_word(&ledger.recipe), layer.name))
         })
         .collect()
 }
