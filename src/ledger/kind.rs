@@ -287,10 +287,20 @@ kinds! {
     // What comes of it.
     /// Bars.
     Bars Recipe "bars" One Free;
-    /// How thick bars are cut.
+    /// How thick bars are cut, or how much of the length each takes.
     Cut Recipe "cut" One Free;
+    /// How much of the width each takes.
+    CutAcross Recipe "cut_across" One Free;
+    /// How wide the wire or the blade is.
+    CutKerf Recipe "cut_kerf" One Free;
+    /// How much is trimmed off each end.
+    CutEnds Recipe "cut_ends" One Free;
     /// What is left of the loaf.
     CutLeft Recipe "cut_left" One Free;
+    /// What is left of its width.
+    CutLeftAcross Recipe "cut_left_across" One Free;
+    /// What of the batch is in no bar.
+    Trimmings Recipe "trimmings" One Free;
     /// A bar as poured.
     BarPoured Recipe "bar.poured" One Free;
     /// A bar when cured.

@@ -7,6 +7,7 @@ use std::sync::Arc;
 use super::figures::List;
 use super::{Amount, Key, Kind, Ledger, Part};
 use crate::tables::MouldShape;
+use crate::units::Length;
 
 impl List<'_> {
     pub(super) fn superfats(&mut self) {
@@ -111,12 +112,26 @@ impl List<'_> {
             self.whole(kind, amount, place);
         }
         if let Some(cut) = recipe.cut {
-            self.whole(Kind::Cut, Amount::Length(cut), place);
+            let lost = |it: Length| (it > Length::default()).then_some(it);
+            for (kind, length) in [
+                (Kind::Cut, Some(cut.along)),
+                (Kind::CutAcross, cut.across),
+                (Kind::CutKerf, lost(cut.kerf)),
+                (Kind::CutEnds, lost(cut.ends)),
+            ] {
+                if let Some(length) = length {
+                    self.whole(kind, Amount::Length(length), place);
+                }
+            }
         }
         if let Some(bars) = bars {
             self.whole(Kind::Bars, Amount::Count(bars.count), place);
-            if let Some((_, left)) = bars.cut {
-                self.whole(Kind::CutLeft, Amount::Length(left), place);
+            if let Some((along, across)) = bars.cut {
+                self.whole(Kind::CutLeft, Amount::Length(along.left), place);
+                if let Some(across) = across {
+                    self.whole(Kind::CutLeftAcross, Amount::Length(across.left), place);
+                }
+                self.whole(Kind::Trimmings, Amount::Mass(yields.poured * bars.trimmings_share()), place);
             }
             self.whole(Kind::BarPoured, Amount::Mass(yields.poured * bars.share), place);
             self.whole(Kind::BarCured, Amount::Mass(yields.cured * bars.share), place);

@@ -190,9 +190,11 @@ impl Check<'_> {
             }
             Rate::OfWater(_) => return None,
         };
+        // As in "sunflower oil, high oleic".
+        let comma = if liquid_name.contains(',') { "," } else { "" };
         let row = Additive {
             id: format!("{id}-for-{}", additive.id).into(),
-            name: format!("{liquid_name} to disperse {}", the(&additive.name)).into(),
+            name: format!("{liquid_name}{comma} to disperse {}", the(&additive.name)).into(),
             kind: AdditiveKind::Extra,
             scent: None,
             bulk_density: None,

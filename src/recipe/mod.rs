@@ -190,6 +190,19 @@ pub enum BatchSize {
     Mould(Mould),
 }
 
+/// How the soap of a mould is cut into bars.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Cutting {
+    /// How much of the mould's length a bar takes.
+    pub along: Length,
+    /// How much of its width, where it is cut in that direction too.
+    pub across: Option<Length>,
+    /// How wide the wire or the blade is: so much each cut turns into shavings.
+    pub kerf: Length,
+    /// How much is trimmed off every end.
+    pub ends: Length,
+}
+
 /// How large a layer is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum LayerSize {
@@ -353,8 +366,8 @@ pub struct Recipe {
     pub extras: Vec<Extra>,
     /// Fats stirred in after saponification; no alkali is reckoned for them.
     pub late_fats: Vec<LateFat>,
-    /// How thick bars are cut along the mould's length.
-    pub cut: Option<Length>,
+    /// How bars are cut from the mould's soap.
+    pub cut: Option<Cutting>,
     /// The mould that a batch of a given mass is poured into.
     pub into: Option<Mould>,
     /// The layers, in pouring order, or the portions that are swirled; empty when the batch is poured at once.

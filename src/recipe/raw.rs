@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::{Rate, RecipeFile, SUPERFAT_LIMITS_PERCENT};
+use super::{Cutting, Rate, RecipeFile, SUPERFAT_LIMITS_PERCENT};
 use crate::finding::Finding;
 use crate::reader::{Entry, Node, NodeValue, Reader};
 use crate::source::{Located, Place, SourceFile};
@@ -48,7 +48,7 @@ pub struct RawRecipe {
     /// `[[additives]]`
     pub additives: Vec<RawAdditive>,
     /// `cut`
-    pub cut: Option<Located<Length>>,
+    pub cut: Option<Located<Cutting>>,
     /// `divide`: what is divided into layers.
     pub divide: Option<Located<String>>,
     /// `[times]`: how long each step takes, by its key.
@@ -170,7 +170,7 @@ impl RawRecipe {
         let fats_are_missing = fats.is_none();
         let fats = reader.require("fats", fats, "[fats] and below it  olive = 100").unwrap_or_default();
         let late_fats = reader.table("fats-after").unwrap_or_default().to_vec();
-        let cut = reader.length("cut");
+        let cut = reader.node("cut").and_then(|it| read_cut(it, &mut findings));
         let additives = read_additives(reader.tables("additives").unwrap_or_default(), &mut findings);
         let divide = reader.text("divide");
         let times = reader.node("times").map(|it| read_times(it, &mut findings)).unwrap_or_default();
@@ -211,6 +211,50 @@ impl RawRecipe {
         };
         (recipe, findings)
     }
+}
+
+/// What a wire or a saw takes, and what anybody trims off, in millimetres.
+const KERF_MILLIMETRES: (f64, f64) = (0.0, 10.0);
+const ENDS_MILLIMETRES: (f64, f64) = (0.0, 100.0);
+
+/// `cut`: a thickness, or a table of what is cut in each direction and what is lost.
+fn read_cut(node: &Node, findings: &mut Vec<Finding>) -> Option<Located<Cutting>> {
+    let nothing = Length::default();
+    if let NodeValue::Text(text) = &node.value {
+        return match Length::parse(text) {
+            Ok(along) => {
+                let cutting = Cutting { along, across: None, kerf: nothing, ends: nothing };
+                Some(Located { value: cutting, place: node.place.clone() })
+            }
+            Err(error) => {
+                findings.push(Finding::not_a_quantity(node.place.clone(), "cut", Length::FORMS, &error));
+                None
+            }
+        };
+    }
+    if !matches!(node.value, NodeValue::Table(_)) {
+        let wanted = "a thickness such as \"25 mm\", or { along = \"90 mm\", across = \"60 mm\" }";
+        findings.push(Finding::wrong_type(node.place.clone(), "cut", wanted, node.value.kind()));
+        return None;
+    }
+    let mut reader = Reader::new(node, "cut");
+    let along = reader.length("along");
+    let along = reader.require("along", along, "along = \"25 mm\"");
+    let across = reader.length("across");
+    let mut lost = |key: &'static str, limits: (f64, f64)| {
+        let typed = reader.length(key)?;
+        let millimetres = typed.value.to_millimetres();
+        if (limits.0..=limits.1).contains(&millimetres) {
+            return Some(typed.value);
+        }
+        findings.push(Finding::length_out_of_range(typed.place, key, millimetres, limits));
+        None
+    };
+    let kerf = lost("kerf", KERF_MILLIMETRES).unwrap_or_default();
+    let ends = lost("ends", ENDS_MILLIMETRES).unwrap_or_default();
+    findings.extend(reader.finish());
+    let cutting = Cutting { along: along?.value, across: across.map(|it| it.value), kerf, ends };
+    Some(Located { value: cutting, place: node.place.clone() })
 }
 
 /// `[times]`: known keys only, each a time or a range of times.

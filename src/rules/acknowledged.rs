@@ -6,13 +6,14 @@ use crate::finding::{Finding, Severity, nearest};
 use crate::recipe::RawAcknowledgement;
 
 /// The codes of the warnings and notes about a recipe, which may be acknowledged.
-pub const MAY_BE_MEANT: [&str; 21] = [
+pub const MAY_BE_MEANT: [&str; 22] = [
     "additive-below-scale",
     "batch-under-mould",
     "batter-sets-in-the-jug",
     "browns-a-white-layer",
     "cut-unusual",
     "cut-without-mould",
+    "dispersed-in-much",
     "heats-in-the-mould",
     "layer-on-set-surface",
     "layer-superfat-worst-case-below-zero",

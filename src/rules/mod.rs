@@ -16,6 +16,7 @@ mod cut_over_mould;
 mod cut_unusual;
 mod cut_without_mould;
 mod density_beyond_range;
+mod dispersed_in_much;
 mod heats_in_the_mould;
 mod layer_on_set_surface;
 mod layer_superfat_worst_case;
@@ -57,7 +58,7 @@ use crate::units::{Mass, TimeSpan};
 pub type Rule = fn(&Ledger, &Tables, &mut Vec<Finding>);
 
 /// All rules, in the order in which their findings are told.
-pub const ALL: [Rule; 33] = [
+pub const ALL: [Rule; 34] = [
     superfat_below_zero::check,
     additives_over_layer::check,
     superfat_unusual::check,
@@ -77,6 +78,7 @@ pub const ALL: [Rule; 33] = [
     additive_below_scale::check,
     rate_above_highest::check,
     rate_above_usual::check,
+    dispersed_in_much::check,
     salt_undissolved::check,
     sets_at_once::check,
     over_limit::check,

@@ -38,6 +38,12 @@ pub struct Limits {
     pub mould_fill_percent: (f64, f64),
     /// How thick bars are cut.
     pub usual_cut_millimetres: (f64, f64),
+    /// The most oil in which additives are dispersed, percent of the fats that it goes with.
+    pub most_dispersing_oil_percent: f64,
+    /// The same of water and glycerol.
+    pub most_dispersing_water_percent: f64,
+    /// The sides of a bar that is cut from a slab in both directions, in millimetres.
+    pub usual_bar_side_millimetres: (f64, f64),
     /// How full a vessel is in which a stick blender works.
     pub vessel_fill: Percent,
     /// How full a vessel is in which something foams or rises.
@@ -201,6 +207,9 @@ pub(super) fn read_limits(rows: BTreeMap<String, Row<'_>>, findings: &mut Vec<Fi
         usual_superfat_percent: rows.ends("usual-superfat-percent"),
         mould_fill_percent: rows.ends("mould-fill-percent"),
         usual_cut_millimetres: rows.ends("usual-cut-mm"),
+        most_dispersing_oil_percent: rows.value("most-dispersing-oil-percent", 0.0, 100.0),
+        most_dispersing_water_percent: rows.value("most-dispersing-water-percent", 0.0, 100.0),
+        usual_bar_side_millimetres: rows.ends("usual-bar-side-mm"),
         vessel_fill: rows.percent("vessel-fill-percent", 1.0, 100.0),
         foaming_vessel_fill: rows.percent("foaming-vessel-fill-percent", 1.0, 100.0),
         layer_wait: rows.wait("layer-wait-minutes"),

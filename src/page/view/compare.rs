@@ -151,6 +151,9 @@ fn others(base: Printer<'_>, resized: Printer<'_>, variant: Printer<'_>) -> Vec<
         }
     }
     let cut = |it: Printer<'_>| match it.ledger.recipe.cut {
+        Some(cut) if cut.across.is_some() => {
+            format!("{} by {}", it.words_of(Kind::Cut), it.words_of(Kind::CutAcross))
+        }
         Some(_) => it.words_of(Kind::Cut),
         None => "not cut".into(),
     };

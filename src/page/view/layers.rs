@@ -151,6 +151,9 @@ fn of_layer(print: Printer<'_>, layer_idx: usize, kind: Kind) -> Key {
 /// How large a layer is: as typed, and how thick it lies where a mould tells.
 fn share_words(print: Printer<'_>, layer_idx: usize) -> String {
     let typed = size_words(print, layer_idx);
+    if print.ledger.recipe.divide.swirl().is_some() {
+        return typed;
+    }
     let thickness = thickness_words(print, layer_idx);
     match (print.ledger.recipe.layers[layer_idx].size, thickness) {
         (LayerSize::Thickness(_), Some(thickness)) => thickness,
@@ -171,6 +174,7 @@ fn thickness_words(print: Printer<'_>, layer_idx: usize) -> Option<String> {
 /// What comes before the first layer.
 fn note(print: Printer<'_>) -> String {
     let recipe = &print.ledger.recipe;
+    let swirl = recipe.divide.swirl();
     let mut note = match recipe.divide.is_of_batter() {
         false => {
             "Take the fats from the melted and mixed fats, and the lye solution from what was made and has cooled. Each layer \
@@ -178,10 +182,11 @@ fn note(print: Printer<'_>) -> String {
                 .to_owned()
         }
         true => format!(
-            "All of the fats and the lye solution are blended once, to an emulsion and no further, in a pot of at least {}; \
+            "All of the fats and the lye solution are blended once{}, in a pot of at least {}; \
              then the batter is divided by weight, before it thickens.{}",
+            if swirl.is_some() { "" } else { ", to an emulsion and no further" },
             print.words_of(Kind::Pot),
-            recipe.divide.swirl().map_or("", trace_words)
+            swirl.map_or("", trace_words)
         ),
     };
     let batch_wide = recipe.extras.iter().any(|it| it.additive.goes_into == GoesInto::Trace);

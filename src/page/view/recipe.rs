@@ -5,7 +5,7 @@
 use serde::Serialize;
 
 use super::super::printer::Printer;
-use super::super::words::{additive_notes, cautions_at, cautions_at_layers, layer_word};
+use super::super::words::{additive_notes, cautions_at, cautions_at_layers, is_dispersing, layer_word};
 use super::{Fact, Row, alkali_name};
 use crate::finding::Step;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
@@ -89,6 +89,9 @@ fn row(figure: &Figure, print: Printer<'_>) -> Row {
     Row { name, hint: hint(figure, print), amount: print.amount(&figure.key) }
 }
 
+/// What is said of a liquid for dispersing.
+const DISPERSING: &str = "stir the powder into it beforehand";
+
 /// What is said of something beside its amount.
 fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
     let (recipe, batch) = (&print.ledger.recipe, &print.ledger.batch);
@@ -106,6 +109,10 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
         }
         Part::Alkali(_) => "counted as pure, into the water a little at a time".into(),
         Part::Fat(idx) => print.words(&Key::each(Kind::FatPercent, batch.fats[idx].id.clone())),
+        Part::Extra(idx) if is_dispersing(&recipe.extras[idx]) => DISPERSING.into(),
+        Part::LayerExtra(layer_idx, idx) if is_dispersing(&recipe.layers[layer_idx].extras[idx]) => {
+            format!("for the {} {}: {DISPERSING}", layer_word(recipe), batch.layers[layer_idx].name)
+        }
         Part::Extra(idx) => {
             let key = Key::each(Kind::Spoons, batch.extras[idx].id.clone());
             with_spoons(&key, figure.goes_into, print)
