@@ -203,7 +203,8 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
     batch.layers = layers_of(recipe, &batch, base, tables);
     let of_layers: f64 = batch.layers.iter().map(|it| extras_volume(&it.extras, tables)).sum();
     batch.volume = Volume::millilitres(base.to_millilitres() + of_layers);
-    let per_filled = |mould: &Mould| batch.volume.to_millilitres() / mould.volume().to_millilitres();
+    let in_mould = batch.volume.to_millilitres() + recipe.embeds_volume().to_millilitres();
+    let per_filled = |mould: &Mould| in_mould / mould.volume().to_millilitres();
     batch.filled_height =
         recipe.mould().map(|it| Length::millimetres(it.fill_height.to_millimetres() * per_filled(it)));
     for layer in &mut batch.layers {

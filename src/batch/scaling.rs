@@ -72,6 +72,8 @@ fn water_kilograms_per_cubic_metre(celsius: f64) -> f64 {
 /// temperature), and of acids and of what is not water in liquids, counted at the density of water. It grows in
 /// proportion to the fats, but for additives of a fixed mass; so a step or two of the secant method finds the mass.
 ///
+/// What [`Recipe::embeds`] take up of the mould is left out: 1200 mL with 200 mL of embeds are filled as 1000 mL.
+///
 /// - Returns the mass and whether the density of the lye was within its range. Where fixed additives alone overfill the
 ///   mould, the mass is the least that is computed (a milligram), which the scale shows as nothing.
 ///
@@ -92,7 +94,8 @@ pub fn fats_for_mould(recipe: &Recipe, mould: &Mould, tables: &Tables) -> (Mass,
 /// The batch that fills a mould.
 pub(super) fn batch_for_mould(recipe: &Recipe, mould: &Mould, tables: &Tables) -> Batch {
     const LEAST_GRAMS: f64 = 0.001;
-    let wanted = mould.volume().to_millilitres();
+    // What embeds take up is not poured; the recipe's check leaves some of the mould.
+    let wanted = (mould.volume().to_millilitres() - recipe.embeds_volume().to_millilitres()).max(LEAST_GRAMS);
     let batch_of = |grams: f64| compute_for(recipe, tables, Mass::grams(grams));
     let (mut low, mut high) = (wanted / 2.0, wanted);
     let (mut at_low, mut batch) = (batch_of(low).volume.to_millilitres(), batch_of(high));

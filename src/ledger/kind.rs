@@ -257,6 +257,8 @@ kinds! {
     MouldFillHeight Recipe "mould.fill_height" One Free;
     /// How many such moulds one batch fills.
     MouldCavities Recipe "mould.cavities" One Free;
+    /// How much room embeds take in it.
+    EmbedsVolume Recipe "mould.embeds" One Free;
     /// How deep it is filled.
     MouldFilled Recipe "mould.filled" One Free;
     /// The least volume of a layer's vessel.

@@ -72,6 +72,7 @@ impl List<'_> {
                 (Kind::MouldLength, length.map(Amount::Length)),
                 (Kind::MouldFillHeight, Some(Amount::Length(mould.fill_height))),
                 (Kind::MouldCavities, Some(Amount::Count(mould.cavities))),
+                (Kind::EmbedsVolume, (!recipe.embeds.is_empty()).then(|| Amount::Volume(recipe.embeds_volume()))),
                 (Kind::MouldFilled, batch.filled_height.map(Amount::Length)),
             ] {
                 if let Some(amount) = amount {

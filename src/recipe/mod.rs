@@ -21,7 +21,7 @@ pub(crate) use alkalis::read_purity;
 pub use changes::{Changes, ChangesRead, SUPERFAT_LIMITS_PERCENT};
 pub(crate) use layers::layer_key;
 pub use rate::Rate;
-pub use raw::{RawAcknowledgement, RawAdditive, RawDispersal, RawLayer, RawRecipe};
+pub use raw::{RawAcknowledgement, RawAdditive, RawDispersal, RawEmbed, RawLayer, RawRecipe};
 pub(crate) use validate::water_rule;
 pub use validate::{MASS_LIMITS_GRAMS, validate};
 pub use variant::{RecipeFile, with_base};
@@ -30,7 +30,7 @@ use crate::finding::Finding;
 use crate::show::Units;
 use crate::source::Place;
 use crate::tables::{Additive, AlkaliKind, Effect, Fat, Mould, Scent};
-use crate::units::{Colour, Length, Mass, MolarMass, Percent, TimeSpan};
+use crate::units::{Colour, Length, Mass, MolarMass, Percent, TimeSpan, Volume};
 
 /// What a course assumes where a recipe is silent.
 #[derive(Clone, Debug, Default)]
@@ -188,6 +188,15 @@ pub enum BatchSize {
     Fats(Mass),
     /// What fills a mould.
     Mould(Mould),
+}
+
+/// Ready pieces of soap that are set into the batter.
+#[derive(Clone, Debug)]
+pub struct Embed {
+    /// What pages call them.
+    pub name: Arc<str>,
+    /// How much room all of them take.
+    pub volume: Volume,
 }
 
 /// How the soap of a mould is cut into bars.
@@ -370,6 +379,8 @@ pub struct Recipe {
     pub cut: Option<Cutting>,
     /// The mould that a batch of a given mass is poured into.
     pub into: Option<Mould>,
+    /// Pieces that take up room in the mould.
+    pub embeds: Vec<Embed>,
     /// The layers, in pouring order, or the portions that are swirled; empty when the batch is poured at once.
     pub layers: Vec<Layer>,
     /// What is divided into the layers.
@@ -399,6 +410,12 @@ impl Recipe {
         }
         self.size = size;
         Ok(())
+    }
+
+    /// How much room embeds take in the mould.
+    #[must_use]
+    pub fn embeds_volume(&self) -> Volume {
+        Volume::millilitres(self.embeds.iter().map(|it| it.volume.to_millilitres()).sum())
     }
 
     /// The mould that is filled or poured into.

@@ -11,7 +11,7 @@ use crate::finding::Finding;
 use crate::reader::{Entry, Node, NodeValue, Reader};
 use crate::source::{Located, Place, SourceFile};
 use crate::tables::TIME_KEYS;
-use crate::units::{Colour, Length, Mass, TimeSpan};
+use crate::units::{Colour, Length, Mass, TimeSpan, Volume};
 
 /// How many times its own mass an additive is dispersed in: less does not wet a powder, more is a drink and not a paste.
 const DISPERSED_IN_TIMES: (f64, f64) = (0.5, 20.0);
@@ -61,6 +61,8 @@ pub struct RawRecipe {
     pub portions: Option<Place>,
     /// Where `[[layers]]` begin.
     pub layers_place: Option<Place>,
+    /// `[[embeds]]`
+    pub embeds: Vec<RawEmbed>,
     /// `swirl`: how portions come together.
     pub swirl: Option<Located<String>>,
     /// Keys that were typed and could not be read: their absence above is no second finding.
@@ -104,6 +106,19 @@ pub struct RawDispersal {
     pub item: Located<String>,
     /// `times`: how many times the mass of the additive.
     pub times: f64,
+}
+
+/// What a recipe file says of pieces that are set into the batter.
+#[derive(Clone, Debug)]
+pub struct RawEmbed {
+    /// The start of them.
+    pub place: Place,
+    /// `name`
+    pub name: Located<String>,
+    /// `volume`, or `mass` over `density`: of one of them.
+    pub volume: Volume,
+    /// `count`: how many.
+    pub count: f64,
 }
 
 /// What a layer of a recipe file says.
@@ -175,6 +190,7 @@ impl RawRecipe {
         let divide = reader.text("divide");
         let times = reader.node("times").map(|it| read_times(it, &mut findings)).unwrap_or_default();
         let acknowledged = read_acknowledged(reader.tables("acknowledged").unwrap_or_default(), &mut findings);
+        let embeds = read_embeds(reader.tables("embeds").unwrap_or_default(), &mut findings);
         let swirl = reader.text("swirl");
         let layer_nodes = reader.tables("layers").unwrap_or_default();
         let portion_nodes = reader.tables("portions").unwrap_or_default();
@@ -206,6 +222,7 @@ impl RawRecipe {
             layers,
             portions: portion_nodes.first().map(|it| it.place.clone()),
             layers_place: layer_nodes.first().map(|it| it.place.clone()),
+            embeds,
             swirl,
             refused,
         };
@@ -357,6 +374,47 @@ fn read_additives(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<RawAdditiv
         findings.extend(additive.finish());
     }
     additives
+}
+
+/// How many embeds there may be, and the density of one, g/mL: a soap sinks in water or nearly does.
+const EMBEDS: (f64, f64) = (1.0, 10_000.0);
+const EMBED_DENSITY: (f64, f64) = (0.3, 3.0);
+
+/// `[[embeds]]`: a name, how many, and the volume of one, or its mass and density.
+fn read_embeds(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<RawEmbed> {
+    let mut embeds = Vec::new();
+    for node in nodes {
+        let mut reader = Reader::new(node, "an embed");
+        let is_table = matches!(node.value, NodeValue::Table(_));
+        let name = reader.name("name");
+        let name = if is_table { reader.require("name", name, "name = \"stars\"") } else { None };
+        let count = reader.number_between("count", EMBEDS.0, EMBEDS.1).map_or(1.0, |it| it.value);
+        let volume = reader.quantity("volume", "a volume such as \"120 ml\"", Volume::parse);
+        let mass = reader.mass("mass");
+        let density = reader.number_between("density", EMBED_DENSITY.0, EMBED_DENSITY.1);
+        let volume = match (volume, mass, density) {
+            (Some(volume), None, None) => Some(volume.value),
+            (None, Some(mass), Some(density)) => Some(Volume::millilitres(mass.value.to_grams() / density.value)),
+            (Some(_), Some(other), _) => {
+                findings.push(Finding::embed_size(other.place));
+                None
+            }
+            (Some(_), None, Some(other)) => {
+                findings.push(Finding::embed_size(other.place));
+                None
+            }
+            (None, ..) => {
+                if is_table && reader.refused().is_empty() {
+                    findings.push(Finding::embed_size(node.place.clone()));
+                }
+                None
+            }
+        };
+        let place = node.place.clone();
+        embeds.extend(name.zip(volume).map(|(name, volume)| RawEmbed { place, name, volume, count }));
+        findings.extend(reader.finish());
+    }
+    embeds
 }
 
 /// `in`: a liquid, and how many times the mass of what is dispersed in it.

@@ -158,7 +158,8 @@ fn others(base: Printer<'_>, resized: Printer<'_>, variant: Printer<'_>) -> Vec<
         None => "not cut".into(),
     };
     differ("Cut".into(), cut(base), cut(variant));
-    differ("Layers".into(), layer_words(resized), layer_words(variant));
+    let are_portions = [base, variant].iter().all(|it| it.ledger.recipe.divide.swirl().is_some());
+    differ(if are_portions { "Portions" } else { "Layers" }.into(), layer_words(resized), layer_words(variant));
     let divided = |it: Printer<'_>| match it.ledger.recipe.divide {
         Divide::FatsAndLye => "fats and lye solution, each layer blended on its own".to_owned(),
         Divide::Batter => "the batter, blended once".to_owned(),

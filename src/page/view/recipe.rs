@@ -208,6 +208,10 @@ fn facts(print: Printer<'_>) -> Vec<Fact> {
         let several = format!("Each of the {} hollows inside", mould.cavities);
         fact(if mould.cavities > 1 { &several } else { "Mould inside" }, inside);
     }
+    if !ledger.recipe.embeds.is_empty() {
+        let names = listed(ledger.recipe.embeds.iter().map(|it| &*it.name));
+        fact(&format!("Room that {names} take in the mould"), print.words_of(Kind::EmbedsVolume));
+    }
     let only_fats = !batch.layers.is_empty() && !ledger.recipe.divide.is_of_batter();
     let pot = if only_fats { "Pot for the fats" } else { "Pot for the batter" };
     fact(pot, format!("at least {}", print.words_of(Kind::Pot)));
