@@ -207,7 +207,9 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
     let per_filled = |mould: &Mould| in_mould / mould.volume().to_millilitres();
     batch.filled_height =
         recipe.mould().map(|it| Length::millimetres(it.fill_height.to_millimetres() * per_filled(it)));
-    for layer in &mut batch.layers {
+    // Portions that are swirled lie nowhere in particular.
+    let lying = if recipe.divide.swirl().is_some() { &mut [][..] } else { &mut batch.layers[..] };
+    for layer in lying {
         layer.thickness =
             batch.filled_height.map(|it| Length::millimetres(it.to_millimetres() * layer.height_fraction));
     }

@@ -229,4 +229,31 @@ mod tests {
         assert!((volume.to_millilitres() - mixed.solution.to_grams() / density).abs() < 1e-9);
         assert_eq!(lye_volume(&batch("\"NaOH\"", 52), 20.0, &tables), None, "beyond the range of the density");
     }
+
+    /// 230 mm by 75 mm by 60 mm are 1035 mL; twelve pieces of 10 mL leave 915 mL for the batter, and the mould is full.
+    #[test]
+    fn embeds_take_their_room_in_the_mould() {
+        use crate::recipe::{Defaults, RawRecipe, validate};
+        use crate::source::SourceFile;
+        let tables = Tables::embedded();
+        let batch = |embeds: &str| {
+            let text = format!(
+                "title = \"Lard\"\nmould = \"loaf-1kg\"\nsuperfat = 5\nalkali = \"NaOH\"\n\
+                 water = {{ lye-concentration = 33 }}\n[fats]\nlard = 100\n{embeds}"
+            );
+            let (raw, _) = RawRecipe::read("lard", &SourceFile::new("recipes/lard.toml", text));
+            let (recipe, findings) = validate(&raw, &tables, &Defaults::default());
+            super::super::compute(&recipe.unwrap_or_else(|| panic!("{findings:?}")), &tables)
+        };
+        let by_volume = "[[embeds]]\nname = \"stars\"\ncount = 12\nvolume = \"10 ml\"\n";
+        // 132 g at 1.1 g/mL are 120 mL as well.
+        let by_mass = "[[embeds]]\nname = \"rope\"\nmass = \"132 g\"\ndensity = 1.1\n";
+        for embeds in [by_volume, by_mass] {
+            let batch = batch(embeds);
+            assert!((batch.volume.to_millilitres() - 915.0).abs() < 1e-6, "{:?}", batch.volume);
+            assert!((batch.filled_height.expect("a mould").to_millimetres() - 60.0).abs() < 1e-6);
+        }
+        let (with, without) = (batch(by_volume).total_fats, batch("").total_fats);
+        assert!((with / without - 915.0 / 1035.0).abs() < 1e-9);
+    }
 }

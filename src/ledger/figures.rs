@@ -170,7 +170,9 @@ impl List<'_> {
             own.push((Kind::LayerPoured, self.weighed(layer.poured(), |it| it.layers[layer_idx].poured())));
             own.push((Kind::LayerVessel, Amount::Vessel(vessels.layers[layer_idx])));
             own.push((Kind::LayerVolume, Amount::Volume(layer.volume)));
-            own.push((Kind::LayerHeight, Amount::Share(layer.height_fraction * 100.0)));
+            if recipe.divide.swirl().is_none() {
+                own.push((Kind::LayerHeight, Amount::Share(layer.height_fraction * 100.0)));
+            }
             own.push((Kind::LayerPercent, Amount::Share(layer.fraction * 100.0)));
             own.extend(layer.thickness.map(|it| (Kind::LayerThickness, Amount::Length(it))));
             own.push(match typed.size {

@@ -129,4 +129,46 @@ mod tests {
             assert!(style.contains(&format!("stroke: {colour}")), "{colour}");
         }
     }
+
+    /// The colours of two layers, the second with these lines.
+    fn colours(lines: &str) -> Vec<Option<String>> {
+        use crate::ledger::Scales;
+        use crate::recipe::{Defaults, RawRecipe, validate};
+        use crate::source::SourceFile;
+        use crate::tables::Tables;
+        let text = format!(
+            "title = \"t\"\nbatch = \"1 kg\"\nsuperfat = 5\nalkali = \"NaOH\"\nwater = {{ lye-concentration = 33 }}\n\
+             [fats]\nlard = 100\n[[layers]]\nname = \"a\"\nshare = 1\n[[layers]]\nname = \"b\"\nshare = 1\n{lines}\n"
+        );
+        let tables = Tables::embedded();
+        let (raw, _) = RawRecipe::read("t", &SourceFile::new("recipes/t.toml", text));
+        let recipe = validate(&raw, &tables, &Defaults::default()).0.expect("the recipe is right");
+        fills(&Ledger::of(recipe, &tables, Scales::default(), None)).into_iter().map(|it| it.colour).collect()
+    }
+
+    /// Green clay, usual 0.5 to 2 %, makes `#a3ad84`; plain soap is `#f2e8d2`. Half of 1.25 % is half way: (a3 + f2) / 2 =
+    /// (163 + 242) / 2 = 202.5, cb; (ad + e8) / 2 = 202.5, cb; (84 + d2) / 2 = 171, ab.
+    #[test]
+    fn a_layer_has_the_colour_of_what_is_in_it() {
+        let clay =
+            |rate: &str| colours(&format!("additives = [{{ item = \"french-green-clay\", rate = \"{rate}\" }}]"));
+        let plain = Some("#f2e8d2".to_owned());
+        assert_eq!(clay("1.25 %"), [plain.clone(), Some("#a3ad84".to_owned())]);
+        assert_eq!(clay("0.625 %")[1].as_deref(), Some("#cbcbab"));
+        assert_eq!(colours("colour = \"#123456\""), [plain, Some("#123456".to_owned())]);
+        // Where nothing tells a colour the theme's tones tell the layers apart.
+        assert_eq!(colours("additives = [{ item = \"mica\", rate = \"0.5 %\" }]"), [None, None]);
+    }
+
+    /// A fragrance colours by its vanillin.
+    #[test]
+    fn a_scent_without_vanillin_gives_no_colour() {
+        let scent = |vanillin: &str| {
+            colours(&format!(
+                "additives = [{{ item = \"fragrance-oil\", rate = \"2 %\", limit = 3, vanillin = {vanillin} }}]"
+            ))
+        };
+        assert_eq!(scent("0"), [None, None]);
+        assert!(scent("5")[1].is_some());
+    }
 }

@@ -211,7 +211,7 @@ fn note(print: Printer<'_>) -> String {
     if print.ledger.batch.all_extras().any(|it| it.fat > Mass::ZERO) {
         note.push_str(
             " The oil that an additive is dispersed in is more fat, and no lye is made for it: where it goes the soap is milder \
-             and softer. At the very worst it is not counted on.",
+             and softer. The very worst figure does not count on it.",
         );
     }
     if print.ledger.batch.all_extras().any(|it| it.water > Mass::ZERO) {
