@@ -4,7 +4,8 @@
 
 use std::sync::Arc;
 
-use super::raw::{RawAdditive, RawDispersal};
+use super::raw::RawAdditive;
+use super::raw_pieces::RawDispersal;
 use super::validate::Check;
 use super::{AcidShare, Disperses, DispersingLiquid, Extra, LateFat, LiquidShare, Rate, RawRecipe};
 use crate::finding::{Finding, nearest};

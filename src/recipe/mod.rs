@@ -6,11 +6,13 @@
 
 mod additives;
 mod alkalis;
+mod arrangement;
 mod changes;
 mod layers;
 mod misplaced;
 mod rate;
 mod raw;
+mod raw_pieces;
 mod validate;
 mod variant;
 
@@ -18,10 +20,12 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 pub(crate) use alkalis::read_purity;
+pub use arrangement::{Cutting, Divide, Embed, Swirl};
 pub use changes::{Changes, ChangesRead, SUPERFAT_LIMITS_PERCENT};
 pub(crate) use layers::layer_key;
 pub use rate::Rate;
-pub use raw::{RawAcknowledgement, RawAdditive, RawDispersal, RawEmbed, RawLayer, RawRecipe};
+pub use raw::{RawAcknowledgement, RawAdditive, RawLayer, RawRecipe};
+pub use raw_pieces::{RawDispersal, RawEmbed};
 pub(crate) use validate::water_rule;
 pub use validate::{MASS_LIMITS_GRAMS, validate};
 pub use variant::{RecipeFile, with_base};
@@ -190,28 +194,6 @@ pub enum BatchSize {
     Mould(Mould),
 }
 
-/// Ready pieces of soap that are set into the batter.
-#[derive(Clone, Debug)]
-pub struct Embed {
-    /// What pages call them.
-    pub name: Arc<str>,
-    /// How much room all of them take.
-    pub volume: Volume,
-}
-
-/// How the soap of a mould is cut into bars.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Cutting {
-    /// How much of the mould's length a bar takes.
-    pub along: Length,
-    /// How much of its width, where it is cut in that direction too.
-    pub across: Option<Length>,
-    /// How wide the wire or the blade is: so much each cut turns into shavings.
-    pub kerf: Length,
-    /// How much is trimmed off every end.
-    pub ends: Length,
-}
-
 /// How large a layer is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum LayerSize {
@@ -229,61 +211,6 @@ pub enum Pouring {
     Pour,
     /// Laid on with a spoon, because it is thick or the layer below is soft.
     Spoon,
-}
-
-/// How portions of one batter come together.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Swirl {
-    /// Poured back into the pot, drawn through once or twice, and poured as one.
-    InThePot,
-    /// One in the mould, the others dropped into it from a height.
-    Drop,
-    /// Poured in turn, and drawn through with a bent wire.
-    Hanger,
-    /// Poured in lines on top, and drawn through with a skewer.
-    Feather,
-}
-
-impl Swirl {
-    /// All of them with what recipes call them.
-    pub const ALL: [(&'static str, Swirl); 4] = [
-        ("in-the-pot", Swirl::InThePot),
-        ("drop", Swirl::Drop),
-        ("hanger", Swirl::Hanger),
-        ("feather", Swirl::Feather),
-    ];
-}
-
-/// How a batch is divided into layers or portions.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Divide {
-    /// Fats and lye, each layer blended on its own.
-    #[default]
-    FatsAndLye,
-    /// The batter, blended once, into layers.
-    Batter,
-    /// The batter, blended once, into portions that do not lie on each other.
-    Swirl(Swirl),
-}
-
-impl Divide {
-    /// Whether all is blended once and then divided.
-    #[must_use]
-    pub fn is_of_batter(self) -> bool {
-        match self {
-            Divide::FatsAndLye => false,
-            Divide::Batter | Divide::Swirl(_) => true,
-        }
-    }
-
-    /// How the portions come together, where they are no layers.
-    #[must_use]
-    pub fn swirl(self) -> Option<Swirl> {
-        match self {
-            Divide::FatsAndLye | Divide::Batter => None,
-            Divide::Swirl(swirl) => Some(swirl),
-        }
-    }
 }
 
 /// A layer, in pouring order, or a portion of a batter that is swirled.

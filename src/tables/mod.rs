@@ -187,7 +187,7 @@ mod tests {
     fn a_density_by_the_spoon_given_as_a_range_takes_the_place_of_a_single_value() {
         let clay = "[french-green-clay]\nbulk-density = { low = 0.4, high = 0.5, source = \"weighed\" }\n";
         let clay = &tables_with("additives.toml", clay).additives["french-green-clay"];
-        assert_eq!(clay.bulk_density, Some(crate::units::Density::grams_per_millilitre(0.45)));
+        assert_eq!(clay.bulk_density, Some(Density::grams_per_millilitre(0.45)));
     }
 
     #[test]

@@ -1,11 +1,12 @@
 //! Laws of a batter that is divided into portions and swirled.
 
 use kettlebook::batch::{Batch, Scale, Weighed, compute};
-use kettlebook::recipe::{Defaults, RawRecipe, Recipe, validate};
+use kettlebook::recipe::{Defaults, Divide, RawRecipe, Recipe, RecipeFile, Swirl, validate, with_base};
 use kettlebook::source::SourceFile;
-use kettlebook::tables::Tables;
 use kettlebook::units::ScaleUnit;
 use proptest::prelude::*;
+
+use super::plan::tables;
 
 /// A portion: its parts, the rate of its colour in hundredths of a percent, and how many times its mass of oil it is in.
 type Portion = (u32, u32, u32);
@@ -23,11 +24,11 @@ fn recipe(grams: u32, portions: &[Portion], swirl: &str) -> Recipe {
     }
     let (raw, findings) = RawRecipe::read("swirled", &SourceFile::new("recipes/swirled.toml", text));
     assert!(findings.is_empty(), "{findings:#?}");
-    validate(&raw, &Tables::embedded(), &Defaults::default()).0.expect("the recipe is right")
+    validate(&raw, tables(), &Defaults::default()).0.expect("the recipe is right")
 }
 
 fn computed(grams: u32, portions: &[Portion], swirl: &str) -> Batch {
-    compute(&recipe(grams, portions, swirl), &Tables::embedded())
+    compute(&recipe(grams, portions, swirl), tables())
 }
 
 fn portions() -> impl Strategy<Value = Vec<Portion>> {
@@ -57,14 +58,14 @@ proptest! {
             prop_assert_eq!(weighed.solution_left(), 0);
         }
         let exact: f64 = batch.layers.iter().map(|it| it.batter().to_grams()).sum();
-        prop_assert!(super::equal(exact, (batch.total_fats + batch.solution).to_grams(), 0.0));
+        prop_assert!(crate::equal(exact, (batch.total_fats + batch.solution).to_grams(), 0.0));
     }
 
     /// Oil in which a colour is dispersed makes a portion milder by what it would take up, and leaves the lye as it is: by
     /// grams of KOH, reckoned here from the shares as typed.
     #[test]
     fn dispersing_oil_is_fat_without_lye(grams in 50..5000_u32, portions in portions(), swirl in swirl()) {
-        let (batch, tables) = (computed(grams, &portions, swirl), Tables::embedded());
+        let (batch, tables) = (computed(grams, &portions, swirl), tables());
         let plain: Vec<Portion> = portions.iter().map(|(parts, rate, _)| (*parts, *rate, 1)).collect();
         prop_assert_eq!(batch.total_alkali, computed(grams, &plain, swirl).total_alkali);
         let sap = |id: &str| tables.fats[id].sap_used.to_mg_koh_per_g() / 1000.0;
@@ -91,4 +92,26 @@ fn a_portion_by_hand() {
     assert!((oil.mass.to_grams() - 7.5).abs() < 1e-9 && oil.fat == oil.mass);
     assert_eq!(&*oil.id, "sunflower-for-ultramarine");
     assert!(batch.superfat_with_liquids_percent() > batch.superfat_percent);
+}
+
+/// A recipe is divided in one way: a variant's portions take the place of its base's layers and the other way round.
+#[test]
+fn portions_and_layers_of_a_base_give_way() {
+    let head = "title = \"Base\"\nbatch = \"1 kg\"\nsuperfat = 5\nalkali = \"NaOH\"\npurity = { NaOH = 98 }\n\
+                water = { lye-concentration = 33 }\nfats = { olive = 100 }\n";
+    let layers = "divide = \"batter\"\n[[layers]]\nname = \"a\"\nshare = 1\n[[layers]]\nname = \"b\"\nshare = 1\n";
+    let portions = "swirl = \"hanger\"\n[[portions]]\nname = \"c\"\nshare = 1\n[[portions]]\nname = \"d\"\nshare = 1\n";
+    for (base, variant, divide, names) in
+        [(layers, portions, Divide::Swirl(Swirl::Hanger), ["c", "d"]), (portions, layers, Divide::Batter, ["a", "b"])]
+    {
+        let parse = |text: String| RecipeFile::parse("it", &SourceFile::new("recipes/it.toml", text)).root;
+        let base = parse(format!("{head}{base}"));
+        let whole = with_base(&parse(format!("title = \"Variant\"\nbased-on = \"base\"\n{variant}")), &base);
+        let (raw, findings) = RawRecipe::read_tree("it", &whole);
+        assert!(findings.is_empty(), "{findings:#?}");
+        let (recipe, findings) = validate(&raw, tables(), &Defaults::default());
+        let recipe = recipe.unwrap_or_else(|| panic!("{findings:#?}"));
+        assert_eq!(recipe.divide, divide);
+        assert_eq!(recipe.layers.iter().map(|it| &*it.name).collect::<Vec<_>>(), names);
+    }
 }
