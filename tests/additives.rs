@@ -112,6 +112,7 @@ fn a_fragrance_oil_without_vanillin_does_not_brown_and_any_scent_with_some_does(
             limit_percent: None,
             vanillin_percent: vanillin,
             place: Extract::whole(&place).place(0..1),
+            disperses: None,
         };
         assert_eq!(extra.browns(), browns, "{id} {vanillin:?}");
     }
