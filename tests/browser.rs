@@ -305,11 +305,11 @@ fn a_box_is_reached_and_ticked_by_keyboard_and_says_what_and_how_much() {
 #[test]
 fn texts_and_boxes_stand_out_in_every_theme() {
     let mut lesson = Lesson::new();
-    for page in ["layered-bar.html", "soft-soap.html", "lye.html"] {
+    for page in ["layered-bar.html", "soft-soap.html", "lye.html", "swirls.html"] {
         lesson.open(page);
         // A ticked row and the list of sources look different from the others.
         lesson.click_amount(0, 1);
-        lesson.browser.eval("document.querySelector('.kettle-sources').open = true");
+        lesson.browser.eval("document.querySelectorAll('.kettle-sources').forEach((it) => { it.open = true; })");
         for theme in THEMES {
             lesson.browser.eval(&format!(
                 "document.documentElement.classList.remove(...{}); document.documentElement.classList.add('{theme}')",

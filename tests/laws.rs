@@ -16,6 +16,7 @@ mod laws {
     mod glossary;
     mod pages;
     mod plan;
+    mod portions;
     mod said;
     mod slips;
     mod texts;

@@ -106,6 +106,12 @@ pub struct ExtraAmount {
     pub goes_into: GoesInto,
     /// The id of the blend that it comes with; the oils of a blend follow one another.
     pub blend: Option<Arc<str>>,
+    /// KOH that would saponify it, of an oil in which something is dispersed: none is reckoned for it.
+    pub koh_for_fat: Mass,
+    /// Fat in it: all of such an oil.
+    pub fat: Mass,
+    /// Water in it, of what is dispersed in water.
+    pub water: Mass,
 }
 
 /// A layer as computed.
@@ -147,6 +153,27 @@ impl LayerAmount {
     pub fn poured(&self) -> Mass {
         self.batter() + self.extras.iter().map(|it| it.mass).sum()
     }
+}
+
+/// The superfat with more fat in it than was reckoned with, percent.
+///
+/// `1 - (1 - s) * N / (N + N_more)`, with s the superfat without it and N the KOH that would saponify each.
+///
+/// # Example
+///
+/// 5 % of what 190 g of KOH saponify, and milk fat for another 10 g: 1 - 0.95 * 190 / 200 = 9.75 %.
+///
+/// ```
+/// use kettlebook::{batch::superfat_with, units::Mass};
+/// assert!((superfat_with(5.0, Mass::grams(190.0), Mass::grams(10.0)) - 9.75).abs() < 1e-9);
+/// ```
+///
+/// # Source
+///
+/// Definition of superfat.
+#[must_use]
+pub fn superfat_with(superfat_percent: f64, koh: Mass, koh_for_more: Mass) -> f64 {
+    100.0 - (100.0 - superfat_percent) * (koh / (koh + koh_for_more))
 }
 
 /// A recipe, computed exactly.
@@ -215,7 +242,7 @@ impl Batch {
     /// Additives that leave the lye as it is, of the batch and of all layers.
     #[must_use]
     pub fn total_extras(&self) -> Mass {
-        self.extras.iter().chain(self.layers.iter().flat_map(|it| &it.extras)).map(|it| it.mass).sum()
+        self.all_extras().map(|it| it.mass).sum()
     }
 
     /// Additives dissolved in the water of the lye, such as salt; part of `solution`.
@@ -230,14 +257,38 @@ impl Batch {
         self.late_fats.iter().map(|it| it.mass).sum()
     }
 
-    /// The superfat when the fat in the liquids is counted too, percent: no alkali was reckoned for it.
+    /// The superfat when the fat in the liquids, and the oil in which anything is dispersed, is counted too, percent: no
+    /// alkali was reckoned for it.
     ///
-    /// `1 - (1 - s) * N / (N + N_liquids)`, with s the superfat and N the KOH that would saponify the fats. 5 % of what 190 g of
-    /// KOH saponify, and milk fat for another 10 g: 1 - 0.95 * 190 / 200 = 9.75 %.
+    /// [`superfat_with`] the KOH that would saponify all of that.
     #[must_use]
     pub fn superfat_with_liquids_percent(&self) -> f64 {
-        let of_liquids: Mass = self.liquids.iter().map(|it| it.koh_for_fat).sum();
-        100.0 - (100.0 - self.superfat_percent) * (self.koh / (self.koh + of_liquids))
+        let of_liquids = self.liquids.iter().map(|it| it.koh_for_fat);
+        let beside: Mass = of_liquids.chain(self.all_extras().map(|it| it.koh_for_fat)).sum();
+        superfat_with(self.superfat_percent, self.koh, beside)
+    }
+
+    /// Whether there is such fat.
+    #[must_use]
+    pub fn has_fat_beside(&self) -> bool {
+        self.liquids.iter().any(|it| it.fat > Mass::ZERO) || self.all_extras().any(|it| it.fat > Mass::ZERO)
+    }
+
+    /// The superfat of a layer of the divided batter when the oil in which its additives, and those of the whole batch,
+    /// are dispersed is counted too, percent.
+    ///
+    /// - `of_batter_percent`: the superfat of the batter without it.
+    #[must_use]
+    pub fn layer_superfat_with_percent(&self, layer_idx: usize, of_batter_percent: f64) -> f64 {
+        let layer = &self.layers[layer_idx];
+        let of_batch: Mass = self.extras.iter().map(|it| it.koh_for_fat).sum();
+        let own: Mass = layer.extras.iter().map(|it| it.koh_for_fat).sum();
+        superfat_with(of_batter_percent, self.koh * layer.fraction, of_batch * layer.fraction + own)
+    }
+
+    /// The additives of the batch and of all layers.
+    pub fn all_extras(&self) -> impl Iterator<Item = &ExtraAmount> {
+        self.extras.iter().chain(self.layers.iter().flat_map(|it| &it.extras))
     }
 
     /// Fat that is free in the end, percent of all fats: the superfat, and what is stirred in later.

@@ -26,7 +26,9 @@ mod yields;
 
 pub use crate::units::{Scale, ScaleUnit};
 pub use alkali::{alkali_for, koh_for, superfat_fraction_of};
-pub use amounts::{AcidAmount, AlkaliAmount, Batch, ExtraAmount, FatAmount, LateFatAmount, LayerAmount, LiquidAmount};
+pub use amounts::{
+    AcidAmount, AlkaliAmount, Batch, ExtraAmount, FatAmount, LateFatAmount, LayerAmount, LiquidAmount, superfat_with,
+};
 pub use as_weighed::{AsWeighed, Remedy, Verdict, WeighedPart, as_weighed};
 pub use bars::{Bars, bars};
 pub use composition::{
@@ -51,7 +53,7 @@ pub use yields::{Cut, Yields, cured_mass, cut, glycerol_from, percent_of_cured, 
 
 use self::layers::layers_of;
 use self::scaling::{batch_for_mould, batch_volume, extras_volume};
-use crate::recipe::{BatchSize, Divide, Extra, Rate, Recipe};
+use crate::recipe::{BatchSize, DispersingLiquid, Extra, Rate, Recipe};
 use crate::tables::{AlkaliKind, GoesInto, Mould, Tables};
 use crate::units::{Density, Length, Mass, Volume};
 
@@ -198,7 +200,7 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
         infusions,
         late_fats,
         layers: Vec::new(),
-        batter_is_divided: recipe.divide == Divide::Batter,
+        batter_is_divided: recipe.divide.is_of_batter(),
         volume: Volume::default(),
         volume_is_known: true,
         filled_height: None,
@@ -209,10 +211,13 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
     batch.layers = layers_of(recipe, &batch, base, tables);
     let of_layers: f64 = batch.layers.iter().map(|it| extras_volume(&it.extras, tables)).sum();
     batch.volume = Volume::millilitres(base.to_millilitres() + of_layers);
-    let per_filled = |mould: &Mould| batch.volume.to_millilitres() / mould.volume().to_millilitres();
+    let in_mould = batch.volume.to_millilitres() + recipe.embeds_volume().to_millilitres();
+    let per_filled = |mould: &Mould| in_mould / mould.volume().to_millilitres();
     batch.filled_height =
         recipe.mould().map(|it| Length::millimetres(it.fill_height.to_millimetres() * per_filled(it)));
-    for layer in &mut batch.layers {
+    // Portions that are swirled lie nowhere in particular.
+    let lying = if recipe.divide.swirl().is_some() { &mut [][..] } else { &mut batch.layers[..] };
+    for layer in lying {
         layer.thickness =
             batch.filled_height.map(|it| Length::millimetres(it.to_millimetres() * layer.height_fraction));
     }
@@ -223,6 +228,11 @@ fn extra_amount(extra: &Extra, fats: Mass) -> ExtraAmount {
     let additive = &extra.additive;
     let mass = mass_of(extra.rate, fats, additive.bulk_density);
     let volume = additive.bulk_density.map(|it| Volume::millilitres(mass.to_grams() / it.to_grams_per_millilitre()));
+    let (koh_for_fat, fat, water) = match extra.disperses.as_ref().map(|it| &it.liquid) {
+        Some(DispersingLiquid::Fat(row)) => (koh_for(mass, row.sap_used), mass, Mass::ZERO),
+        Some(DispersingLiquid::Water) => (Mass::ZERO, Mass::ZERO, mass),
+        Some(DispersingLiquid::Glycerol) | None => (Mass::ZERO, Mass::ZERO, Mass::ZERO),
+    };
     ExtraAmount {
         id: additive.id.clone(),
         name: additive.name.clone(),
@@ -232,6 +242,9 @@ fn extra_amount(extra: &Extra, fats: Mass) -> ExtraAmount {
         of_fats_percent: mass / fats * 100.0,
         goes_into: additive.goes_into,
         blend: extra.blend.as_ref().map(|it| it.id.clone()),
+        koh_for_fat,
+        fat,
+        water,
     }
 }
 

@@ -4,7 +4,7 @@
 
 use super::{Batch, ExtraAmount, compute_for};
 use crate::recipe::Recipe;
-use crate::tables::{Fat, Mould, PublishedRange, Tables};
+use crate::tables::{Fat, Mould, Tables};
 use crate::units::{Density, Mass, Volume};
 
 /// The density of a solution of one or both alkalis.
@@ -72,6 +72,8 @@ fn water_kilograms_per_cubic_metre(celsius: f64) -> f64 {
 /// temperature), and of acids and of what is not water in liquids, counted at the density of water. It grows in
 /// proportion to the fats, but for additives of a fixed mass; so a step or two of the secant method finds the mass.
 ///
+/// What [`Recipe::embeds`] take up of the mould is left out: 1200 mL with 200 mL of embeds are filled as 1000 mL.
+///
 /// - Returns the mass and whether the density of the lye was within its range. Where fixed additives alone overfill the
 ///   mould, the mass is the least that is computed (a milligram), which the scale shows as nothing.
 ///
@@ -92,7 +94,8 @@ pub fn fats_for_mould(recipe: &Recipe, mould: &Mould, tables: &Tables) -> (Mass,
 /// The batch that fills a mould.
 pub(super) fn batch_for_mould(recipe: &Recipe, mould: &Mould, tables: &Tables) -> Batch {
     const LEAST_GRAMS: f64 = 0.001;
-    let wanted = mould.volume().to_millilitres();
+    // What embeds take up is not poured; the recipe's check leaves some of the mould.
+    let wanted = (mould.volume().to_millilitres() - recipe.embeds_volume().to_millilitres()).max(LEAST_GRAMS);
     let batch_of = |grams: f64| compute_for(recipe, tables, Mass::grams(grams));
     let (mut low, mut high) = (wanted / 2.0, wanted);
     let (mut at_low, mut batch) = (batch_of(low).volume.to_millilitres(), batch_of(high));
@@ -160,11 +163,7 @@ pub(super) fn extras_volume(extras: &[ExtraAmount], tables: &Tables) -> f64 {
 
 /// The density of a fat: the middle of its published range, or the table's fallback.
 fn fat_density(fat: &Fat, tables: &Tables) -> Density {
-    let limits = &tables.limits;
-    let middle = fat.relative_density.as_ref().and_then(PublishedRange::middle);
-    middle.map_or(limits.fat_density, |relative| {
-        Density::grams_per_millilitre(relative * limits.water_density.to_grams_per_millilitre())
-    })
+    tables.density_of(fat).unwrap_or(tables.limits.fat_density)
 }
 
 /// The volume of the fats of a batch that are saponified, for the vessel they are melted in.
@@ -229,5 +228,32 @@ mod tests {
         let volume = lye_volume(&mixed, 20.0, &tables).expect("within the range");
         assert!((volume.to_millilitres() - mixed.solution.to_grams() / density).abs() < 1e-9);
         assert_eq!(lye_volume(&batch("\"NaOH\"", 52), 20.0, &tables), None, "beyond the range of the density");
+    }
+
+    /// 230 mm by 75 mm by 60 mm are 1035 mL; twelve pieces of 10 mL leave 915 mL for the batter, and the mould is full.
+    #[test]
+    fn embeds_take_their_room_in_the_mould() {
+        use crate::recipe::{Defaults, RawRecipe, validate};
+        use crate::source::SourceFile;
+        let tables = Tables::embedded();
+        let batch = |embeds: &str| {
+            let text = format!(
+                "title = \"Lard\"\nmould = \"loaf-1kg\"\nsuperfat = 5\nalkali = \"NaOH\"\n\
+                 water = {{ lye-concentration = 33 }}\n[fats]\nlard = 100\n{embeds}"
+            );
+            let (raw, _) = RawRecipe::read("lard", &SourceFile::new("recipes/lard.toml", text));
+            let (recipe, findings) = validate(&raw, &tables, &Defaults::default());
+            super::super::compute(&recipe.unwrap_or_else(|| panic!("{findings:?}")), &tables)
+        };
+        let by_volume = "[[embeds]]\nname = \"stars\"\ncount = 12\nvolume = \"10 ml\"\n";
+        // 132 g at 1.1 g/mL are 120 mL as well.
+        let by_mass = "[[embeds]]\nname = \"rope\"\nmass = \"132 g\"\ndensity = 1.1\n";
+        for embeds in [by_volume, by_mass] {
+            let batch = batch(embeds);
+            assert!((batch.volume.to_millilitres() - 915.0).abs() < 1e-6, "{:?}", batch.volume);
+            assert!((batch.filled_height.expect("a mould").to_millimetres() - 60.0).abs() < 1e-6);
+        }
+        let (with, without) = (batch(by_volume).total_fats, batch("").total_fats);
+        assert!((with / without - 915.0 / 1035.0).abs() < 1e-9);
     }
 }

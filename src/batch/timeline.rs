@@ -4,7 +4,7 @@
 
 use super::Batch;
 use super::trace::{divides_batter, first_stop, is_wetted, steps_on, stirs_in, stop_at, wait_after};
-use crate::recipe::{Divide, First, Recipe, Trace};
+use crate::recipe::{Divide, First, Recipe, Swirl, Trace};
 use crate::tables::{AlkaliKind, TIME_KEYS, Tables};
 use crate::units::TimeSpan;
 
@@ -31,6 +31,8 @@ pub enum Action {
     BlendOn(Option<usize>),
     /// Pouring all of it, or a layer.
     Pour(Option<usize>),
+    /// Bringing the portions of a batter together in the mould.
+    Swirl(Swirl),
     /// Waiting until a layer is firm but still tacky.
     Wait(usize),
     /// Misting a layer with rubbing alcohol.
@@ -136,6 +138,9 @@ pub fn timeline(recipe: &Recipe, batch: &Batch, tables: &Tables) -> Timeline {
     }
     for layer_idx in 0..n_layers {
         plan.layer(layer_idx, blended_at);
+    }
+    if let (Some(swirl), true) = (recipe.divide.swirl(), n_layers > 0) {
+        plan.step(Action::Swirl(swirl), "pour", true);
     }
     plan.step(Action::WashUp, "wash-up", false);
     let is_paste = recipe.alkalis.iter().all(|it| it.kind == AlkaliKind::KOH);

@@ -4,14 +4,14 @@
 
 use super::Batch;
 use super::timeline::is_cooked;
-use crate::recipe::{Divide, Extra, Pouring, Recipe, Trace};
+use crate::recipe::{Divide, Extra, Pouring, Recipe, Swirl, Trace};
 use crate::tables::{Effect, GoesInto, LayerWait, Tables};
 use crate::units::TimeSpan;
 
 /// Whether one batter is blended and then divided among the layers.
 #[must_use]
 pub fn divides_batter(recipe: &Recipe) -> bool {
-    !recipe.layers.is_empty() && recipe.divide == Divide::Batter
+    !recipe.layers.is_empty() && recipe.divide.is_of_batter()
 }
 
 /// The trace to stop at, of the whole batch or of a layer. As the recipe says; where it is silent, by what has to be carried:
@@ -21,6 +21,7 @@ pub fn divides_batter(recipe: &Recipe) -> bool {
 ///   lets go of its air; a heavy layer is therefore let down over a spatula, and not given a thicker bed.
 /// - a layer that is laid on with a spoon: thick, since it need not run.
 /// - a batter that is divided: an emulsion, so that it still pours when the last part of it has its turn.
+/// - portions that are swirled: light, so that they lie in each other and do not mix; with a hanger an emulsion.
 ///
 /// A layer of a divided batter is never thinner than the batter was.
 ///
@@ -31,8 +32,16 @@ pub fn divides_batter(recipe: &Recipe) -> bool {
 pub fn stop_at(recipe: &Recipe, layer_idx: Option<usize>) -> Trace {
     let divides_batter = divides_batter(recipe);
     let Some(layer_idx) = layer_idx else {
-        return recipe.trace.unwrap_or(if divides_batter { Trace::Emulsion } else { Trace::Light });
+        let usual = match recipe.divide {
+            // A wire draws fine lines through a thin batter alone.
+            Divide::Batter | Divide::Swirl(Swirl::Hanger) if divides_batter => Trace::Emulsion,
+            Divide::FatsAndLye | Divide::Batter | Divide::Swirl(_) => Trace::Light,
+        };
+        return recipe.trace.unwrap_or(usual);
     };
+    if recipe.divide.swirl().is_some() {
+        return stop_at(recipe, None);
+    }
     let layer = &recipe.layers[layer_idx];
     let usual = match layer.pouring {
         Pouring::Spoon => Trace::Thick,
@@ -66,7 +75,9 @@ pub fn first_stop(recipe: &Recipe, layer_idx: Option<usize>) -> Trace {
 /// Whether a powder is wetted before it goes into the batter.
 #[must_use]
 pub fn is_wetted(extra: &Extra) -> bool {
-    extra.additive.goes_into == GoesInto::Trace && extra.additive.effects.contains(&Effect::Dusty)
+    !extra.is_dispersed
+        && extra.additive.goes_into == GoesInto::Trace
+        && extra.additive.effects.contains(&Effect::Dusty)
 }
 
 /// How long a batter can still be poured after it was blended to its trace: of the time from an emulsion, each of three

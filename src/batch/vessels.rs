@@ -4,7 +4,7 @@
 
 use super::timeline::is_cooked;
 use super::{Batch, fats_volume, lye_volume};
-use crate::recipe::{Divide, Recipe};
+use crate::recipe::Recipe;
 use crate::tables::Tables;
 use crate::units::{Percent, Volume};
 
@@ -84,7 +84,7 @@ pub fn vessels(recipe: &Recipe, batch: &Batch, tables: &Tables) -> Vessels {
     let fill = limits.vessel_fill;
     let lye_fill = if recipe.liquids.is_empty() { fill } else { limits.foaming_vessel_fill };
     let pot_fill = if is_cooked(recipe) { limits.foaming_vessel_fill } else { fill };
-    let each_on_its_own = !batch.layers.is_empty() && recipe.divide == Divide::FatsAndLye;
+    let each_on_its_own = !batch.layers.is_empty() && !recipe.divide.is_of_batter();
     let in_pot = if each_on_its_own { fats_volume(recipe, batch, tables) } else { batch.volume };
     Vessels {
         lye: lye_volume(batch, limits.pouring_temperature_celsius, tables).map(|it| vessel_for(it, lye_fill)),

@@ -69,14 +69,20 @@ pub fn cured_mass(poured: Mass, dry: Mass, moisture: Percent) -> Mass {
 pub struct Cut {
     /// Whole bars.
     pub bars: u32,
-    /// What is left at the end, too thin for a bar.
+    /// What is left at the end, too thin for a bar; with the end that is trimmed off it is one piece.
     pub left: Length,
 }
 
 /// Cuts a length into bars.
 ///
-/// Whole bars: `length / thickness` rounded down; left: the rest. The wire or blade is taken to have no thickness. A
-/// thickness of nothing gives no bars.
+/// With t the thickness of a bar, k that of the wire or blade and e what is trimmed off each end:
+///
+/// - without trimming, n bars need n - 1 cuts: n is `(length + k) / (t + k)` rounded down; one cut more parts what is left,
+///   `length - n (t + k)`;
+/// - with it, n bars need n + 1 cuts: n is `(length - 2 e - k) / (t + k)` rounded down; left is
+///   `length - 2 e - k - n (t + k)`.
+///
+/// A thickness of nothing gives no bars.
 ///
 /// # Example
 ///
@@ -84,25 +90,34 @@ pub struct Cut {
 ///
 /// ```
 /// use kettlebook::{batch::cut, units::Length};
-/// let loaf = cut(Length::millimetres(230.0), Length::millimetres(25.0));
+/// let mm = Length::millimetres;
+/// let loaf = cut(mm(230.0), mm(25.0), mm(0.0), mm(0.0));
 /// assert_eq!((loaf.bars, loaf.left.to_millimetres()), (9, 5.0));
-/// assert_eq!(cut(Length::millimetres(203.2), Length::millimetres(25.4)).bars, 8);
+/// assert_eq!(cut(mm(203.2), mm(25.4), mm(0.0), mm(0.0)).bars, 8);
+/// // 250 mm, 5 mm off each end, a wire of 1 mm: 9 bars of 25 mm and 10 cuts are 235 mm, and 5 mm are left.
+/// let trimmed = cut(mm(250.0), mm(25.0), mm(1.0), mm(5.0));
+/// assert_eq!((trimmed.bars, trimmed.left.to_millimetres()), (9, 5.0));
 /// ```
 ///
 /// # Source
 ///
 /// Arithmetic.
 #[must_use]
-pub fn cut(length: Length, thickness: Length) -> Cut {
+pub fn cut(length: Length, thickness: Length, kerf: Length, ends: Length) -> Cut {
     /// Lengths in inches divide to a hair above or below a whole number; no saw cuts to a millionth of a bar.
     const HAIR: f64 = 1e-6;
     let (whole, each) = (length.to_millimetres(), thickness.to_millimetres());
+    let (kerf, ends) = (kerf.to_millimetres(), ends.to_millimetres());
     if each <= 0.0 {
         return Cut { bars: 0, left: length };
     }
-    // A float turned into an integer stops at the largest one.
-    let bars = (whole / each + HAIR).floor() as u32;
-    Cut { bars, left: Length::millimetres((whole - f64::from(bars) * each).max(0.0)) }
+    let is_trimmed = ends > 0.0;
+    let usable = if is_trimmed { whole - 2.0 * ends - kerf } else { whole };
+    // Without trimming the last bar needs no cut after it.
+    let room = if is_trimmed { usable } else { usable + kerf };
+    // A float turned into an integer stops at either end.
+    let bars = (room / (each + kerf) + HAIR).floor() as u32;
+    Cut { bars, left: Length::millimetres((usable - f64::from(bars) * (each + kerf)).max(0.0)) }
 }
 
 /// What a batch comes to.
@@ -129,7 +144,7 @@ pub struct Yields {
 /// With n the moles of alkali that each kind of fat has taken up:
 ///
 /// - glycerol: [`glycerol_from`] the triglycerides' n
-/// - water: all water of the batch, and one mole more for each mole of alkali that free fatty acids and other acids take
+/// - water: all water of the batch, what additives are dispersed in too, and one mole more for each mole of alkali that free fatty acids and other acids take
 ///   up (acid + alkali = salt + water)
 /// - cured: [`cured_mass`]
 /// - total fatty matter: `all fats - n(triglycerides) / 3 * 38.048 + n(waxes) * M(water)`. A triglyceride that is
@@ -171,9 +186,11 @@ pub fn yields(recipe: &Recipe, batch: &Batch, tables: &Tables, moisture: Percent
     let poured = batch.poured();
     let neutralised = moles(by_free_acids + batch.koh_for_acids);
     let water_grams_per_mole = tables.limits.water_molar_mass.to_grams_per_mole();
-    let water = batch.plain_water + batch.water_in_others + Mass::grams(neutralised * water_grams_per_mole);
+    let dispersing: Mass = batch.all_extras().map(|it| it.water).sum();
+    let water =
+        batch.plain_water + batch.water_in_others + dispersing + Mass::grams(neutralised * water_grams_per_mole);
     let cured = cured_mass(poured, poured - water, moisture);
-    let fats = batch.total_fats + batch.total_late_fats();
+    let fats = batch.total_fats + batch.total_late_fats() + batch.all_extras().map(|it| it.fat).sum();
     let fatty_matter = fats - Mass::grams(triglyceride_moles / 3.0 * tables.limits.glycerol_residue_grams_per_mole())
         + Mass::grams(wax_moles * water_grams_per_mole);
     Yields {
@@ -222,8 +239,32 @@ mod tests {
             (0.3, 0.1, 3, 0.0),
             (250.0, 0.0, 0, 250.0),
         ] {
-            let cut = cut(Length::millimetres(length), Length::millimetres(thickness));
+            let nothing = Length::default();
+            let cut = cut(Length::millimetres(length), Length::millimetres(thickness), nothing, nothing);
             assert_eq!(cut.bars, bars, "{length} by {thickness}");
+            assert!((cut.left.to_millimetres() - left).abs() < 1e-9, "{length} by {thickness}: {cut:?}");
+        }
+    }
+
+    /// By hand, for each: bars, cuts and ends laid end to end, and what is then left of the length.
+    #[test]
+    fn the_wire_and_the_ends_take_their_part() {
+        for (length, thickness, kerf, ends, bars, left) in [
+            // 9 * 25 + 8 * 1 = 233; the next bar would need 26 of the 17 left, less a last cut 16.
+            (250.0, 25.0, 1.0, 0.0, 9, 16.0),
+            // Exactly full: 10 * 24 + 9 * 1 = 249, and 250 leaves one cut and nothing.
+            (249.0, 24.0, 1.0, 0.0, 10, 0.0),
+            (250.0, 24.0, 1.0, 0.0, 10, 0.0),
+            // 5 + 9 * 25 + 10 * 1 + 5 = 245.
+            (250.0, 25.0, 1.0, 5.0, 9, 5.0),
+            // 10 + 8 * 25 + 10 = 220.
+            (230.0, 25.0, 0.0, 10.0, 8, 10.0),
+            // The ends are all of it.
+            (50.0, 25.0, 2.0, 30.0, 0, 0.0),
+        ] {
+            let mm = Length::millimetres;
+            let cut = cut(mm(length), mm(thickness), mm(kerf), mm(ends));
+            assert_eq!(cut.bars, bars, "{length} by {thickness}: {cut:?}");
             assert!((cut.left.to_millimetres() - left).abs() < 1e-9, "{length} by {thickness}: {cut:?}");
         }
     }

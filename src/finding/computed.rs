@@ -231,8 +231,8 @@ impl Finding {
     pub fn browns_a_white_layer(place: Place, name: &str, layer: &str, step: Step) -> Finding {
         Finding::warning("browns-a-white-layer", place, format!("{name} turns brown, and `{layer}` is to stay white"))
             .label("browns with time")
-            .help("leave it out of this layer, or take `stays-white` away")
-            .caution(step, format!("This layer is white only at first: {name} turns it brown within weeks."))
+            .help("leave it out of `[[layers]]` or `[[portions]]` that stay white, or take `stays-white` away")
+            .caution(step, format!("White only at first: {name} turns it brown within weeks."))
     }
 
     /// Several things that quicken the batter.

@@ -79,13 +79,35 @@ impl Finding {
     }
 
     /// Bars thicker than the loaf is long.
-    pub fn cut_over_mould(place: Place, thickness: f64, mould: &str, length: f64, units: Units) -> Finding {
+    pub fn cut_over_mould(place: Place, (bar, soap): (f64, f64), mould: &str, measure: &str, units: Units) -> Finding {
         let mould = the(mould);
-        let (thickness, length) = (length_words(thickness, units), length_words(length, units));
-        let message = format!("the bars are cut {thickness} thick, and {mould} is {length} long");
+        let (bar, soap) = (length_words(bar, units), length_words(soap, units));
+        let message = if measure.starts_with("long") {
+            format!("the bars are cut {bar} thick, and {mould} is {soap} {measure}")
+        } else {
+            format!("the bars take {bar} across, and {mould} is {soap} {measure}")
+        };
         Finding::error("cut-over-mould", place, message)
             .label("longer than the soap")
             .help("look for a slip in `cut` or in the row of the mould")
+    }
+
+    /// More of what additives are dispersed in than a soap takes well.
+    pub fn dispersed_in_much(place: Place, is_oil: bool, (percent, most): (f64, f64), step: Step) -> Finding {
+        let liquid = if is_oil { "the oil" } else { "what is no oil" };
+        let (percent, most) = (fixed(percent, 1), as_typed(most));
+        let message = format!(
+            "{liquid} for dispersing is {percent} % of the fats here; more than {most} % is much (limits.toml)"
+        );
+        let caution = if is_oil {
+            "There is much oil with the colours here. It stays in the soap as fat: expect a soft bar, and cure it longer."
+        } else {
+            "There is much liquid with the colours here. It thins the batter, and the bar shrinks more as it dries."
+        };
+        Finding::warning("dispersed-in-much", place, message)
+            .label("much of it")
+            .help("take fewer `times` its mass, or less of what is dispersed")
+            .caution(step, caution.to_owned())
     }
 
     /// Slices or blocks where bars are cut.

@@ -147,6 +147,7 @@ impl Finding {
             "cut" | "cut_left" => ("no bars to cut", "they come of  cut = \"25 mm\"  with `mould` or `into`"),
             "mould" => ("no such measure of a mould", "name a mould with `mould` or `into`"),
             "layers" | "solution_left" => ("no layers", "they come of [[layers]]"),
+            "portions" => ("no portions", "they come of  swirl = \"in-the-pot\"  and [[portions]]"),
             "fats_after" => ("no fats stirred in after the cook", "they come of [fats-after]"),
             "additives" | "rates" | "spoons" | "of_cured" | "vanillin" => {
                 ("no such additives", "they come of [[additives]]")

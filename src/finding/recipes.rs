@@ -3,7 +3,7 @@
 //! Layer 0.
 
 use super::{Finding, length_words};
-use crate::show::{Units, as_typed};
+use crate::show::{Units, as_typed, fixed, the};
 use crate::source::Place;
 
 impl Finding {
@@ -36,6 +36,71 @@ impl Finding {
         Finding::error("two-layer-sizes", place, "the layers say their size in two ways".into())
             .label("another way than before")
             .help("give every layer of a recipe a `share`, or every one a `thickness`")
+    }
+
+    /// Portions that are swirled in a recipe of layers, or with a key about layers.
+    pub fn layers_and_portions(place: Place, other: &str) -> Finding {
+        let message = format!("`{other}` is about layers, and this recipe has [[portions]], which are swirled");
+        Finding::error("layers-and-portions", place, message).label("layers or portions?").help(
+            "keep [[layers]] for soap that lies in beds, and [[portions]] with `swirl` for a batter that is swirled",
+        )
+    }
+
+    /// A swirl with nothing to swirl.
+    pub fn swirl_of_one(place: Place) -> Finding {
+        Finding::error("swirl-of-one", place, "a swirl takes two portions of the batter at least".into())
+            .label("swirled with what?")
+            .help("add [[portions]], each with a `name` and a `share`, or take `swirl` away")
+    }
+
+    /// A liquid that nothing is dispersed in.
+    pub fn unknown_dispersing_liquid(place: Place, name: &str, near: Option<&str>) -> Finding {
+        let message = format!("`{name}` is neither water, glycerol nor a fat of the table");
+        Finding::error("unknown-dispersing-liquid", place, message)
+            .label("nothing to disperse a powder in")
+            .nearest(near, "name a fat of the recipe, \"water\" or \"glycerol\"")
+    }
+
+    /// A liquid to disperse something in that goes into the water of the lye.
+    pub fn dispersed_for_the_lye(place: Place, name: &str) -> Finding {
+        let message = format!("`{name}` goes into the water for the lye, so nothing is needed to disperse it in");
+        Finding::error("dispersed-for-the-lye", place, message)
+            .label("dispersed when?")
+            .help("take `in` away, or say  goes-into = \"trace\"  if it is stirred into the batter")
+    }
+
+    /// Embeds whose room nobody can reckon.
+    pub fn embed_size(place: Place) -> Finding {
+        let message = "an embed says its size in one way: its `volume`, or its `mass` and its `density`".into();
+        Finding::error("embed-size", place, message).label("how large?").help(
+            "write  volume = \"30 ml\"  or  mass = \"33 g\"  and  density = 1.1,  of one of them, with  count = 4",
+        )
+    }
+
+    /// Embeds in a recipe without a mould.
+    pub fn embeds_without_mould(place: Place) -> Finding {
+        let message = "embeds take up room in a mould, and the recipe names none".into();
+        Finding::error("embeds-without-mould", place, message)
+            .label("set into what?")
+            .help("add  mould = \"...\"  or  into = \"...\", or take [[embeds]] away")
+    }
+
+    /// Embeds among layers of a thickness.
+    pub fn embeds_with_thickness(place: Place) -> Finding {
+        let message = "embeds do not go with layers by thickness: nobody can say in which of them they lie".into();
+        Finding::error("embeds-with-thickness", place, message)
+            .label("in which layer?")
+            .help("give the layers a `share` each, or take [[embeds]] away")
+    }
+
+    /// Embeds that leave no room for the batter.
+    pub fn embeds_over_mould(place: Place, percent: f64, most: f64, mould: &str) -> Finding {
+        let (percent, most) = (fixed(percent, 0), as_typed(most));
+        let message =
+            format!("embeds fill {percent} % of {}; more than {most} % leaves no batter between them", the(mould));
+        Finding::error("embeds-over-mould", place, message)
+            .label("too much of it")
+            .help("look for a slip in `count` or in the size of one of them")
     }
 
     /// A thickness where no mould gives a height.

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use super::{Amount, Figure, Key, Kind, Ledger, Moment, Part, Scales};
 use crate::batch::{ExtraAmount, Weighed, percent_of_cured};
-use crate::recipe::{Divide, Extra, LayerSize};
+use crate::recipe::{Extra, LayerSize};
 use crate::source::Place;
 use crate::tables::{GoesInto, Tables};
 use crate::units::{Length, Mass};
@@ -201,7 +201,9 @@ impl List<'_> {
             own.push((Kind::LayerPoured, self.weighed(layer.poured(), |it| it.layers[layer_idx].poured())));
             own.push((Kind::LayerVessel, Amount::Vessel(vessels.layers[layer_idx])));
             own.push((Kind::LayerVolume, Amount::Volume(layer.volume)));
-            own.push((Kind::LayerHeight, Amount::Share(layer.height_fraction * 100.0)));
+            if recipe.divide.swirl().is_none() {
+                own.push((Kind::LayerHeight, Amount::Share(layer.height_fraction * 100.0)));
+            }
             own.push((Kind::LayerPercent, Amount::Share(layer.fraction * 100.0)));
             own.extend(layer.thickness.map(|it| (Kind::LayerThickness, Amount::Length(it))));
             top = top.zip(layer.thickness).map(|(below, it)| below + it);
@@ -212,15 +214,21 @@ impl List<'_> {
             });
             let wait = self.ledger.waits.get(layer_idx);
             own.extend(wait.map(|it| (Kind::LayerWait, Amount::Time(it.time, it.time))));
-            let superfat = self.ledger.weighed(main).layer_superfat_percent(layer_idx);
+            let weighed = self.ledger.weighed(main);
+            let (superfat, worst) = if batch.batter_is_divided {
+                // The same batter everywhere; the oil that disperses a colour makes it milder, and is not relied on.
+                let with_oil = batch.layer_superfat_with_percent(layer_idx, weighed.superfat_percent);
+                (Some(with_oil), Some(self.ledger.certainty(main).worst_percent))
+            } else {
+                (weighed.layer_superfat_percent(layer_idx), self.ledger.layer_worst_percent(layer_idx, main))
+            };
             own.extend(superfat.map(|it| (Kind::LayerSuperfat, Amount::Share(it))));
-            let worst = self.ledger.layer_worst_percent(layer_idx, main);
             own.extend(worst.map(|it| (Kind::LayerWorst, Amount::Share(it))));
             for (kind, amount) in own {
                 self.add(Key::one(kind).in_layer(layer.key.clone()), part, Some(&layer.name), amount, None, place);
             }
             for (idx, it) in batch.extras.iter().enumerate() {
-                if it.goes_into == GoesInto::Trace && recipe.divide == Divide::FatsAndLye {
+                if it.goes_into == GoesInto::Trace && !recipe.divide.is_of_batter() {
                     let exact = it.mass * layer.fraction;
                     let amount = self.weighed(exact, |weighed| weighed.layers[layer_idx].shared_extras[idx]);
                     let key = Key::each(Kind::LayerShared, it.id.clone()).in_layer(layer.key.clone());

@@ -51,11 +51,11 @@ impl Key {
         layer.chain(self.kind.name().split('.')).chain(self.of.as_deref()).collect()
     }
 
-    /// The key that these parts name; `total.solution` is another name of `solution`.
+    /// The key that these parts name; `total.solution` is another name of `solution`, and portions are layers too.
     #[must_use]
     pub fn from_parts(parts: &[&str]) -> Option<Key> {
         let (layer, rest) = match parts {
-            ["layers", layer, rest @ ..] => (Some(Arc::from(*layer)), rest),
+            ["layers" | "portions", layer, rest @ ..] => (Some(Arc::from(*layer)), rest),
             rest => (None, rest),
         };
         if layer.is_none() && rest == ["total", "solution"] {

@@ -232,7 +232,7 @@ kinds! {
     SuperfatWorst Recipe "superfat_at_worst" One Free;
     /// Superfat and what is stirred in later.
     FreeFat Recipe "free_fat" One Free;
-    /// The superfat with the fat in liquids counted too.
+    /// The superfat with the fat in liquids, and in what disperses additives, counted too.
     SuperfatWithLiquids Recipe "superfat_with_liquids" One Free;
     /// Fat that a liquid brings.
     FatFrom Recipe "fat_from" Additive Free;
@@ -281,6 +281,8 @@ kinds! {
     MouldLining Recipe "mould.lining" One Free;
     /// How many such moulds one batch fills.
     MouldCavities Recipe "mould.cavities" One Free;
+    /// How much room embeds take in it.
+    EmbedsVolume Recipe "mould.embeds" One Free;
     /// How deep it is filled.
     MouldFilled Recipe "mould.filled" One Free;
     /// The least volume of a layer's vessel.
@@ -313,10 +315,20 @@ kinds! {
     // What comes of it.
     /// Bars.
     Bars Recipe "bars" One Free;
-    /// How thick bars are cut.
+    /// How thick bars are cut, or how much of the length each takes.
     Cut Recipe "cut" One Free;
+    /// How much of the width each takes.
+    CutAcross Recipe "cut_across" One Free;
+    /// How wide the wire or the blade is.
+    CutKerf Recipe "cut_kerf" One Free;
+    /// How much is trimmed off each end.
+    CutEnds Recipe "cut_ends" One Free;
     /// What is left of the loaf.
     CutLeft Recipe "cut_left" One Free;
+    /// What is left of its width.
+    CutLeftAcross Recipe "cut_left_across" One Free;
+    /// What of the batch is in no bar.
+    Trimmings Recipe "trimmings" One Free;
     /// A bar as poured.
     BarPoured Recipe "bar.poured" One Free;
     /// A bar when cured.

@@ -212,7 +212,9 @@ impl Ledger {
     fn with(recipe: Recipe, batch: Batch, tables: &Tables, scales: Scales, base: Option<&Recipe>) -> Ledger {
         let limits = &tables.limits;
         let (grams, ounces) = (Weighed::read(&batch, scales.grams), Weighed::read(&batch, scales.ounces));
-        let waits = (1..recipe.layers.len()).map(|next_idx| {
+        // Portions that are swirled wait for nothing.
+        let n_waiting = if recipe.divide.swirl().is_some() { 0 } else { recipe.layers.len() };
+        let waits = (1..n_waiting).map(|next_idx| {
             let (time, limits, is_usual) = wait_after(&recipe, &batch, next_idx - 1, tables);
             Wait { time, limits, is_usual }
         });

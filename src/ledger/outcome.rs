@@ -7,7 +7,7 @@ use std::sync::Arc;
 use super::figures::List;
 use super::{Amount, Key, Kind, Ledger, Part};
 use crate::tables::{MouldShape, Tables};
-use crate::units::Mass;
+use crate::units::Length;
 
 impl List<'_> {
     pub(super) fn superfats(&mut self) {
@@ -26,7 +26,7 @@ impl List<'_> {
         ] {
             self.whole(kind, amount, place);
         }
-        if batch.liquids.iter().any(|it| it.fat > Mass::ZERO) {
+        if batch.has_fat_beside() {
             self.whole(Kind::SuperfatWithLiquids, Amount::Share(batch.superfat_with_liquids_percent()), place);
         }
         for it in &by_grams.contributions {
@@ -73,6 +73,7 @@ impl List<'_> {
                 (Kind::MouldFillHeight, Some(Amount::Length(mould.fill_height))),
                 (Kind::MouldLining, Some(Amount::Length(mould.fill_height + tables.limits.lining_above_soap))),
                 (Kind::MouldCavities, Some(Amount::Count(mould.cavities))),
+                (Kind::EmbedsVolume, (!recipe.embeds.is_empty()).then(|| Amount::Volume(recipe.embeds_volume()))),
                 (Kind::MouldFilled, batch.filled_height.map(Amount::Length)),
             ] {
                 if let Some(amount) = amount {
@@ -129,12 +130,26 @@ impl List<'_> {
             self.whole(kind, amount, place);
         }
         if let Some(cut) = recipe.cut {
-            self.whole(Kind::Cut, Amount::Length(cut), place);
+            let lost = |it: Length| (it > Length::default()).then_some(it);
+            for (kind, length) in [
+                (Kind::Cut, Some(cut.along)),
+                (Kind::CutAcross, cut.across),
+                (Kind::CutKerf, lost(cut.kerf)),
+                (Kind::CutEnds, lost(cut.ends)),
+            ] {
+                if let Some(length) = length {
+                    self.whole(kind, Amount::Length(length), place);
+                }
+            }
         }
         if let Some(bars) = bars {
             self.whole(Kind::Bars, Amount::Count(bars.count), place);
-            if let Some((_, left)) = bars.cut {
-                self.whole(Kind::CutLeft, Amount::Length(left), place);
+            if let Some((along, across)) = bars.cut {
+                self.whole(Kind::CutLeft, Amount::Length(along.left), place);
+                if let Some(across) = across {
+                    self.whole(Kind::CutLeftAcross, Amount::Length(across.left), place);
+                }
+                self.whole(Kind::Trimmings, Amount::Mass(yields.poured * bars.trimmings_share()), place);
             }
             self.whole(Kind::BarPoured, Amount::Mass(yields.poured * bars.share), place);
             self.whole(Kind::BarCured, Amount::Mass(yields.cured * bars.share), place);

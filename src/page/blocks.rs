@@ -18,8 +18,8 @@ use super::render::Renderer;
 use super::template::one_line;
 use super::values::literal;
 use super::view::{
-    AnswersView, compare_view, fats_view, gather_view, glossary_view, layers_view, part_named, practice_view,
-    profile_view, recipe_view, safety_view, timeline_view, weighed_view, worked_view, yield_view,
+    AnswersView, LayersFigure, compare_view, fats_view, gather_view, glossary_view, layers_view, part_named,
+    practice_view, profile_view, recipe_view, safety_view, timeline_view, weighed_view, worked_view, yield_view,
 };
 use crate::finding::{Finding, nearest};
 use crate::ledger::Ledger;
@@ -53,7 +53,10 @@ impl<'a> Renderer<'a> {
                 let Some(mut view) = layers_view(key, print) else {
                     return it.refuse(Finding::no_layers(place.clone(), &print.ledger.recipe.id));
                 };
-                view.figure = it.figure("cross-section.svg", &view.cross_section, place);
+                view.figure = match &view.figure_data {
+                    LayersFigure::Bed(figure) => it.figure("cross-section.svg", figure, place),
+                    LayersFigure::Jugs(figure) => it.figure("portions.svg", figure, place),
+                };
                 it.template("layers", &view, place)
             }),
             View::Timeline => self.of_recipe(options, place, |it, print| {

@@ -92,7 +92,7 @@ fn is_of_other_recipes(parts: &[String], part_idx: usize) -> bool {
     let parts: Vec<&str> = parts.iter().map(String::as_str).collect();
     let of_one = Key::from_parts(&parts).is_some_and(|it| part_idx == 0 || it.of.is_none() && it.layer.is_none());
     let is_group = |it: &Kind| it.scope() == Scope::Recipe && it.name().split('.').eq(parts.iter().copied());
-    of_one || part_idx == 0 && (parts == ["layers"] || Kind::ALL.iter().any(is_group))
+    of_one || part_idx == 0 && (matches!(parts[..], ["layers" | "portions"]) || Kind::ALL.iter().any(is_group))
 }
 
 /// The values that are of this name within a group: `fats.olive` for `olive`. Those that are weighed come first.

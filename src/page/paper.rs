@@ -7,7 +7,7 @@ use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use super::links::link_to;
 use super::printer::{Notes, Printer, hash_of, without_marks};
 use super::template::Templates;
-use super::view::paper_view;
+use super::view::{LayersFigure, paper_view};
 use crate::finding::Finding;
 use crate::ledger::Ledger;
 use crate::tables::Tables;
@@ -37,7 +37,10 @@ pub fn paper(ledger: &Ledger, tables: &Tables, templates: &Templates) -> Result<
     let place = &ledger.recipe.places.recipe;
     let mut view = paper_view(print);
     if let Some(layers) = &mut view.layers {
-        layers.figure = templates.render("cross-section.svg", &layers.cross_section, place)?;
+        layers.figure = match &layers.figure_data {
+            LayersFigure::Bed(figure) => templates.render("cross-section.svg", figure, place)?,
+            LayersFigure::Jugs(figure) => templates.render("portions.svg", figure, place)?,
+        };
     }
     // How it looks is nothing that it says.
     let style = std::mem::take(&mut view.style);

@@ -17,7 +17,7 @@ use crate::reader::{Entry, Node, NodeValue, parse};
 use crate::source::{Extract, Place, SourceFile};
 
 /// The built-in templates, as `(name, text)`.
-const BUILT_IN: [(&str, &str); 34] = [
+const BUILT_IN: [(&str, &str); 35] = [
     ("recipe.html", include_str!("../../theme/templates/recipe.html")),
     ("worked.html", include_str!("../../theme/templates/worked.html")),
     ("layers.html", include_str!("../../theme/templates/layers.html")),
@@ -33,6 +33,7 @@ const BUILT_IN: [(&str, &str); 34] = [
     ("compare.html", include_str!("../../theme/templates/compare.html")),
     ("glossary.html", include_str!("../../theme/templates/glossary.html")),
     ("cross-section.svg", include_str!("../../theme/templates/cross-section.svg")),
+    ("portions.svg", include_str!("../../theme/templates/portions.svg")),
     ("profile.svg", include_str!("../../theme/templates/profile.svg")),
     ("sheet.html", include_str!("../../theme/templates/sheet.html")),
     ("weighed.html", include_str!("../../theme/templates/weighed.html")),

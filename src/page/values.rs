@@ -249,14 +249,20 @@ fn computed(expression: &Expression, scales: &Scales, quantity_of: QuantityOf<'_
 
 /// The names of a figure: its key's, and the others that sentences may use.
 fn names_of_figure(key: &Key, ledger: &Ledger) -> Vec<Vec<String>> {
-    let own = key.parts().into_iter().map(str::to_owned).collect();
+    let own: Vec<String> = key.parts().into_iter().map(str::to_owned).collect();
     let other = |parts: &[&str]| vec![parts.iter().map(|it| (*it).to_owned()).collect()];
     let others: Vec<Vec<String>> = match (key.kind, &ledger.batch.alkalis[..]) {
         (Kind::Lye, [only, ..]) => other(&["alkali", only.kind.formula()]),
         (Kind::Solution, _) => other(&["total", "solution"]),
         _ => Vec::new(),
     };
-    std::iter::once(own).chain(others).collect()
+    let as_portion = key.layer.is_some().then(|| as_portion(&own));
+    std::iter::once(own).chain(others).chain(as_portion).collect()
+}
+
+/// The name of a layer's figure with `portions` for `layers`.
+fn as_portion(parts: &[String]) -> Vec<String> {
+    std::iter::once("portions".to_owned()).chain(parts.iter().skip(1).cloned()).collect()
 }
 
 fn insert(names: &mut Names, parts: Vec<String>) {
@@ -284,8 +290,12 @@ fn oils_of(id: &str, tables: &Tables) -> Vec<String> {
 #[must_use]
 pub fn names_of(recipe: &RawRecipe, tables: &Tables) -> Names {
     let ids = |additives: &[RawAdditive]| -> Vec<String> {
-        let items = additives.iter().filter_map(|it| it.item.as_ref()).map(|it| it.value.clone());
-        items.flat_map(|id| [oils_of(&id, tables), vec![id]].concat()).collect()
+        let named = additives.iter().filter_map(|it| Some((&it.item.as_ref()?.value, &it.dispersed_in)));
+        let ids = named.flat_map(|(item, dispersed_in)| {
+            let liquid = dispersed_in.as_ref().map(|it| format!("{}-for-{item}", it.item.value));
+            oils_of(item, tables).into_iter().chain([item.clone()]).chain(liquid)
+        });
+        ids.collect()
     };
     let of_all: Vec<String> =
         recipe.layers.iter().flat_map(|it| ids(&it.additives)).chain(ids(&recipe.additives)).collect();
@@ -303,7 +313,7 @@ pub fn names_of(recipe: &RawRecipe, tables: &Tables) -> Names {
             Of::Step => (1..=99).map(|it| it.to_string()).collect(),
         }
     };
-    let divides_batter = recipe.divide.as_ref().is_some_and(|it| it.value == "batter");
+    let divides_batter = recipe.divides_batter();
     let mut keys: Vec<Key> = Vec::new();
     let mut add = |kind: Kind, ids: Vec<String>, layer: Option<&str>| {
         let key = |of: Option<String>| Key { kind, of: of.map(Into::into), layer: layer.map(Into::into) };
@@ -333,11 +343,14 @@ pub fn names_of(recipe: &RawRecipe, tables: &Tables) -> Names {
         insert(&mut names, text.iter().map(|it| (*it).to_owned()).collect());
     }
     for key in keys {
-        let parts: Vec<String> = key.parts().into_iter().map(str::to_owned).collect();
-        for (group, _) in UNIT_GROUPS {
-            insert(&mut names, [&[group.to_owned()], &parts[..]].concat());
+        let own: Vec<String> = key.parts().into_iter().map(str::to_owned).collect();
+        let portion = key.layer.is_some().then(|| as_portion(&own));
+        for parts in [Some(own), portion].into_iter().flatten() {
+            for (group, _) in UNIT_GROUPS {
+                insert(&mut names, [&[group.to_owned()], &parts[..]].concat());
+            }
+            insert(&mut names, parts);
         }
-        insert(&mut names, parts);
     }
     insert(&mut names, vec!["total".to_owned(), "solution".to_owned()]);
     names

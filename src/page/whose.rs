@@ -16,7 +16,7 @@ use crate::ledger::{Key, Kind, Ledger, RECIPES, name_at_start, speaks_of_lye};
 use crate::source::{Located, Place, SourceFile};
 
 /// First parts of names that are no figures' and no recipe's.
-const OTHER_FIRST_PARTS: [&str; 4] = ["layers", "grams", "ounces", "title"];
+const OTHER_FIRST_PARTS: [&str; 5] = ["layers", "portions", "grams", "ounces", "title"];
 
 /// The recipe that a name begins with, and the rest of the name: as typed and in parts.
 type OfRecipe<'a, 'e> = Result<Option<(&'a str, (&'e str, &'e [String]))>, Box<Finding>>;

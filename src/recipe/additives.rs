@@ -5,13 +5,18 @@
 use std::sync::Arc;
 
 use super::raw::RawAdditive;
+use super::raw_pieces::RawDispersal;
 use super::validate::Check;
-use super::{AcidShare, Extra, LateFat, LiquidShare, Rate, RawRecipe};
+use super::{AcidShare, Disperses, DispersingLiquid, Extra, LateFat, LiquidShare, Rate, RawRecipe};
 use crate::finding::{Finding, nearest};
 use crate::reader::NodeValue;
+use crate::show::the;
 use crate::source::{Located, Place};
-use crate::tables::{Additive, AdditiveKind, BlendPart, GoesInto};
+use crate::tables::{Additive, AdditiveKind, BlendPart, GoesInto, ScentFacts};
 use crate::units::{Mass, Percent};
+
+/// The row of additives.toml that things are dispersed in.
+const GLYCEROL: &str = "glycerol";
 
 /// The additives of a recipe by what they do, with the places of their rates.
 #[derive(Default)]
@@ -118,6 +123,11 @@ impl Check<'_> {
             }
             _ => {}
         }
+        if let (Some(dispersal), AdditiveKind::Acid { .. } | AdditiveKind::Liquid { .. }) =
+            (&typed.dispersed_in, &additive.kind)
+        {
+            self.findings.push(Finding::dispersed_for_the_lye(dispersal.item.place.clone(), &item.value));
+        }
         let mut additive = Arc::clone(additive);
         if let Some(typed) = &typed.goes_into {
             match GoesInto::ALL.into_iter().find(|(name, _)| *name == typed.value) {
@@ -135,7 +145,8 @@ impl Check<'_> {
         Some((additive, item, rate))
     }
 
-    /// An additive that leaves the lye as it is; of a blend each of its oils, by its share.
+    /// An additive that leaves the lye as it is, and after it what it is dispersed in; of a blend each of its oils, by its
+    /// share.
     fn extras(&mut self, additive: Arc<Additive>, typed: &RawAdditive, rate: &Located<Rate>) -> Vec<Extra> {
         let place = rate.place.clone();
         if matches!(rate.value, Rate::OfWater(_)) {
@@ -143,8 +154,11 @@ impl Check<'_> {
             return Vec::new();
         }
         let AdditiveKind::Blend(parts) = &additive.kind else {
-            return vec![self.extra(additive, typed, rate.value, place)];
+            return self.extra(additive, typed, rate);
         };
+        if let Some(typed) = &typed.dispersed_in {
+            self.findings.push(Finding::fact_of_blend(typed.item.place.clone(), "in", &additive.id));
+        }
         for (key, stated) in [("limit", &typed.limit_percent), ("vanillin", &typed.vanillin_percent)] {
             if let Some(stated) = stated {
                 self.findings.push(Finding::fact_of_blend(stated.place.clone(), key, &additive.id));
@@ -159,6 +173,8 @@ impl Check<'_> {
                 limit_percent: oil.facts.limit_percent.as_ref().map(|it| it.0),
                 vanillin_percent: oil.facts.vanillin_percent.as_ref().map(|it| it.0),
                 blend: Some(Arc::clone(&additive)),
+                is_dispersed: false,
+                disperses: None,
                 place: place.clone(),
                 additive: oil,
             }
@@ -166,7 +182,7 @@ impl Check<'_> {
         parts.iter().map(of_part).collect()
     }
 
-    fn extra(&mut self, additive: Arc<Additive>, typed: &RawAdditive, rate: Rate, place: Place) -> Extra {
+    fn extra(&mut self, additive: Arc<Additive>, typed: &RawAdditive, rate: &Located<Rate>) -> Vec<Extra> {
         let facts = &additive.facts;
         let stated = typed.limit_percent.as_ref().map(|it| it.value);
         let limits = stated.into_iter().chain(facts.limit_percent.as_ref().map(|it| it.0));
@@ -176,7 +192,19 @@ impl Check<'_> {
         }
         let stated = typed.vanillin_percent.as_ref().map(|it| it.value);
         let vanillin_percent = stated.or(facts.vanillin_percent.as_ref().map(|it| it.0));
-        Extra { additive, rate, limit_percent, vanillin_percent, blend: None, place }
+        let liquid = typed.dispersed_in.as_ref().and_then(|it| self.dispersing_liquid(it, &additive, rate));
+        let (is_dispersed, place) = (liquid.is_some(), rate.place.clone());
+        let extra = Extra {
+            additive,
+            rate: rate.value,
+            limit_percent,
+            vanillin_percent,
+            blend: None,
+            place,
+            is_dispersed,
+            disperses: None,
+        };
+        std::iter::once(extra).chain(liquid).collect()
     }
 
     /// The same oil in two blends of one list, or in one and on its own: a sentence could not say which of the two it means.
@@ -187,6 +215,71 @@ impl Check<'_> {
                 self.findings.push(Finding::oil_twice(extra.place.clone(), &extra.additive.id));
             }
         }
+    }
+
+    /// The liquid that an additive is dispersed in, as an additive of its own: so many times its mass.
+    fn dispersing_liquid(&mut self, typed: &RawDispersal, additive: &Additive, rate: &Located<Rate>) -> Option<Extra> {
+        let (id, place) = (typed.item.value.as_str(), &typed.item.place);
+        if additive.goes_into == GoesInto::Water {
+            self.findings.push(Finding::dispersed_for_the_lye(place.clone(), &additive.id));
+            return None;
+        }
+        let (liquid_name, liquid, solid_density) = match (id, self.tables.fats.get(id)) {
+            ("water", _) => (Arc::from("water"), DispersingLiquid::Water, None),
+            (_, Some(fat)) => (fat.name.clone(), DispersingLiquid::Fat(fat.clone()), self.tables.density_of(fat)),
+            (GLYCEROL, _) => {
+                let row = self.tables.additives.get(GLYCEROL)?;
+                (row.name.clone(), DispersingLiquid::Glycerol, row.solid_density)
+            }
+            _ => {
+                let known = self.tables.fats.keys().map(String::as_str).chain(["water", GLYCEROL]);
+                self.findings.push(Finding::unknown_dispersing_liquid(place.clone(), id, nearest(id, known)));
+                return None;
+            }
+        };
+        let grams_per_millilitre = additive.bulk_density.map_or(0.0, |it| it.to_grams_per_millilitre());
+        // A spoon measures the powder and not what it is dispersed in.
+        let rate = match rate.value {
+            Rate::OfFats(fraction) => Rate::OfFats(fraction * typed.times),
+            Rate::Fixed(mass) => Rate::Fixed(mass * typed.times),
+            Rate::SpoonsOfFats(millilitres) => Rate::OfFats(millilitres * grams_per_millilitre * typed.times),
+            Rate::FixedSpoons(volume) => {
+                Rate::Fixed(Mass::grams(volume.to_millilitres() * grams_per_millilitre * typed.times))
+            }
+            Rate::OfWater(_) => return None,
+        };
+        // As in "sunflower oil, high oleic".
+        let comma = if liquid_name.contains(',') { "," } else { "" };
+        let row = Additive {
+            id: format!("{id}-for-{}", additive.id).into(),
+            name: format!("{liquid_name}{comma} to disperse {}", the(&additive.name)).into(),
+            kind: AdditiveKind::Extra,
+            scent: None,
+            bulk_density: None,
+            solid_density,
+            usual_rate_percent: None,
+            highest_rate_percent: None,
+            dissolves: None,
+            colour: None,
+            facts: ScentFacts::default(),
+            goes_into: additive.goes_into,
+            effects: Vec::new(),
+            inci: None,
+            note: None,
+        };
+        let disperses = Some(Disperses { liquid_name, liquid });
+        let (limit_percent, vanillin_percent) = (None, None);
+        let additive = Arc::new(row);
+        Some(Extra {
+            additive,
+            rate,
+            limit_percent,
+            vanillin_percent,
+            blend: None,
+            place: place.clone(),
+            is_dispersed: false,
+            disperses,
+        })
     }
 
     /// The same thing twice in one list: a sentence could not say which of the two it means.

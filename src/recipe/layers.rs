@@ -5,7 +5,7 @@
 use std::sync::Arc;
 
 use super::validate::Check;
-use super::{BatchSize, Divide, First, Layer, LayerSize, Pouring, RawLayer, RawRecipe, Trace};
+use super::{BatchSize, Divide, First, Layer, LayerSize, Pouring, RawLayer, RawRecipe, Swirl, Trace};
 use crate::finding::Finding;
 use crate::show::Units;
 use crate::source::{Located, Place};
@@ -30,6 +30,15 @@ fn rest_of(sum_millimetres: f64, fill_millimetres: f64, has_rest: bool) -> Optio
 
 impl Check<'_> {
     pub(super) fn divide(&mut self, raw: &RawRecipe) -> Divide {
+        if let (Some(place), Some(_)) = (&raw.portions, &raw.layers_place) {
+            self.findings.push(Finding::layers_and_portions(place.clone(), "[[layers]]"));
+        }
+        if let Some(swirl) = self.swirl(raw) {
+            if let Some(typed) = &raw.divide {
+                self.findings.push(Finding::layers_and_portions(typed.place.clone(), "divide"));
+            }
+            return Divide::Swirl(swirl);
+        }
         let Some(typed) = &raw.divide else { return Divide::default() };
         match typed.value.as_str() {
             "fats-and-lye" => Divide::FatsAndLye,
@@ -40,6 +49,30 @@ impl Check<'_> {
                 Divide::default()
             }
         }
+    }
+
+    /// How the portions come together, in a recipe that has some.
+    fn swirl(&mut self, raw: &RawRecipe) -> Option<Swirl> {
+        let names = Swirl::ALL.map(|(name, _)| name);
+        match (&raw.swirl, &raw.portions) {
+            (None, None) => return None,
+            (None, Some(place)) => {
+                if !raw.refused.contains(&"swirl") {
+                    self.findings.push(Finding::missing_key(place.clone(), "swirl", "swirl = \"in-the-pot\""));
+                }
+                return None;
+            }
+            (Some(typed), portions) if portions.is_none() || raw.layers.len() < 2 => {
+                self.findings.push(Finding::swirl_of_one(typed.place.clone()));
+            }
+            (Some(_), _) => {}
+        }
+        let typed = raw.swirl.as_ref()?;
+        let known = Swirl::ALL.into_iter().find(|(name, _)| *name == typed.value);
+        if known.is_none() {
+            self.findings.push(Finding::unknown_choice(typed.place.clone(), "swirl", &typed.value, &names));
+        }
+        known.map(|(_, swirl)| swirl)
     }
 
     /// `trace`, of the recipe or of a layer.
@@ -87,7 +120,7 @@ impl Check<'_> {
             }
             keys.push(key.clone());
             let mut extras = self.layer_extras(&layer.additives);
-            if divide == Divide::Batter {
+            if divide.is_of_batter() {
                 // A layer has no fats of its own to stir anything into.
                 for extra in &mut extras {
                     Arc::make_mut(&mut extra.additive).goes_into = GoesInto::Trace;
@@ -123,6 +156,7 @@ impl Check<'_> {
                     .clone(),
                 extras,
                 stays_white: layer.stays_white,
+                colour: layer.colour,
             });
         }
         if layers.len() < raw.layers.len() {

@@ -9,9 +9,9 @@ use crate::reader::{Entry, Node, NodeValue};
 use crate::tables::TIME_KEYS;
 
 /// The keys that stand above all headings.
-const OF_RECIPE: [&str; 13] = [
-    "based-on", "title", "mould", "batch", "into", "superfat", "alkali", "purity", "water", "cut", "divide", "trace",
-    "first",
+const OF_RECIPE: [&str; 14] = [
+    "based-on", "title", "mould", "batch", "into", "superfat", "alkali", "purity", "water", "cut", "divide", "swirl",
+    "trace", "first",
 ];
 
 /// Moves keys of the recipe out of the tables below it, with a finding for each heading that had some.

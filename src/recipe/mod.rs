@@ -6,12 +6,14 @@
 
 mod additives;
 mod alkalis;
+mod arrangement;
 mod changes;
 mod infusions;
 mod layers;
 mod misplaced;
 mod rate;
 mod raw;
+mod raw_pieces;
 mod validate;
 mod variant;
 
@@ -19,11 +21,13 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 pub(crate) use alkalis::read_purity;
+pub use arrangement::{Cutting, Divide, Embed, Swirl};
 pub use changes::{Changes, ChangesRead, SUPERFAT_LIMITS_PERCENT};
 pub use infusions::{Infusion, RawInfusion};
 pub(crate) use layers::layer_key;
 pub use rate::Rate;
 pub use raw::{RawAcknowledgement, RawAdditive, RawLayer, RawRecipe};
+pub use raw_pieces::{RawDispersal, RawEmbed};
 pub(crate) use validate::water_rule;
 pub use validate::{MASS_LIMITS_GRAMS, validate};
 pub use variant::{RecipeFile, with_base};
@@ -32,7 +36,7 @@ use crate::finding::Finding;
 use crate::show::Units;
 use crate::source::Place;
 use crate::tables::{Additive, AlkaliKind, Effect, Fat, Mould, Scent};
-use crate::units::{Length, Mass, MolarMass, Percent, TimeSpan};
+use crate::units::{Colour, Length, Mass, MolarMass, Percent, TimeSpan, Volume};
 
 /// What a course assumes where a recipe is silent.
 #[derive(Clone, Debug, Default)]
@@ -140,6 +144,30 @@ pub struct Extra {
     pub blend: Option<Arc<Additive>>,
     /// Where its rate stands.
     pub place: Place,
+    /// Whether it is dispersed in the liquid that follows it in the list.
+    pub is_dispersed: bool,
+    /// Of a liquid in which another additive of the same list is dispersed: which liquid, and what it disperses.
+    pub disperses: Option<Disperses>,
+}
+
+/// A liquid in which an additive is dispersed; it goes in with the additive before it in the list.
+#[derive(Clone, Debug)]
+pub struct Disperses {
+    /// What pages call the liquid alone.
+    pub liquid_name: Arc<str>,
+    /// What it counts as.
+    pub liquid: DispersingLiquid,
+}
+
+/// What a dispersing liquid counts as.
+#[derive(Clone, Debug)]
+pub enum DispersingLiquid {
+    /// Fat for which no lye is made.
+    Fat(Arc<Fat>),
+    /// Water beyond that of the lye.
+    Water,
+    /// Neither.
+    Glycerol,
 }
 
 impl Extra {
@@ -189,16 +217,6 @@ pub enum Pouring {
     Pour,
     /// Laid on with a spoon, because it is thick or the layer below is soft.
     Spoon,
-}
-
-/// What is divided into layers.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Divide {
-    /// Fats and lye, each layer blended on its own.
-    #[default]
-    FatsAndLye,
-    /// The batter, blended once.
-    Batter,
 }
 
 /// How thick a blended batter is, the thinnest first.
@@ -254,7 +272,7 @@ pub enum First {
     Fats,
 }
 
-/// A layer, in pouring order.
+/// A layer, in pouring order, or a portion of a batter that is swirled.
 #[derive(Clone, Debug)]
 pub struct Layer {
     /// What pages call it.
@@ -285,6 +303,8 @@ pub struct Layer {
     pub extras: Vec<Extra>,
     /// Whether it is meant to stay white.
     pub stays_white: bool,
+    /// Its colour in the figure, where what is in it does not tell.
+    pub colour: Option<Colour>,
 }
 
 /// Where the parts of a recipe stand, for findings about what was computed from them.
@@ -349,11 +369,13 @@ pub struct Recipe {
     pub infusions: Vec<Infusion>,
     /// Fats stirred in after saponification; no alkali is reckoned for them.
     pub late_fats: Vec<LateFat>,
-    /// How thick bars are cut along the mould's length.
-    pub cut: Option<Length>,
+    /// How bars are cut from the mould's soap.
+    pub cut: Option<Cutting>,
     /// The mould that a batch of a given mass is poured into.
     pub into: Option<Mould>,
-    /// The layers, in pouring order; empty when the batch is poured at once.
+    /// Pieces that take up room in the mould.
+    pub embeds: Vec<Embed>,
+    /// The layers, in pouring order, or the portions that are swirled; empty when the batch is poured at once.
     pub layers: Vec<Layer>,
     /// What is divided into the layers.
     pub divide: Divide,
@@ -386,6 +408,12 @@ impl Recipe {
         }
         self.size = size;
         Ok(())
+    }
+
+    /// How much room embeds take in the mould.
+    #[must_use]
+    pub fn embeds_volume(&self) -> Volume {
+        Volume::millilitres(self.embeds.iter().map(|it| it.volume.to_millilitres()).sum())
     }
 
     /// The mould that is filled or poured into.

@@ -7,12 +7,13 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::infusions::{RawInfusion, read_infusions};
-use super::{Rate, RecipeFile, SUPERFAT_LIMITS_PERCENT};
+use super::raw_pieces::{RawDispersal, RawEmbed, read_cut, read_dispersal, read_embeds};
+use super::{Cutting, Rate, RecipeFile, SUPERFAT_LIMITS_PERCENT};
 use crate::finding::Finding;
 use crate::reader::{Entry, Node, NodeValue, Reader};
 use crate::source::{Located, Place, SourceFile};
 use crate::tables::TIME_KEYS;
-use crate::units::{Length, Mass, TimeSpan};
+use crate::units::{Colour, Length, Mass, TimeSpan};
 
 /// What a recipe file says.
 #[derive(Clone, Debug)]
@@ -48,7 +49,7 @@ pub struct RawRecipe {
     /// `[[infusions]]`
     pub infusions: Vec<RawInfusion>,
     /// `cut`
-    pub cut: Option<Located<Length>>,
+    pub cut: Option<Located<Cutting>>,
     /// `divide`: what is divided into layers.
     pub divide: Option<Located<String>>,
     /// `trace`: how far the batter is blended.
@@ -59,8 +60,16 @@ pub struct RawRecipe {
     pub times: BTreeMap<&'static str, Located<(TimeSpan, TimeSpan)>>,
     /// `[[acknowledged]]`
     pub acknowledged: Vec<RawAcknowledgement>,
-    /// `[[layers]]`
+    /// `[[layers]]`, or else `[[portions]]`
     pub layers: Vec<RawLayer>,
+    /// Where `[[portions]]` begin.
+    pub portions: Option<Place>,
+    /// Where `[[layers]]` begin.
+    pub layers_place: Option<Place>,
+    /// `[[embeds]]`
+    pub embeds: Vec<RawEmbed>,
+    /// `swirl`: how portions come together.
+    pub swirl: Option<Located<String>>,
     /// Keys that were typed and could not be read: their absence above is no second finding.
     pub refused: Vec<&'static str>,
 }
@@ -91,6 +100,8 @@ pub struct RawAdditive {
     pub vanillin_percent: Option<Located<f64>>,
     /// `goes-into`: when it goes in, where that is not as in the table.
     pub goes_into: Option<Located<String>>,
+    /// `in`: what it is dispersed in.
+    pub dispersed_in: Option<RawDispersal>,
 }
 
 /// What a layer of a recipe file says.
@@ -116,9 +127,17 @@ pub struct RawLayer {
     pub additives: Vec<RawAdditive>,
     /// `stays-white`
     pub stays_white: bool,
+    /// `colour`
+    pub colour: Option<Colour>,
 }
 
 impl RawRecipe {
+    /// Whether the batter is blended once and then divided.
+    #[must_use]
+    pub fn divides_batter(&self) -> bool {
+        self.portions.is_some() || self.divide.as_ref().is_some_and(|it| it.value == "batter")
+    }
+
     /// Reads a recipe file that is based on no other. The findings are about TOML, keys and types only.
     #[must_use]
     pub fn read(id: &str, file: &Arc<SourceFile>) -> (RawRecipe, Vec<Finding>) {
@@ -151,7 +170,7 @@ impl RawRecipe {
         let fats_are_missing = fats.is_none();
         let fats = reader.require("fats", fats, "[fats] and below it  olive = 100").unwrap_or_default();
         let late_fats = reader.table("fats-after").unwrap_or_default().to_vec();
-        let cut = reader.length("cut");
+        let cut = reader.node("cut").and_then(|it| read_cut(it, &mut findings));
         let additives = read_additives(reader.tables("additives").unwrap_or_default(), &mut findings);
         let infusions = read_infusions(reader.tables("infusions").unwrap_or_default(), &mut findings);
         let divide = reader.text("divide");
@@ -159,7 +178,12 @@ impl RawRecipe {
         let first = reader.text("first");
         let times = reader.node("times").map(|it| read_times(it, &mut findings)).unwrap_or_default();
         let acknowledged = read_acknowledged(reader.tables("acknowledged").unwrap_or_default(), &mut findings);
-        let layers = read_layers(reader.tables("layers").unwrap_or_default(), &mut findings);
+        let embeds = read_embeds(reader.tables("embeds").unwrap_or_default(), &mut findings);
+        let swirl = reader.text("swirl");
+        let layer_nodes = reader.tables("layers").unwrap_or_default();
+        let portion_nodes = reader.tables("portions").unwrap_or_default();
+        let mut layers = read_layers(layer_nodes, Lies::InTheMould, &mut findings);
+        layers.extend(read_layers(portion_nodes, Lies::Anywhere, &mut findings));
         let mut refused = reader.refused();
         // Told already, by `require` or by what was wrong with them.
         refused.extend(fats_are_missing.then_some("fats"));
@@ -187,6 +211,10 @@ impl RawRecipe {
             times,
             acknowledged,
             layers,
+            portions: portion_nodes.first().map(|it| it.place.clone()),
+            layers_place: layer_nodes.first().map(|it| it.place.clone()),
+            embeds,
+            swirl,
             refused,
         };
         (recipe, findings)
@@ -223,29 +251,55 @@ fn read_acknowledged(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<RawAckn
     acknowledged
 }
 
-/// The layers, in pouring order.
-fn read_layers(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<RawLayer> {
+/// Whether a part of a batch lies on another one in the mould.
+#[derive(Clone, Copy, PartialEq)]
+enum Lies {
+    /// A layer, which has a thickness, waits and is poured or spooned.
+    InTheMould,
+    /// A portion that is swirled.
+    Anywhere,
+}
+
+/// The layers, in pouring order, or the portions.
+fn read_layers(nodes: &[Node], lies: Lies, findings: &mut Vec<Finding>) -> Vec<RawLayer> {
     let mut layers = Vec::new();
+    let is_layer = lies == Lies::InTheMould;
     for node in nodes {
-        let mut layer = Reader::new(node, "a layer");
+        let mut layer = Reader::new(node, if is_layer { "a layer" } else { "a portion" });
         let is_table = matches!(node.value, NodeValue::Table(_));
         let name = layer.name("name");
         let name = if is_table { layer.require("name", name, "name = \"base\"") } else { None };
-        let thickness = layer.quantity("thickness", "\"rest\" or a length such as \"15 mm\"", |text| match text {
-            "rest" => Ok(None),
-            text => Length::parse(text).map(Some),
-        });
+        let read_thickness = |layer: &mut Reader<'_>| {
+            layer.quantity("thickness", "\"rest\" or a length such as \"15 mm\"", |text| match text {
+                "rest" => Ok(None),
+                text => Length::parse(text).map(Some),
+            })
+        };
+        let thickness = if is_layer { read_thickness(&mut layer) } else { None };
         let share = layer.number_between("share", 0.001, 1e6);
         let has_size = thickness.is_some() || layer.refused().contains(&"thickness");
         let share = if is_table && !has_size { layer.require("share", share, "share = 1") } else { share };
-        let wait = layer.quantity("wait", TimeSpan::FORMS, TimeSpan::parse);
-        let how = layer.text("how");
-        let trace = layer.text("trace");
-        let spritz = layer.truth("spritz").unwrap_or(false);
+        let wait = if is_layer { layer.quantity("wait", TimeSpan::FORMS, TimeSpan::parse) } else { None };
+        let how = if is_layer { layer.text("how") } else { None };
+        let trace = if is_layer { layer.text("trace") } else { None };
+        let spritz = is_layer && layer.truth("spritz").unwrap_or(false);
         let additives = read_additives(layer.tables("additives").unwrap_or_default(), findings);
         let stays_white = layer.truth("stays-white").unwrap_or(false);
+        let colour = layer.quantity("colour", Colour::FORMS, Colour::parse).map(|it| it.value);
         let place = node.place.clone();
-        layers.push(RawLayer { place, name, share, thickness, wait, how, trace, spritz, additives, stays_white });
+        layers.push(RawLayer {
+            place,
+            name,
+            share,
+            thickness,
+            wait,
+            how,
+            trace,
+            spritz,
+            additives,
+            stays_white,
+            colour,
+        });
         findings.extend(layer.finish());
     }
     layers
@@ -265,9 +319,18 @@ fn read_additives(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<RawAdditiv
         let limit_percent = additive.number_between("limit", 0.0001, 100.0);
         let vanillin_percent = additive.number_between("vanillin", 0.0, 100.0);
         let goes_into = additive.text("goes-into");
+        let dispersed_in = additive.node("in").and_then(|it| read_dispersal(it, findings));
         let place = node.place.clone();
-        let raw = RawAdditive { place, item, rate, strength_percent, limit_percent, vanillin_percent, goes_into };
-        additives.push(raw);
+        additives.push(RawAdditive {
+            place,
+            item,
+            rate,
+            strength_percent,
+            limit_percent,
+            vanillin_percent,
+            goes_into,
+            dispersed_in,
+        });
         findings.extend(additive.finish());
     }
     additives

@@ -3,13 +3,13 @@
 //! Layer 2. Gives a [`Recipe`] only when nothing stands in the way of computing it; then the findings of
 //! `rules/` look at what was computed.
 
-use super::{BatchSize, Defaults, Divide, FatShare, Places, RawRecipe, Recipe, WaterRule};
+use super::{BatchSize, Defaults, Embed, FatShare, Places, RawRecipe, Recipe, WaterRule};
 use crate::finding::{Finding, Severity, nearest};
 use crate::reader::{Entry, Node, NodeValue, Reader};
 use crate::show::Units;
 use crate::source::Place;
 use crate::tables::{AlkaliKind, Mould, Tables};
-use crate::units::{Mass, Percent};
+use crate::units::{Mass, Percent, Volume};
 
 /// The smallest and largest mass that is computed, in grams: a milligram and a tonne.
 pub const MASS_LIMITS_GRAMS: (f64, f64) = (0.001, 1_000_000.0);
@@ -35,11 +35,12 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
     let into = check.mould_poured_into(raw);
     let divide = check.divide(raw);
     let (trace, first) = (check.trace(raw.trace.as_ref()), check.first(raw.first.as_ref()));
-    let batter = trace.filter(|_| divide == Divide::Batter);
+    let batter = trace.filter(|_| divide.is_of_batter());
     let layers = check.layers(raw, size.as_ref(), divide, batter);
     let additives = check.additives(raw);
     let late_fats = check.late_fats(raw);
     let infusions = check.infusions(raw);
+    let embeds = check.embeds(raw, size.as_ref(), into.as_ref());
     let place = |place: Option<&Place>| place.unwrap_or(&raw.place).clone();
     let places = Places {
         recipe: raw.place.clone(),
@@ -91,6 +92,7 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
                 late_fats,
                 cut: raw.cut.as_ref().map(|it| it.value),
                 into,
+                embeds,
                 layers,
                 divide,
                 trace,
@@ -239,6 +241,38 @@ impl Check<'_> {
             self.findings.push(Finding::no_batch_size(raw.place.clone()));
         }
         None
+    }
+
+    /// `[[embeds]]`: in a mould, which they leave room in, and not among layers by thickness, since they may lie in any.
+    fn embeds(&mut self, raw: &RawRecipe, size: Option<&BatchSize>, into: Option<&Mould>) -> Vec<Embed> {
+        /// The most of a mould that embeds take, percent: with more, there is no batter between them.
+        const MOST_PERCENT: f64 = 60.0;
+        let Some(first) = raw.embeds.first() else { return Vec::new() };
+        let mould = match size {
+            Some(BatchSize::Mould(mould)) => Some(mould),
+            _ => into,
+        };
+        if raw.layers.iter().any(|it| it.thickness.is_some()) {
+            self.findings.push(Finding::embeds_with_thickness(first.place.clone()));
+        }
+        let embeds = raw.embeds.iter().map(|it| Embed {
+            name: it.name.value.as_str().into(),
+            volume: Volume::millilitres(it.volume.to_millilitres() * it.count),
+        });
+        let embeds: Vec<Embed> = embeds.collect();
+        let volume: f64 = embeds.iter().map(|it| it.volume.to_millilitres()).sum();
+        match mould {
+            Some(mould) => {
+                let percent = volume / mould.volume().to_millilitres() * 100.0;
+                if percent > MOST_PERCENT {
+                    let place = first.place.clone();
+                    self.findings.push(Finding::embeds_over_mould(place, percent, MOST_PERCENT, &mould.name));
+                }
+            }
+            None if size.is_some() => self.findings.push(Finding::embeds_without_mould(first.place.clone())),
+            None => {}
+        }
+        embeds
     }
 
     /// `into`: the mould that a batch of a given mass is poured into.

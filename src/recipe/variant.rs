@@ -75,7 +75,8 @@ impl RecipeFile {
 ///
 /// The title is never the base's. A recipe has one size: `batch` in the variant drops the base's `mould`, `mould` drops
 /// its `batch` and `into`, and where the base gives its fats as masses either of them leaves these as shares. Fats given
-/// as masses in the variant drop the base's `batch` and `mould`.
+/// as masses in the variant drop the base's `batch` and `mould`. A recipe is divided in one way as well: `portions` drop the
+/// base's `layers` and `divide`, and `layers` its `portions` and `swirl`.
 ///
 /// # Example
 ///
@@ -90,6 +91,9 @@ pub fn with_base(variant: &Node, base: &Node) -> Node {
         "mould" => states("batch") || gives_masses,
         "batch" => states("mould") || gives_masses,
         "into" => states("mould"),
+        // A batch is divided in one way.
+        "layers" | "divide" => states("portions"),
+        "portions" | "swirl" => states("layers"),
         key => NEVER_INHERITED.contains(&key),
     };
     let has_own_size = states("batch") || states("mould");

@@ -6,7 +6,7 @@ use crate::finding::{Finding, Severity, nearest};
 use crate::recipe::RawAcknowledgement;
 
 /// The codes of the warnings and notes about a recipe, which may be acknowledged.
-pub const MAY_BE_MEANT: [&str; 23] = [
+pub const MAY_BE_MEANT: [&str; 24] = [
     "additive-below-scale",
     "batch-under-mould",
     "batter-sets-in-the-jug",
@@ -14,6 +14,7 @@ pub const MAY_BE_MEANT: [&str; 23] = [
     "components-not-stated",
     "cut-unusual",
     "cut-without-mould",
+    "dispersed-in-much",
     "heats-in-the-mould",
     "layer-on-set-surface",
     "layer-superfat-worst-case-below-zero",

@@ -18,7 +18,6 @@
 use crate::batch::{Action, batter_fluid, is_cooked};
 use crate::finding::{Finding, Step};
 use crate::ledger::Ledger;
-use crate::recipe::Divide;
 use crate::tables::Tables;
 use crate::units::TimeSpan;
 
@@ -26,11 +25,12 @@ pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding
     let recipe = &ledger.recipe;
     let Some(last_idx) = recipe.layers.len().checked_sub(1) else { return };
     // Cooked soap is spooned anyway.
-    if recipe.divide != Divide::Batter || is_cooked(recipe) {
+    if !recipe.divide.is_of_batter() || is_cooked(recipe) {
         return;
     }
     let step = |action: Action| ledger.timeline.bench.iter().find(|it| it.action == action);
-    let (Some(blend), Some(pour)) = (step(Action::Blend(None)), step(Action::Pour(Some(last_idx)))) else { return };
+    let last = recipe.divide.swirl().map_or(Action::Pour(Some(last_idx)), Action::Swirl);
+    let (Some(blend), Some(pour)) = (step(Action::Blend(None)), step(last)) else { return };
     let minutes = pour.start.to_minutes() - blend.start.to_minutes() - blend.length.to_minutes();
     let waited = TimeSpan::minutes(minutes);
     let fluid = batter_fluid(recipe, tables);

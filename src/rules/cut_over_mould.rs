@@ -1,6 +1,6 @@
 //! # What it finds
 //!
-//! Bars that are cut thicker than the mould is long.
+//! Bars that are cut thicker than the mould is long, or longer than it is wide.
 //!
 //! # Why it matters
 //!
@@ -20,16 +20,16 @@ use crate::tables::{Mould, MouldShape, Tables};
 
 pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
     let recipe = &ledger.recipe;
-    if let (Some(thickness), Some(mould)) = (recipe.cut, recipe.mould()) {
-        let (thickness, length) = (thickness.to_millimetres(), length_to_cut(mould));
-        if thickness > length {
-            findings.push(Finding::cut_over_mould(
-                recipe.places.cut.clone(),
-                thickness,
-                &mould.name,
-                length,
-                ledger.scales.units,
-            ));
+    let (Some(cut), Some(mould)) = (recipe.cut, recipe.mould()) else { return };
+    let is_trimmed = cut.ends.to_millimetres() > 0.0;
+    let [long, wide] = if is_trimmed { ["long without its ends", "wide without its edges"] } else { ["long", "wide"] };
+    let across = cut.across.map(|it| (it, width_to_cut(mould), wide));
+    for (bar, soap, measure) in [Some((cut.along, length_to_cut(mould), long)), across].into_iter().flatten() {
+        let (bar, units) = (bar.to_millimetres(), ledger.scales.units);
+        let usable = soap - 2.0 * cut.ends.to_millimetres();
+        if bar > usable {
+            let (place, lengths) = (recipe.places.cut.clone(), (bar, usable.max(0.0)));
+            findings.push(Finding::cut_over_mould(place, lengths, &mould.name, measure, units));
         }
     }
 }
@@ -41,4 +41,13 @@ pub(super) fn length_to_cut(mould: &Mould) -> f64 {
         MouldShape::Cylinder { .. } => mould.fill_height,
     };
     length.to_millimetres() * (1.0 + 1e-9)
+}
+
+/// The same of its width.
+pub(super) fn width_to_cut(mould: &Mould) -> f64 {
+    let width = match mould.shape {
+        MouldShape::Box { width, .. } => width,
+        MouldShape::Cylinder { diameter } => diameter,
+    };
+    width.to_millimetres() * (1.0 + 1e-9)
 }

@@ -1,6 +1,7 @@
 //! # What it finds
 //!
-//! Bars that are cut thinner or thicker than bars are, from a mould that is long enough for them.
+//! Bars that are cut thinner or thicker than bars are, or with a side that no bar has, from a mould that is large enough for
+//! them.
 //!
 //! # Why it matters
 //!
@@ -12,20 +13,24 @@
 //!
 //! # Source
 //!
-//! `usual-cut-mm` in `limits.toml`, common practice.
+//! `usual-cut-mm` in `limits.toml`, and `usual-bar-side-mm` where a slab is cut in both directions; common practice.
 
-use super::cut_over_mould::length_to_cut;
+use super::cut_over_mould::{length_to_cut, width_to_cut};
 use crate::finding::Finding;
 use crate::ledger::Ledger;
 use crate::tables::Tables;
 
 pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding>) {
     let recipe = &ledger.recipe;
-    let (Some(thickness), Some(mould)) = (recipe.cut, recipe.mould()) else { return };
-    let (thickness, (low, high)) = (thickness.to_millimetres(), tables.limits.usual_cut_millimetres);
-    // What the mould is too short for is told as that.
-    if !(low..=high).contains(&thickness) && thickness <= length_to_cut(mould) {
-        let place = recipe.places.cut.clone();
-        findings.push(Finding::cut_unusual(place, thickness, (low, high), ledger.scales.units));
+    let (Some(cut), Some(mould)) = (recipe.cut, recipe.mould()) else { return };
+    let limits = &tables.limits;
+    let usual = if cut.across.is_some() { limits.usual_bar_side_millimetres } else { limits.usual_cut_millimetres };
+    let across = cut.across.map(|it| (it, width_to_cut(mould)));
+    for (bar, soap) in [Some((cut.along, length_to_cut(mould))), across].into_iter().flatten() {
+        let bar = bar.to_millimetres();
+        // What the mould is too small for is told as that.
+        if !(usual.0..=usual.1).contains(&bar) && bar <= soap {
+            findings.push(Finding::cut_unusual(recipe.places.cut.clone(), bar, usual, ledger.scales.units));
+        }
     }
 }

@@ -18,6 +18,7 @@ mod cut_over_mould;
 mod cut_unusual;
 mod cut_without_mould;
 mod density_beyond_range;
+mod dispersed_in_much;
 mod heats_in_the_mould;
 mod layer_on_set_surface;
 mod layer_superfat_worst_case;
@@ -60,7 +61,7 @@ use crate::units::TimeSpan;
 pub type Rule = fn(&Ledger, &Tables, &mut Vec<Finding>);
 
 /// All rules, in the order in which their findings are told.
-pub const ALL: [Rule; 36] = [
+pub const ALL: [Rule; 37] = [
     superfat_below_zero::check,
     additives_over_layer::check,
     superfat_unusual::check,
@@ -80,6 +81,7 @@ pub const ALL: [Rule; 36] = [
     additive_below_scale::check,
     rate_above_highest::check,
     rate_above_usual::check,
+    dispersed_in_much::check,
     salt_undissolved::check,
     sets_at_once::check,
     over_limit::check,

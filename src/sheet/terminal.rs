@@ -112,7 +112,8 @@ fn card(view: &RecipeView) -> String {
 }
 
 fn layers(view: &LayersView) -> String {
-    let mut text = format!("\n{}\n\n{}", word("layers", "kind"), wrapped(&view.note, "   "));
+    let kind = if view.are_portions { "portions" } else { "kind" };
+    let mut text = format!("\n{}\n\n{}", word("layers", kind), wrapped(&view.note, "   "));
     if let Some(dividing) = &view.dividing {
         let _ = write!(text, "\n{}\n", dividing.name);
         dividing.sentences.iter().for_each(|it| text.push_str(&wrapped(it, "   ")));
@@ -124,6 +125,10 @@ fn layers(view: &LayersView) -> String {
         {
             text.push_str(&wrapped(sentence, "   "));
         }
+    }
+    if let Some(swirl) = &view.swirl {
+        let _ = write!(text, "\n{}\n", swirl.name);
+        swirl.sentences.iter().for_each(|it| text.push_str(&wrapped(it, "   ")));
     }
     if !view.times_note.is_empty() {
         let _ = write!(text, "\n{}", wrapped(&view.times_note, "   "));

@@ -7,9 +7,9 @@ use std::sync::Arc;
 
 use super::Limits;
 use super::blends::{BlendPart, Component, ScentFacts, read_facts, read_parts};
-use super::value::{PublishedRange, Row, Source, read_choice, read_choices, read_count, read_ends};
+use super::value::{PublishedRange, Row, Source, read_choice, read_choices, read_count, read_ends, require_source};
 use crate::source::Located;
-use crate::units::{Density, MolarMass, Percent};
+use crate::units::{Colour, Density, MolarMass, Percent};
 
 /// What an additive does to the calculation.
 #[derive(Clone, Debug, PartialEq)]
@@ -125,6 +125,8 @@ pub struct Additive {
     pub highest_rate_percent: Option<(f64, Source)>,
     /// How much of it dissolves in water at 20 °C, g per 100 g of water, and who says so.
     pub dissolves: Option<(f64, Source)>,
+    /// What it makes of plain soap at its usual rate, about, and who says so.
+    pub colour: Option<(Colour, Source)>,
     /// When it goes in.
     pub goes_into: GoesInto,
     /// What it is known to do.
@@ -193,6 +195,7 @@ pub(super) fn read_additive(
     let usual_rate_percent = row.range("usual-rate-percent", (0.0, 100.0));
     let highest_rate_percent = row.value("highest-rate-percent", (0.0, 100.0));
     let dissolves = row.value("dissolves-g-per-100-g", (0.001, 1000.0));
+    let colour = read_colour(row);
     let goes_into = row.last(|file| read_choice(file, "goes-into", &GoesInto::ALL));
     let effects = row.last(|file| read_choices(file, "does", &Effect::ALL));
     let facts =
@@ -236,11 +239,22 @@ pub(super) fn read_additive(
         usual_rate_percent,
         highest_rate_percent: highest_rate_percent.map(|it| (it.number, it.source)),
         dissolves: dissolves.map(|it| (it.number, it.source)),
+        colour,
         goes_into: goes_into.unwrap_or_default(),
         effects: effects.unwrap_or_default(),
         facts,
         inci,
         note,
+    })
+}
+
+/// `colour = { value, source }`
+fn read_colour(row: &mut Row<'_>) -> Option<(Colour, Source)> {
+    let id = row.id;
+    row.whole("colour", |colour| {
+        let value = colour.quantity("value", Colour::FORMS, Colour::parse);
+        let value = colour.require("value", value, "value = \"#7d9a73\"");
+        value.map(|it| it.value).zip(require_source(colour, id, "colour"))
     })
 }
 

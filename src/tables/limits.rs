@@ -8,9 +8,7 @@ use super::value::{Row, read_value, require_source};
 use super::{AlkaliKind, FatKind};
 use crate::finding::{Finding, nearest};
 use crate::reader::NodeValue;
-use crate::units::{
-    Density, Length, MILLILITRES_PER_TEASPOON, MolarMass, Percent, TimeSpan, Volume,
-};
+use crate::units::{Density, Length, MILLILITRES_PER_TEASPOON, MolarMass, Percent, TimeSpan, Volume};
 
 /// A US fluid ounce is six teaspoons (NIST SP 811, Appendix B.8).
 const MILLILITRES_PER_FLUID_OUNCE: f64 = 6.0 * MILLILITRES_PER_TEASPOON;
@@ -44,6 +42,12 @@ pub struct Limits {
     pub mould_fill_percent: (f64, f64),
     /// How thick bars are cut.
     pub usual_cut_millimetres: (f64, f64),
+    /// The most oil in which additives are dispersed, percent of the fats that it goes with.
+    pub most_dispersing_oil_percent: f64,
+    /// The same of water and glycerol.
+    pub most_dispersing_water_percent: f64,
+    /// The sides of a bar that is cut from a slab in both directions, in millimetres.
+    pub usual_bar_side_millimetres: (f64, f64),
     /// How full a vessel is in which a stick blender works.
     pub vessel_fill: Percent,
     /// How full a vessel is in which something foams or rises.
@@ -213,7 +217,12 @@ impl<'a> LimitRows<'a> {
                         NodeValue::Number(it) if (1.0..=1e6).contains(&it) => volumes.push(it * unit_millilitres),
                         _ => {
                             let wanted = "numbers from 1 to 1 000 000";
-                            file.findings.push(Finding::wrong_type(size.place.clone(), "sizes", wanted, size.value.kind()));
+                            file.findings.push(Finding::wrong_type(
+                                size.place.clone(),
+                                "sizes",
+                                wanted,
+                                size.value.kind(),
+                            ));
                         }
                     }
                 }
@@ -260,6 +269,9 @@ pub(super) fn read_limits(rows: BTreeMap<String, Row<'_>>, findings: &mut Vec<Fi
         usual_superfat_percent: rows.ends("usual-superfat-percent"),
         mould_fill_percent: rows.ends("mould-fill-percent"),
         usual_cut_millimetres: rows.ends("usual-cut-mm"),
+        most_dispersing_oil_percent: rows.value("most-dispersing-oil-percent", 0.0, 100.0),
+        most_dispersing_water_percent: rows.value("most-dispersing-water-percent", 0.0, 100.0),
+        usual_bar_side_millimetres: rows.ends("usual-bar-side-mm"),
         vessel_fill: rows.percent("vessel-fill-percent", 1.0, 100.0),
         foaming_vessel_fill: rows.percent("foaming-vessel-fill-percent", 1.0, 100.0),
         vessel_sizes: rows.sizes("vessel-sizes-ml", 1.0),

@@ -20,8 +20,8 @@ mod value;
 pub use acids::{AcidGroup, FattyAcid};
 pub use additives::{Additive, AdditiveKind, Effect, GoesInto, Scent};
 pub use alkalis::{Alkali, AlkaliKind, HeatByDilution, Rows, Solubility, SolutionModel};
-pub use fats::{Fat, FatKind, FatState, FattyAcids};
 pub use blends::{BlendPart, Component, ScentFacts, vanillin_percent_of};
+pub use fats::{Fat, FatKind, FatState, FattyAcids};
 pub use limits::{LEAST_TIME_KEYS, LayerWait, Limits, TIME_KEYS};
 pub use moulds::{Mould, MouldShape};
 pub use prediction::{FattyAcidShare, acids_of, mean_molar_mass, named_percent, sap_value_from_acids, sap_value_of};
@@ -32,6 +32,7 @@ use std::sync::Arc;
 
 use crate::finding::{Finding, nearest};
 use crate::source::SourceFile;
+use crate::units::Density;
 
 /// All tables of a course. Rows are shared: a recipe that takes one holds the table's own.
 #[derive(Clone, Debug)]
@@ -90,6 +91,13 @@ impl Tables {
         let named = self.fats.values().find(|it| it.name.to_lowercase() == plain).map(|it| &*it.id);
         let like = || self.fats.keys().map(String::as_str).find(|it| load::is_like(typed, it));
         named.or_else(like).or_else(|| nearest(typed, self.fats.keys().map(String::as_str)))
+    }
+
+    /// The density of a fat: the middle of its published range, where there is one.
+    #[must_use]
+    pub fn density_of(&self, fat: &Fat) -> Option<Density> {
+        let middle = fat.relative_density.as_ref().and_then(PublishedRange::middle)?;
+        Some(Density::grams_per_millilitre(middle * self.limits.water_density.to_grams_per_millilitre()))
     }
 
     /// The row of an alkali.
@@ -183,7 +191,7 @@ mod tests {
     fn a_density_by_the_spoon_given_as_a_range_takes_the_place_of_a_single_value() {
         let clay = "[french-green-clay]\nbulk-density = { low = 0.4, high = 0.5, source = \"weighed\" }\n";
         let clay = &tables_with("additives.toml", clay).additives["french-green-clay"];
-        assert_eq!(clay.bulk_density, Some(crate::units::Density::grams_per_millilitre(0.45)));
+        assert_eq!(clay.bulk_density, Some(Density::grams_per_millilitre(0.45)));
     }
 
     #[test]

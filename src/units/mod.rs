@@ -5,11 +5,13 @@
 //! by [`Mass::parse`] and its like (`typed.rs`, with the units of `names.rs`); how a value is *shown* is decided in `show/`.
 
 mod apportion;
+mod colour;
 mod names;
 mod scale;
 mod typed;
 
 pub use apportion::apportion;
+pub use colour::Colour;
 pub use names::Dimension;
 pub(crate) use names::{Unit, fraction_sign, unit_after};
 pub(crate) use scale::HAIR;

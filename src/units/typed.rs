@@ -23,6 +23,8 @@ pub enum QuantityError {
     Comma(String, Vec<String>),
     /// A range whose second end is below its first.
     UpsideDown,
+    /// No colour of sRGB.
+    NotAColour,
 }
 
 impl fmt::Display for QuantityError {
@@ -36,6 +38,7 @@ impl fmt::Display for QuantityError {
                 write!(out, "`{typed}` has a comma, and decimals come after a point: write {}", meant.join(" or "))
             }
             QuantityError::UpsideDown => out.write_str("it is upside down: the shorter time comes first"),
+            QuantityError::NotAColour => out.write_str("it is no `#` with six digits from 0 to f after it"),
         }
     }
 }

@@ -1,16 +1,15 @@
 //! The cross-section of a layered bar, to scale.
 //!
 //! Layer 6. Data in, strings out; `theme/templates/cross-section.svg` draws it. Patterns are strokes with coordinates of
-//! their own, because a pattern referred to by an id breaks in mdBook's print page. Colours are classes of the style
-//! sheet, and every layer has a pattern and a name besides its colour.
-
-use std::fmt::Write as _;
+//! their own, because a pattern referred to by an id breaks in mdBook's print page. Every layer has a pattern and a name
+//! besides its colour (`soap.rs`).
 
 use serde::Serialize;
 
 use super::super::printer::Printer;
 use super::super::words::mould_words;
 use super::decimal;
+use super::soap::{Fill, fills, strokes};
 use crate::ledger::{Key, Kind, Ledger};
 use crate::show;
 use crate::tables::MouldShape;
@@ -24,8 +23,6 @@ const HEIGHTS: (f64, f64) = (60.0, 320.0);
 /// Room above the soap, below it, and to its right for the numbers. The names stand beside the drawing, as text of the
 /// page: in the drawing a long one would be cut, and all would shrink with it on a phone.
 const MARGINS: (f64, f64, f64) = (8.0, 8.0, 36.0);
-/// Distance between strokes of a pattern.
-const STEP: f64 = 12.0;
 /// Least distance between two numbers.
 const NUMBER_STEP: f64 = 18.0;
 
@@ -40,7 +37,7 @@ pub(crate) struct Slice {
     pub(crate) middle: String,
     /// Strokes of the pattern; empty for a plain layer.
     pub(crate) strokes: String,
-    pub(crate) tone: usize,
+    pub(crate) fill: Fill,
 }
 
 /// The figure.
@@ -56,6 +53,8 @@ pub(crate) struct CrossSection {
     pub(crate) soap: [String; 4],
     pub(crate) right: String,
     pub(crate) names_x: String,
+    /// Whether colours are those of the soap.
+    pub(crate) are_coloured: bool,
     pub(crate) slices: Vec<Slice>,
 }
 
@@ -88,7 +87,7 @@ pub(crate) fn cross_section(print: Printer<'_>) -> CrossSection {
     let number_ys = spread(&middles(ledger, top, height), NUMBER_STEP, top - spare, top + height + spare);
     let mut slices = Vec::new();
     let mut thicknesses = Vec::new();
-    for (layer_idx, layer) in ledger.batch.layers.iter().enumerate() {
+    for (layer_idx, (layer, fill)) in ledger.batch.layers.iter().zip(fills(ledger)).enumerate() {
         let slice_height = height * layer.height_fraction;
         let upper_edge = lower_edge - slice_height;
         let middle = upper_edge + slice_height / 2.0;
@@ -104,8 +103,8 @@ pub(crate) fn cross_section(print: Printer<'_>) -> CrossSection {
             height: decimal(slice_height),
             label_y: decimal(number_ys[layer_idx]),
             middle: decimal(middle),
-            strokes: strokes(layer_idx, upper_edge, lower_edge),
-            tone: layer_idx % 4 + 1,
+            strokes: strokes(layer_idx, (MARGINS.0, WIDTH), (upper_edge, lower_edge)),
+            fill,
         });
         thicknesses.push(format!("{} {thickness}", layer.name));
         lower_edge = upper_edge;
@@ -120,6 +119,7 @@ pub(crate) fn cross_section(print: Printer<'_>) -> CrossSection {
         soap: [decimal(MARGINS.0), decimal(top), decimal(WIDTH), decimal(height)],
         right: decimal(MARGINS.0 + WIDTH),
         names_x: decimal(MARGINS.0 + WIDTH + 16.0),
+        are_coloured: slices.iter().any(|it| it.fill.colour.is_some()),
         slices,
     }
 }
@@ -154,28 +154,4 @@ fn spread(wanted: &[f64], step: f64, upper_limit: f64, lower_limit: f64) -> Vec<
         *it = above;
     }
     heights
-}
-
-/// The strokes of the pattern of a layer: none, dots, dashes or crosses, in turn.
-fn strokes(layer_idx: usize, top: f64, bottom: f64) -> String {
-    let mut path = String::new();
-    let mut line_idx = 0;
-    // A layer thinner than a step still gets a row, in its middle.
-    let mut y = top + (STEP / 2.0).min((bottom - top) / 2.0);
-    while y < bottom - 2.0 {
-        let mut x = MARGINS.0 + STEP / 2.0 + f64::from(line_idx % 2) * STEP / 2.0;
-        while x < MARGINS.0 + WIDTH - 4.0 {
-            // Writing to a string cannot fail.
-            let _ = match layer_idx % 4 {
-                0 => break,
-                1 => write!(path, "M{x:.1} {y:.1}h0.1"),
-                2 => write!(path, "M{:.1} {y:.1}h5", x - 2.5),
-                _ => write!(path, "M{:.1} {y:.1}h4M{x:.1} {:.1}v4", x - 2.0, y - 2.0),
-            };
-            x += STEP;
-        }
-        y += STEP;
-        line_idx += 1;
-    }
-    path
 }

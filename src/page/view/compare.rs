@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::super::printer::{Printer, Shown, without_marks};
 use super::super::words::size_words as layer_size_words;
+use super::super::words::swirl_steps;
 use super::{Fact, alkali_name};
 use crate::ledger::{Figure, Key, Kind, Part};
 use crate::recipe::{BatchSize, Divide};
@@ -149,15 +150,14 @@ fn others(base: Printer<'_>, resized: Printer<'_>, variant: Printer<'_>) -> Vec<
             differ(format!("Purity of {}", it.kind.formula()), purity(base), purity(variant));
         }
     }
-    let cut = |it: Printer<'_>| match it.ledger.recipe.cut {
-        Some(_) => it.words_of(Kind::Cut),
-        None => "not cut".into(),
-    };
-    differ("Cut".into(), cut(base), cut(variant));
-    differ("Layers".into(), layer_words(resized), layer_words(variant));
+    differ("Cut".into(), cut_words(base), cut_words(variant));
+    differ("Set into it".into(), embed_words(base), embed_words(variant));
+    let are_portions = [base, variant].iter().all(|it| it.ledger.recipe.divide.swirl().is_some());
+    differ(if are_portions { "Portions" } else { "Layers" }.into(), layer_words(resized), layer_words(variant));
     let divided = |it: Printer<'_>| match it.ledger.recipe.divide {
         Divide::FatsAndLye => "fats and lye solution, each layer blended on its own".to_owned(),
         Divide::Batter => "the batter, blended once".to_owned(),
+        Divide::Swirl(it) => format!("portions of one batter ({})", swirl_steps(it).0.to_lowercase()),
     };
     if [base, variant].iter().all(|it| !it.ledger.recipe.layers.is_empty()) {
         differ("Divided".into(), divided(base), divided(variant));
@@ -175,6 +175,29 @@ fn size_words(print: Printer<'_>) -> String {
             recipe.into.as_ref().map_or(fats.clone(), |it| format!("{fats}, poured into {}", show::the(&it.name)))
         }
     }
+}
+
+fn cut_words(print: Printer<'_>) -> String {
+    let Some(cut) = print.ledger.recipe.cut else { return "not cut".into() };
+    let words = |before: &str, kind: Kind, after: &str| {
+        let is_told = print.figure(&Key::one(kind)).is_some();
+        if is_told { format!("{before}{}{after}", print.words_of(kind)) } else { String::new() }
+    };
+    let across = cut.across.map(|_| words(" by ", Kind::CutAcross, "")).unwrap_or_default();
+    let along = print.words_of(Kind::Cut);
+    format!(
+        "{along}{across}{}{}",
+        words(", ", Kind::CutKerf, " lost in each cut"),
+        words(", ", Kind::CutEnds, " off each end")
+    )
+}
+
+fn embed_words(print: Printer<'_>) -> String {
+    let embeds = &print.ledger.recipe.embeds;
+    if embeds.is_empty() {
+        return "nothing".into();
+    }
+    format!("{}, {}", show::listed(embeds.iter().map(|it| &*it.name)), print.words_of(Kind::EmbedsVolume))
 }
 
 fn layer_words(print: Printer<'_>) -> String {

@@ -10,7 +10,6 @@ use super::super::words::in_cups;
 use super::{Fact, alkali_name};
 use crate::batch::is_cooked;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
-use crate::recipe::Divide;
 use crate::show::{self, capitalised};
 use crate::tables::Effect;
 use crate::units::{Mass, ScaleUnit};
@@ -126,7 +125,7 @@ fn vessels(print: Printer<'_>) -> Vec<Fact> {
         if ledger.vessels.lye.is_some() { at_least(&Key::one(Kind::LyeVessel)) } else { "with room to spare".into() };
     vessel("Jug for the lye solution, of heatproof plastic or stainless steel", lye);
     vessel("Cup for the lye as it is weighed", "quite dry".into());
-    let in_layers = !recipe.layers.is_empty() && recipe.divide == Divide::FatsAndLye;
+    let in_layers = !recipe.layers.is_empty() && !recipe.divide.is_of_batter();
     let pot = if in_layers { "Pot for the fats" } else { "Pot for the batter" };
     vessel(&format!("{pot}, of stainless steel"), at_least(&Key::one(Kind::Pot)));
     for layer in &ledger.batch.layers {

@@ -4,10 +4,11 @@
 
 use serde::Serialize;
 
-use super::super::figure::{CrossSection, cross_section};
+use super::super::figure::{CrossSection, PortionsFigure, cross_section, portions_figure};
 use super::super::printer::{Printer, Shown};
 use super::super::words::{
-    blending_on, cautions_at, in_cups, layer_extras, layer_spoons, own_extras, size_words, trace_and_test, trace_words,
+    blending_on, cautions_at, in_cups, layer_extras, layer_spoons, layer_word, own_extras, size_words, swirl_steps,
+    trace_and_test, trace_words, why_that_trace,
 };
 use super::Row;
 use crate::batch::{first_stop, is_cooked, sets_by_its_powder, stirs_in, stop_at};
@@ -16,7 +17,7 @@ use crate::ledger::{Key, Kind, Moment, Part};
 use crate::recipe::{Divide, LayerSize, Pouring};
 use crate::show;
 use crate::tables::GoesInto;
-use crate::units::ScaleUnit;
+use crate::units::{Mass, ScaleUnit};
 
 /// A layer in the split table.
 #[derive(Clone, Debug, Serialize)]
@@ -37,12 +38,23 @@ pub(crate) struct LayerSteps {
     pub(crate) cautions: Vec<String>,
 }
 
+/// The figure of the layers as data.
+#[derive(Clone, Debug)]
+pub(crate) enum LayersFigure {
+    /// Layers as they lie in the mould.
+    Bed(CrossSection),
+    /// Portions in their jugs.
+    Jugs(PortionsFigure),
+}
+
 /// The layer split.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct LayersView {
     /// Tells the steps of one block from those of another, for the boxes that stay ticked.
     pub(crate) key: String,
     pub(crate) title: String,
+    /// Whether these are portions that are swirled, and no layers.
+    pub(crate) are_portions: bool,
     /// Head of the first column, then one for each amount.
     pub(crate) heads: Vec<&'static str>,
     pub(crate) rows: Vec<LayerRow>,
@@ -53,6 +65,8 @@ pub(crate) struct LayersView {
     /// What comes before the first layer, where a batter is divided.
     pub(crate) dividing: Option<LayerSteps>,
     pub(crate) bench: Vec<LayerSteps>,
+    /// How portions come together, where they are swirled.
+    pub(crate) swirl: Option<LayerSteps>,
     pub(crate) times_note: String,
     /// The figure, already SVG; empty until it is rendered.
     pub(crate) figure: String,
@@ -60,7 +74,7 @@ pub(crate) struct LayersView {
     pub(crate) figure_words: String,
     /// The figure as data.
     #[serde(skip)]
-    pub(crate) cross_section: CrossSection,
+    pub(crate) figure_data: LayersFigure,
 }
 
 /// The layer split of a recipe; `None` when it has no layers.
@@ -69,14 +83,16 @@ pub(crate) fn layers_view(key: String, print: Printer<'_>) -> Option<LayersView>
     if recipe.layers.is_empty() {
         return None;
     }
-    let (heads, kinds, totals) = match recipe.divide {
-        Divide::FatsAndLye => (
-            vec!["Layer, in pouring order", "Fats", "Lye solution", "Poured"],
+    let swirl = recipe.divide.swirl();
+    let first_head = if swirl.is_some() { "Portion" } else { "Layer, in pouring order" };
+    let (heads, kinds, totals) = match recipe.divide.is_of_batter() {
+        false => (
+            vec![first_head, "Fats", "Lye solution", "Poured"],
             vec![Kind::LayerFats, Kind::LayerSolution, Kind::LayerPoured],
             vec![Kind::TotalFatsDivided, Kind::Solution, Kind::TotalBatch],
         ),
-        Divide::Batter => (
-            vec!["Layer, in pouring order", "Batter", "Poured"],
+        true => (
+            vec![first_head, "Batter", if swirl.is_some() { "With what is stirred in" } else { "Poured" }],
             vec![Kind::LayerBatter, Kind::LayerPoured],
             vec![Kind::TotalBatter, Kind::TotalBatch],
         ),
@@ -93,7 +109,14 @@ pub(crate) fn layers_view(key: String, print: Printer<'_>) -> Option<LayersView>
         amounts: totals.iter().map(|it| print.amount(&Key::one(*it))).collect(),
         extras: Vec::new(),
     };
-    let cross_section = cross_section(print);
+    let figure_data = match swirl {
+        Some(_) => LayersFigure::Jugs(portions_figure(print)),
+        None => LayersFigure::Bed(cross_section(print)),
+    };
+    let figure_words = match &figure_data {
+        LayersFigure::Bed(figure) => figure.words.clone(),
+        LayersFigure::Jugs(figure) => figure.words.clone(),
+    };
     let left = print.figure(&Key::one(Kind::SolutionLeft)).is_some_and(|figure| {
         let reads_something = |unit: &ScaleUnit| figure.amount.reading(*unit) > Some(0);
         print.units().scales().iter().any(reads_something)
@@ -107,17 +130,24 @@ pub(crate) fn layers_view(key: String, print: Printer<'_>) -> Option<LayersView>
     Some(LayersView {
         key,
         title: recipe.title.clone(),
+        are_portions: swirl.is_some(),
         heads,
         rows: rows.collect(),
         left,
         total,
         note: note(print),
-        dividing: (recipe.divide == Divide::Batter).then(|| dividing(print)),
+        dividing: recipe.divide.is_of_batter().then(|| dividing(print)),
         bench: bench(print),
+        swirl: swirl.map(|it| LayerSteps {
+            name: swirl_steps(it).0.to_owned(),
+            sentences: swirl_steps(it).1.iter().map(|it| (*it).to_owned()).collect(),
+            note: String::new(),
+            cautions: Vec::new(),
+        }),
         times_note: times_note(print),
         figure: String::new(),
-        figure_words: cross_section.words.clone(),
-        cross_section,
+        figure_words,
+        figure_data,
     })
 }
 
@@ -129,6 +159,9 @@ fn of_layer(print: Printer<'_>, layer_idx: usize, kind: Kind) -> Key {
 /// How large a layer is: as typed, and how thick it lies where a mould tells.
 fn share_words(print: Printer<'_>, layer_idx: usize) -> String {
     let typed = size_words(print, layer_idx);
+    if print.ledger.recipe.divide.swirl().is_some() {
+        return typed;
+    }
     let thickness = thickness_words(print, layer_idx);
     match (print.ledger.recipe.layers[layer_idx].size, thickness) {
         (LayerSize::Thickness(_), Some(thickness)) => thickness,
@@ -149,17 +182,19 @@ fn thickness_words(print: Printer<'_>, layer_idx: usize) -> Option<String> {
 /// What comes before the first layer.
 fn note(print: Printer<'_>) -> String {
     let recipe = &print.ledger.recipe;
-    let mut note = match recipe.divide {
-        Divide::FatsAndLye => {
+    let swirl = recipe.divide.swirl();
+    let mut note = match recipe.divide.is_of_batter() {
+        false => {
             "Take the fats from the melted and mixed fats, and the lye solution from what was made and has cooled. Each layer \
              is blended on its own."
                 .to_owned()
         }
-        Divide::Batter => format!(
+        true => format!(
             "All of the fats and the lye solution are blended once, to {} and no further, in a pot of at least {}; \
-             then the batter is divided by weight, before it thickens.",
+             then the batter is divided by weight, before it thickens.{}",
             trace_words(stop_at(recipe, None)),
-            print.words_of(Kind::Pot)
+            print.words_of(Kind::Pot),
+            swirl.map_or("", why_that_trace)
         ),
     };
     if recipe.divide == Divide::Batter && !is_cooked(recipe) {
@@ -169,8 +204,11 @@ fn note(print: Printer<'_>) -> String {
         );
     }
     let batch_wide = recipe.extras.iter().any(|it| it.additive.goes_into == GoesInto::Trace);
-    if batch_wide && recipe.divide == Divide::Batter {
-        note.push_str(" What goes into every layer is stirred in before the batter is divided.");
+    if batch_wide && recipe.divide.is_of_batter() {
+        note.push_str(&format!(
+            " What goes into every {} is stirred in before the batter is divided.",
+            layer_word(recipe)
+        ));
     }
     if print.figure(&Key::one(Kind::SolutionLeft)).is_some() {
         note.push_str(
@@ -178,11 +216,20 @@ fn note(print: Printer<'_>) -> String {
              stays in the jug.",
         );
     }
-    if print.ledger.grams.extras_in_fats > 0 && recipe.divide == Divide::FatsAndLye {
+    if print.ledger.grams.extras_in_fats > 0 && !recipe.divide.is_of_batter() {
         note.push_str(" The fats are weighed with what was stirred into them.");
     }
-    if recipe.layers.iter().any(|it| !it.extras.is_empty()) || batch_wide {
+    if recipe.divide.swirl().is_none() && (recipe.layers.iter().any(|it| !it.extras.is_empty()) || batch_wide) {
         note.push_str(" What is poured counts the additives as well.");
+    }
+    if print.ledger.batch.all_extras().any(|it| it.fat > Mass::ZERO) {
+        note.push_str(
+            " The oil that an additive is dispersed in is more fat, and no lye is made for it: where it goes the soap is milder \
+             and softer. The very worst figure does not count on it.",
+        );
+    }
+    if print.ledger.batch.all_extras().any(|it| it.water > Mass::ZERO) {
+        note.push_str(" The water that an additive is dispersed in comes on top of the water for the lye.");
     }
     note
 }
@@ -192,8 +239,8 @@ fn bench(print: Printer<'_>) -> Vec<LayerSteps> {
     let recipe = &print.ledger.recipe;
     let steps = recipe.layers.iter().enumerate().map(|(layer_idx, layer)| {
         let words = |kind: Kind| print.words(&of_layer(print, layer_idx, kind));
-        let mut sentences = match recipe.divide {
-            Divide::FatsAndLye => {
+        let mut sentences = match recipe.divide.is_of_batter() {
+            false => {
                 let jug = words(Kind::LayerVessel);
                 let mut sentences =
                     vec![format!("Weigh {} of fats into a jug of at least {jug}.", words(Kind::LayerFats))];
@@ -206,9 +253,18 @@ fn bench(print: Printer<'_>) -> Vec<LayerSteps> {
                 ));
                 sentences
             }
-            Divide::Batter => Vec::new(),
+            true => Vec::new(),
         };
-        sentences.extend(stirred_in(print, layer_idx));
+        let stirred_in = stirred_in(print, layer_idx);
+        if recipe.divide.swirl().is_some() {
+            let nothing =
+                stirred_in.is_empty().then(|| "Nothing is stirred in: it keeps the colour of the soap.".into());
+            sentences.extend(stirred_in.into_iter().chain(nothing));
+            let cautions = cautions_at(print.ledger, Step::Layer(layer_idx));
+            let note = superfat_note(print, layer_idx);
+            return LayerSteps { name: layer.name.to_string(), sentences, note, cautions };
+        }
+        sentences.extend(stirred_in);
         sentences.extend(blended_on(print, layer_idx));
         let verb = match layer.pouring {
             Pouring::Pour => "Pour it",
@@ -281,6 +337,8 @@ fn blended_on(print: Printer<'_>, layer_idx: usize) -> Option<String> {
     let sets_by_itself = sets_by_its_powder(recipe, &print.ledger.batch, layer_idx, print.tables);
     match recipe.divide {
         Divide::Batter if stop == stop_at(recipe, None) => None,
+        // Portions stay as fluid as their batter.
+        Divide::Swirl(_) => None,
         _ if sets_by_itself => Some("Its powder thickens it within minutes: stir by hand, and pour at once.".into()),
         Divide::Batter if layer_idx > 0 => {
             Some(format!("It has thickened while it waited. Stir it; if it is not there yet, {on}."))

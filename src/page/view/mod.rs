@@ -24,7 +24,7 @@ pub(crate) use compare::compare_view;
 pub(crate) use fats::fats_view;
 pub(crate) use gather::gather_view;
 pub(crate) use glossary::glossary_view;
-pub(crate) use layers::{LayersView, layers_view};
+pub(crate) use layers::{LayersFigure, LayersView, layers_view};
 pub(crate) use paper::paper_view;
 pub(crate) use practice::{AnswersView, PracticeView, practice_view};
 pub(crate) use profile::profile_view;

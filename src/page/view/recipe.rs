@@ -5,12 +5,14 @@
 use serde::Serialize;
 
 use super::super::printer::Printer;
-use super::super::words::{additive_notes, cautions_at, cautions_at_layers, infusion_notes, trace_and_test};
+use super::super::words::{
+    additive_notes, cautions_at, cautions_at_layers, infusion_notes, is_dispersing, layer_word, trace_and_test,
+};
 use super::{Fact, Row, alkali_name};
 use crate::batch::first_stop;
 use crate::finding::Step;
 use crate::ledger::{BlendAmount, Figure, Key, Kind, Moment, Part};
-use crate::recipe::{BatchSize, Divide, First};
+use crate::recipe::{BatchSize, First};
 use crate::show::{self, capitalised, listed};
 use crate::tables::{FatKind, GoesInto, MouldShape};
 use crate::units::{Mass, ScaleUnit};
@@ -150,6 +152,9 @@ fn row(figure: &Figure, print: Printer<'_>) -> Row {
 /// What is said of an oil of a blend.
 const INTO_JAR: &str = "into one jar with the others";
 
+/// What is said of a liquid for dispersing.
+const DISPERSING: &str = "stir the powder into it beforehand";
+
 /// What is said of something beside its amount.
 fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
     let (recipe, batch) = (&print.ledger.recipe, &print.ledger.batch);
@@ -176,6 +181,10 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
             INTO_JAR.into()
         }
         Part::LayerExtra(layer_idx, idx) if recipe.layers[layer_idx].extras[idx].blend.is_some() => INTO_JAR.into(),
+        Part::Extra(idx) if is_dispersing(&recipe.extras[idx]) => DISPERSING.into(),
+        Part::LayerExtra(layer_idx, idx) if is_dispersing(&recipe.layers[layer_idx].extras[idx]) => {
+            format!("for the {} {}: {DISPERSING}", layer_word(recipe), batch.layers[layer_idx].name)
+        }
         Part::Extra(idx) => {
             let key = Key::each(Kind::Spoons, batch.extras[idx].id.clone());
             with_spoons(&key, figure.goes_into, print)
@@ -183,7 +192,7 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
         Part::LayerExtra(layer_idx, idx) => {
             let layer = &batch.layers[layer_idx];
             let key = Key::each(Kind::LayerSpoons, layer.extras[idx].id.clone()).in_layer(layer.key.clone());
-            format!("for the layer {}: {}", layer.name, with_spoons(&key, figure.goes_into, print))
+            format!("for the {} {}: {}", layer_word(recipe), layer.name, with_spoons(&key, figure.goes_into, print))
         }
         Part::InfusionPlant(_) => "quite dry, in a clean dry jar".into(),
         Part::InfusionOil(_) => {
@@ -228,7 +237,7 @@ fn lay_out(print: Printer<'_>) -> Vec<Fact> {
     if ledger.vessels.lye.is_some() {
         fact("Vessel for the lye solution", format!("at least {}", words(Kind::LyeVessel)));
     }
-    let only_fats = !ledger.batch.layers.is_empty() && ledger.recipe.divide == Divide::FatsAndLye;
+    let only_fats = !ledger.batch.layers.is_empty() && !ledger.recipe.divide.is_of_batter();
     let pot = if only_fats { "Pot for the fats" } else { "Pot for the batter" };
     fact(pot, format!("at least {}", words(Kind::Pot)));
     if let Some(mould) = ledger.recipe.mould() {
@@ -265,7 +274,8 @@ fn layer_marks(print: Printer<'_>) -> Option<Fact> {
 fn bring_together(print: Printer<'_>) -> Vec<String> {
     let recipe = &print.ledger.recipe;
     let words = |kind: Kind| print.words_of(kind);
-    let lye = format!("the lye solution between {} and {}", words(Kind::LyeWhenPouredFrom), words(Kind::LyeWhenPouredTo));
+    let lye =
+        format!("the lye solution between {} and {}", words(Kind::LyeWhenPouredFrom), words(Kind::LyeWhenPouredTo));
     // Waxes and fatty acids set while other fats are still warm to the hand.
     let stays_clear = recipe.fats.iter().all(|it| it.fat.kind == FatKind::Triglyceride);
     let fats = if stays_clear {
@@ -274,7 +284,7 @@ fn bring_together(print: Printer<'_>) -> Vec<String> {
         "the fats are just warm enough to stay clear".to_owned()
     };
     // Of layers that are blended on their own each has its trace, which stands beside it.
-    let each_on_its_own = !recipe.layers.is_empty() && recipe.divide == Divide::FatsAndLye;
+    let each_on_its_own = !recipe.layers.is_empty() && !recipe.divide.is_of_batter();
     let until = if each_on_its_own {
         "Each layer is blended on its own.".to_owned()
     } else {
@@ -326,7 +336,9 @@ fn facts(print: Printer<'_>) -> Vec<Fact> {
     let mut facts = vec![Fact::new("Superfat", superfat)];
     let mut fact = |label: &str, value: String| facts.push(Fact::new(label, value));
     if print.figure(&Key::one(Kind::SuperfatWithLiquids)).is_some() {
-        let liquids = listed(batch.liquids.iter().filter(|it| it.fat > Mass::ZERO).map(|it| &*it.name));
+        let dispersing = batch.all_extras().any(|it| it.fat > Mass::ZERO).then_some("what disperses additives");
+        let liquids = batch.liquids.iter().filter(|it| it.fat > Mass::ZERO).map(|it| &*it.name);
+        let liquids = listed(liquids.chain(dispersing));
         fact(&format!("Superfat with the fat in {liquids}"), print.words_of(Kind::SuperfatWithLiquids));
     }
     if !batch.late_fats.is_empty() {
@@ -339,6 +351,10 @@ fn facts(print: Printer<'_>) -> Vec<Fact> {
         let temperature = print.words_of(Kind::PouringTemperature);
         let volume = print.one(Kind::LyeVolume, show::volume(volume, units));
         fact(&format!("Volume of the lye solution at {temperature}"), format!("about {volume}"));
+    }
+    if !ledger.recipe.embeds.is_empty() {
+        let names = listed(ledger.recipe.embeds.iter().map(|it| &*it.name));
+        fact(&format!("Room that {names} take in the mould"), print.words_of(Kind::EmbedsVolume));
     }
     facts
 }

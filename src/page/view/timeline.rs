@@ -8,7 +8,10 @@ use serde::Serialize;
 
 use super::super::figure::{TimelineFigure, timeline_figure};
 use super::super::printer::Printer;
-use super::super::words::{all_of, amount_of, blending_on, cautions_at, in_cups, own_extras, trace_and_test, wetted};
+use super::super::words::{
+    all_of, amount_of, blending_on, cautions_at, cautions_at_layers, in_cups, is_dispersing, own_extras, swirl_steps,
+    trace_and_test, wetted,
+};
 use crate::batch::{Action, BenchStep, LongStep, divides_batter, first_stop, stop_at};
 use crate::finding::Step;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
@@ -104,6 +107,7 @@ fn cautions_of(action: Action, print: Printer<'_>, bench: &[BenchStep]) -> Vec<S
         Action::StirIn(None) => cautions_at(print.ledger, Step::Trace),
         Action::Blend(None | Some(0)) if !stirs_into_all => cautions_at(print.ledger, Step::Trace),
         Action::Pour(Some(layer_idx)) => cautions_at(print.ledger, Step::Layer(layer_idx)),
+        Action::Swirl(_) => cautions_at_layers(print.ledger),
         _ => Vec::new(),
     }
 }
@@ -219,9 +223,12 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
         }
         Action::Blend(layer_idx) => blending_words(print, layer_idx),
         Action::StirIn(None) => {
-            let at_trace = |it: &&Figure| it.goes_into == Some(Moment::Trace) && matches!(it.part, Part::Extra(_));
-            let figures = print.ledger.weighed_out().filter(at_trace);
-            format!("Stir in {}", all_of(figures.map(|it| amount_of(print, it))))
+            let at_trace = |it: &&Figure| match it.part {
+                Part::Extra(idx) => it.goes_into == Some(Moment::Trace) && !is_dispersing(&recipe.extras[idx]),
+                _ => false,
+            };
+            let figures = in_cups(print, print.ledger.weighed_out().filter(at_trace));
+            format!("Stir in {}", all_of(figures.into_iter().map(|it| amount_of(print, it))))
         }
         Action::StirIn(Some(layer_idx)) => {
             let of_layer = |it: Part| matches!(it, Part::LayerShared(its_layer, _) if its_layer == layer_idx);
@@ -246,6 +253,7 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
             Pouring::Pour => format!("{}: pour", name(it)),
             Pouring::Spoon => format!("{}: lay on with a spoon", name(it)),
         },
+        Action::Swirl(it) => format!("{}: bring the portions together in the mould", swirl_steps(it).0),
         Action::Wait(it) => format!("{}: wait until it is firm but still tacky", name(it)),
         Action::Spritz(it) => format!("{}: mist with rubbing alcohol, away from any flame", name(it)),
         Action::Cook => "Cook, covered, stirring now and then".into(),

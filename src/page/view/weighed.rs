@@ -8,7 +8,6 @@ use super::super::printer::{Printer, caution};
 use crate::batch::{Remedy, Verdict, WeighedPart, as_weighed, is_cooked};
 use crate::finding::nearest;
 use crate::ledger::{Key, Kind, Ledger};
-use crate::recipe::Divide;
 use crate::show::{self, Units, capitalised, listed};
 use crate::units::{Mass, Scale, ScaleUnit};
 
@@ -126,7 +125,7 @@ pub(crate) fn weighed_view(print: Printer<'_>, found: &[(WeighedPart, Mass)], un
             )]
         }
     };
-    if !remedies.is_empty() && !recipe.layers.is_empty() && recipe.divide == Divide::FatsAndLye {
+    if !remedies.is_empty() && !recipe.layers.is_empty() && !recipe.divide.is_of_batter() {
         remedies.push(
             "It goes in before anything is divided. Then the amounts on the card no longer hold for the layers: divide all the \
              fats and all the lye solution that there are by the parts of the layers."

@@ -6,8 +6,9 @@ use serde::Serialize;
 
 use super::super::printer::Printer;
 use super::Fact;
-use crate::ledger::Kind;
+use crate::ledger::{Key, Kind};
 use crate::show::{self, NO_BREAK};
+use crate::units::Length;
 
 /// What comes of a batch.
 #[derive(Clone, Debug, Serialize)]
@@ -24,6 +25,16 @@ pub(crate) fn yield_view(print: Printer<'_>) -> YieldView {
     if let Some(bars) = &bars {
         facts.push(Fact::new("Bars", bars.clone()));
         facts.push(Fact::new("Each bar as poured", about(Kind::BarPoured)));
+        let is_told = |kind: Kind| print.figure(&Key::one(kind)).is_some();
+        if is_told(Kind::CutKerf) {
+            facts.push(Fact::new("Each cut takes", print.words_of(Kind::CutKerf)));
+        }
+        if is_told(Kind::CutEnds) {
+            facts.push(Fact::new("Trimmed off each end", print.words_of(Kind::CutEnds)));
+        }
+        if [Kind::CutKerf, Kind::CutEnds, Kind::CutAcross].into_iter().any(is_told) {
+            facts.push(Fact::new("In no bar, as poured", about(Kind::Trimmings)));
+        }
     }
     facts.push(Fact::new(format!("Cured, at {} moisture", print.words_of(Kind::Moisture)), about(Kind::Cured)));
     if bars.is_some() {
@@ -38,8 +49,19 @@ pub(crate) fn yield_view(print: Printer<'_>) -> YieldView {
 fn bars_words(print: Printer<'_>) -> Option<String> {
     let bars = print.ledger.bars?;
     let count = print.words_of(Kind::Bars);
-    let Some((_, left)) = bars.cut else { return Some(format!("{count}, one from each hollow")) };
-    let nothing = show::length(left, print.units()).starts_with(&format!("0{NO_BREAK}"));
-    let rest = if nothing { String::new() } else { format!(", and {} left over", print.words_of(Kind::CutLeft)) };
-    Some(format!("{count} of {}{rest}", print.words_of(Kind::Cut)))
+    let Some((along, across)) = bars.cut else { return Some(format!("{count}, one from each hollow")) };
+    let left = |left: Length, kind: Kind| {
+        let is_nothing = show::length(left, print.units()).starts_with(&format!("0{NO_BREAK}"));
+        (!is_nothing).then(|| print.words_of(kind))
+    };
+    let along = left(along.left, Kind::CutLeft);
+    let Some(across) = across else {
+        let rest = along.map(|it| format!(", and {it} left over")).unwrap_or_default();
+        return Some(format!("{count} of {}{rest}", print.words_of(Kind::Cut)));
+    };
+    let across = left(across.left, Kind::CutLeftAcross);
+    let left = [along.map(|it| format!("{it} of the length")), across.map(|it| format!("{it} of the width"))];
+    let left: Vec<String> = left.into_iter().flatten().collect();
+    let rest = if left.is_empty() { String::new() } else { format!(", and {} left over", left.join(" and ")) };
+    Some(format!("{count} of {} by {}{rest}", print.words_of(Kind::Cut), print.words_of(Kind::CutAcross)))
 }

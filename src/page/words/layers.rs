@@ -5,7 +5,7 @@
 use super::super::printer::Printer;
 use crate::batch::is_wetted;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
-use crate::recipe::LayerSize;
+use crate::recipe::{Extra, LayerSize, Recipe, Swirl};
 use crate::show::short;
 use crate::tables::MouldShape;
 
@@ -64,15 +64,90 @@ pub(crate) fn in_cups<'a>(print: Printer<'a>, figures: impl Iterator<Item = &'a 
 
 /// What goes into a layer alone at one moment: mass, name and spoons of each.
 pub(crate) fn own_extras(print: Printer<'_>, layer_idx: usize, moment: Moment) -> impl Iterator<Item = String> {
-    let layer = &print.ledger.recipe.layers[layer_idx];
-    in_cups(print, layer_extras(print, layer_idx, Some(moment))).into_iter().map(move |figure| {
+    let typed = &print.ledger.recipe.layers[layer_idx].extras;
+    let of = move |figure: &Figure| match figure.part {
+        Part::LayerExtra(_, idx) => Some(idx),
+        _ => None,
+    };
+    let is_liquid = move |idx: usize| typed.get(idx).is_some_and(|it| it.disperses.is_some());
+    let alone = layer_extras(print, layer_idx, Some(moment)).filter(move |it| !of(it).is_some_and(is_liquid));
+    in_cups(print, alone).into_iter().map(move |figure| {
         let spoons = layer_spoons(print, figure).map(|it| format!(" (about {it})")).unwrap_or_default();
-        let wetted = match figure.part {
-            Part::LayerExtra(_, extra_idx) if is_wetted(&layer.extras[extra_idx]) => "wetted ",
+        let liquid = of(figure).and_then(|idx| Some((idx + 1, typed.get(idx + 1)?.disperses.as_ref()?)));
+        let dispersed = liquid.and_then(|(liquid_idx, liquid)| {
+            let figure = layer_extras(print, layer_idx, None).find(|it| of(it) == Some(liquid_idx))?;
+            Some(format!(", dispersed beforehand in {} of {}", print.words(&figure.key), liquid.liquid_name))
+        });
+        let wetted = match of(figure) {
+            Some(idx) if is_wetted(&typed[idx]) => "wetted ",
             _ => "",
         };
-        format!("{} of {wetted}{}{spoons}", print.words(&figure.key), figure.name.as_deref().unwrap_or_default())
+        let name = figure.name.as_deref().unwrap_or_default();
+        format!("{} of {wetted}{name}{spoons}{}", print.words(&figure.key), dispersed.unwrap_or_default())
     })
+}
+
+/// What the parts of a recipe's batch are called.
+pub(crate) fn layer_word(recipe: &Recipe) -> &'static str {
+    if recipe.divide.swirl().is_some() { "portion" } else { "layer" }
+}
+
+/// Whether an additive is only there for another to be dispersed in.
+pub(crate) fn is_dispersing(extra: &Extra) -> bool {
+    extra.disperses.is_some()
+}
+
+/// Why a batter that is swirled is blended so far and no further.
+pub(crate) fn why_that_trace(swirl: Swirl) -> &'static str {
+    match swirl {
+        Swirl::InThePot => " Thinner, the colours run into one; thicker, they lie in lumps.",
+        Swirl::Drop => " Then a portion dropped from a height sinks into the other and is not mixed with it.",
+        Swirl::Hanger => {
+            " It pours like cream then: a wire draws fine lines through a thin batter alone, and it thickens while you pour."
+        }
+        Swirl::Feather => " Then the lines stay on top and can still be drawn out.",
+    }
+}
+
+/// A swirl by name, and what is done once the portions have their colours, in order.
+pub(crate) fn swirl_steps(swirl: Swirl) -> (&'static str, &'static [&'static str]) {
+    match swirl {
+        Swirl::InThePot => (
+            "Swirl in the pot",
+            &[
+                "Pour the portions back into the pot one after the other, each in its own place at the edge.",
+                "Draw a spatula through all of them once or twice, and no more: each further stroke mixes them.",
+                "Pour everything into the mould in one stream, moving along it.",
+            ],
+        ),
+        Swirl::Drop => (
+            "Drop swirl",
+            &[
+                "Pour the first portion into the mould.",
+                "Pour each other portion into it in a thin stream, some lines from high above and some from close by: the \
+                 higher, the deeper it sinks. Hold the jug no higher than your elbow, with goggles on, so that nothing splashes.",
+                "Tap the mould on the table once, and leave it alone.",
+            ],
+        ),
+        Swirl::Hanger => (
+            "Hanger swirl",
+            &[
+                "Pour the portions into the mould by turns, in lines along it, until all of them are in.",
+                "Push the bent wire down along one wall to the bottom, move it across a little, draw it up, and go on so to \
+                 the other wall.",
+                "Lift it out along the wall, and wipe it with paper: the batter on it is caustic.",
+            ],
+        ),
+        Swirl::Feather => (
+            "Feathered top",
+            &[
+                "Pour the first portion into the mould, but for a little of it.",
+                "Pour the others, and what you kept, onto it in thin lines across the mould, side by side.",
+                "Draw a skewer through the lines, along the mould and back, a finger's breadth apart and no deeper than the \
+                 lines lie.",
+            ],
+        ),
+    }
 }
 
 /// What a mould measures, for the figure.

@@ -11,7 +11,10 @@ mod steps;
 pub(crate) use additives::additive_notes;
 pub(crate) use amount::amount_words;
 pub(crate) use infusions::infusion_notes;
-pub(crate) use layers::{in_cups, layer_extras, layer_spoons, mould_words, own_extras, size_words};
+pub(crate) use layers::{
+    in_cups, is_dispersing, layer_extras, layer_spoons, layer_word, mould_words, own_extras, size_words, swirl_steps,
+    why_that_trace,
+};
 pub(crate) use steps::{
     all_of, amount_of, blending_on, cautions_at, cautions_at_layers, trace_and_test, trace_words, wetted,
 };

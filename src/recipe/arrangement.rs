@@ -1,0 +1,84 @@
+//! How a batch is divided, what is set into it, and how it is cut.
+//!
+//! Layer 2.
+
+use std::sync::Arc;
+
+use crate::units::{Length, Volume};
+
+/// Ready pieces of soap that are set into the batter.
+#[derive(Clone, Debug)]
+pub struct Embed {
+    /// What pages call them.
+    pub name: Arc<str>,
+    /// How much room all of them take.
+    pub volume: Volume,
+}
+
+/// How the soap of a mould is cut into bars.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Cutting {
+    /// How much of the mould's length a bar takes.
+    pub along: Length,
+    /// How much of its width, where it is cut in that direction too.
+    pub across: Option<Length>,
+    /// How wide the wire or the blade is: so much each cut turns into shavings.
+    pub kerf: Length,
+    /// How much is trimmed off every end.
+    pub ends: Length,
+}
+
+/// How portions of one batter come together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Swirl {
+    /// Poured back into the pot, drawn through once or twice, and poured as one.
+    InThePot,
+    /// One in the mould, the others dropped into it from a height.
+    Drop,
+    /// Poured in turn, and drawn through with a bent wire.
+    Hanger,
+    /// Poured in lines on top, and drawn through with a skewer.
+    Feather,
+}
+
+impl Swirl {
+    /// All of them with what recipes call them.
+    pub const ALL: [(&'static str, Swirl); 4] = [
+        ("in-the-pot", Swirl::InThePot),
+        ("drop", Swirl::Drop),
+        ("hanger", Swirl::Hanger),
+        ("feather", Swirl::Feather),
+    ];
+}
+
+/// How a batch is divided into layers or portions.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Divide {
+    /// Fats and lye, each layer blended on its own.
+    #[default]
+    FatsAndLye,
+    /// The batter, blended once, into layers.
+    Batter,
+    /// The batter, blended once, into portions that do not lie on each other.
+    Swirl(Swirl),
+}
+
+impl Divide {
+    /// Whether all is blended once and then divided.
+    #[must_use]
+    pub fn is_of_batter(self) -> bool {
+        match self {
+            Divide::FatsAndLye => false,
+            Divide::Batter | Divide::Swirl(_) => true,
+        }
+    }
+
+    /// How the portions come together, where they are no layers.
+    #[must_use]
+    pub fn swirl(self) -> Option<Swirl> {
+        match self {
+            Divide::FatsAndLye | Divide::Batter => None,
+            Divide::Swirl(swirl) => Some(swirl),
+        }
+    }
+}

@@ -1,0 +1,136 @@
+//! What a recipe file says of cutting, of embeds, and of what additives are dispersed in.
+//!
+//! Layer 2. Part of `raw.rs`.
+
+use super::Cutting;
+use crate::finding::Finding;
+use crate::reader::{Node, NodeValue, Reader};
+use crate::source::{Located, Place};
+use crate::units::{Length, Volume};
+
+/// What a recipe file says of the liquid in which an additive is dispersed.
+#[derive(Clone, Debug)]
+pub struct RawDispersal {
+    /// `item`
+    pub item: Located<String>,
+    /// `times`: how many times the mass of the additive.
+    pub times: f64,
+}
+
+/// What a recipe file says of pieces that are set into the batter.
+#[derive(Clone, Debug)]
+pub struct RawEmbed {
+    /// The start of them.
+    pub place: Place,
+    /// `name`
+    pub name: Located<String>,
+    /// `volume`, or `mass` over `density`: of one of them.
+    pub volume: Volume,
+    /// `count`: how many.
+    pub count: f64,
+}
+
+/// How many times its own mass an additive is dispersed in: less does not wet a powder, more is a drink and not a paste.
+const DISPERSED_IN_TIMES: (f64, f64) = (0.5, 20.0);
+
+/// What a wire or a saw takes, and what anybody trims off, in millimetres.
+const KERF_MILLIMETRES: (f64, f64) = (0.0, 10.0);
+const ENDS_MILLIMETRES: (f64, f64) = (0.0, 100.0);
+
+/// `cut`: a thickness, or a table of what is cut in each direction and what is lost.
+pub(super) fn read_cut(node: &Node, findings: &mut Vec<Finding>) -> Option<Located<Cutting>> {
+    let nothing = Length::default();
+    if let NodeValue::Text(text) = &node.value {
+        return match Length::parse(text) {
+            Ok(along) => {
+                let cutting = Cutting { along, across: None, kerf: nothing, ends: nothing };
+                Some(Located { value: cutting, place: node.place.clone() })
+            }
+            Err(error) => {
+                findings.push(Finding::not_a_quantity(node.place.clone(), "cut", Length::FORMS, &error));
+                None
+            }
+        };
+    }
+    if !matches!(node.value, NodeValue::Table(_)) {
+        let wanted = "a thickness such as \"25 mm\", or { along = \"90 mm\", across = \"60 mm\" }";
+        findings.push(Finding::wrong_type(node.place.clone(), "cut", wanted, node.value.kind()));
+        return None;
+    }
+    let mut reader = Reader::new(node, "cut");
+    let along = reader.length("along");
+    let along = reader.require("along", along, "along = \"25 mm\"");
+    let across = reader.length("across");
+    let mut lost = |key: &'static str, limits: (f64, f64)| {
+        let typed = reader.length(key)?;
+        let millimetres = typed.value.to_millimetres();
+        if (limits.0..=limits.1).contains(&millimetres) {
+            return Some(typed.value);
+        }
+        findings.push(Finding::length_out_of_range(typed.place, key, millimetres, limits));
+        None
+    };
+    let kerf = lost("kerf", KERF_MILLIMETRES).unwrap_or_default();
+    let ends = lost("ends", ENDS_MILLIMETRES).unwrap_or_default();
+    findings.extend(reader.finish());
+    let cutting = Cutting { along: along?.value, across: across.map(|it| it.value), kerf, ends };
+    Some(Located { value: cutting, place: node.place.clone() })
+}
+
+/// How many embeds there may be, and the density of one, g/mL: a soap sinks in water or nearly does.
+const EMBEDS: (f64, f64) = (1.0, 10_000.0);
+const EMBED_DENSITY: (f64, f64) = (0.3, 3.0);
+
+/// `[[embeds]]`: a name, how many, and the volume of one, or its mass and density.
+pub(super) fn read_embeds(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<RawEmbed> {
+    let mut embeds = Vec::new();
+    for node in nodes {
+        let mut reader = Reader::new(node, "an embed");
+        let is_table = matches!(node.value, NodeValue::Table(_));
+        let name = reader.name("name");
+        let name = if is_table { reader.require("name", name, "name = \"stars\"") } else { None };
+        let count = reader.number_between("count", EMBEDS.0, EMBEDS.1).map_or(1.0, |it| it.value);
+        let volume = reader.quantity("volume", "a volume such as \"120 ml\"", Volume::parse);
+        let mass = reader.mass("mass");
+        let density = reader.number_between("density", EMBED_DENSITY.0, EMBED_DENSITY.1);
+        let volume = match (volume, mass, density) {
+            (Some(volume), None, None) => Some(volume.value),
+            (None, Some(mass), Some(density)) => Some(Volume::millilitres(mass.value.to_grams() / density.value)),
+            (Some(_), Some(other), _) => {
+                findings.push(Finding::embed_size(other.place));
+                None
+            }
+            (Some(_), None, Some(other)) => {
+                findings.push(Finding::embed_size(other.place));
+                None
+            }
+            (None, ..) => {
+                if is_table && reader.refused().is_empty() {
+                    findings.push(Finding::embed_size(node.place.clone()));
+                }
+                None
+            }
+        };
+        let place = node.place.clone();
+        embeds.extend(name.zip(volume).map(|(name, volume)| RawEmbed { place, name, volume, count }));
+        findings.extend(reader.finish());
+    }
+    embeds
+}
+
+/// `in`: a liquid, and how many times the mass of what is dispersed in it.
+pub(super) fn read_dispersal(node: &Node, findings: &mut Vec<Finding>) -> Option<RawDispersal> {
+    let mut dispersal = Reader::new(node, "in");
+    let is_table = matches!(node.value, NodeValue::Table(_));
+    let (item, (low, high)) = (dispersal.name("item"), DISPERSED_IN_TIMES);
+    let times = dispersal.number_between("times", low, high);
+    let read = if is_table {
+        let item = dispersal.require("item", item, "item = \"sunflower\"");
+        let times = dispersal.require("times", times, "times = 3");
+        item.zip(times).map(|(item, times)| RawDispersal { item, times: times.value })
+    } else {
+        None
+    };
+    findings.extend(dispersal.finish());
+    read
+}
