@@ -4,7 +4,7 @@
 
 use std::sync::Arc;
 
-use super::WaterConventions;
+use super::{StockAmount, WaterConventions};
 use crate::tables::{AlkaliKind, GoesInto};
 use crate::units::{Density, Length, Mass, Percent, SapValue, Volume};
 
@@ -176,6 +176,8 @@ pub struct Batch {
     pub plain_water: Mass,
     /// Water that liquids and acids bring.
     pub water_in_others: Mass,
+    /// What is taken of lye solution made beforehand, in place of lye and part of the water.
+    pub stock: Option<StockAmount>,
     /// The water in all three conventions.
     pub water_conventions: WaterConventions,
     /// Pure alkali in the lye, percent by mass: what dissolves and what heats.

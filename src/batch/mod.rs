@@ -12,8 +12,10 @@ mod bars;
 mod composition;
 mod heat;
 mod layers;
+mod rebatch;
 mod scaling;
 mod solubility;
+mod stock;
 mod swap;
 mod timeline;
 mod uncertainty;
@@ -33,8 +35,10 @@ pub use composition::{
 };
 pub use heat::{HottestLye, heat_of_solution_joules_per_gram, hottest_lye, hottest_lye_of, lye_heat_capacity};
 pub use layers::split;
+pub use rebatch::{Rebatch, rebatch};
 pub use scaling::{fats_for_mould, fats_volume, lye_density, lye_volume};
 pub use solubility::{crystallises_below_celsius, strongest_solution_percent_at};
+pub use stock::{Jug, StockAmount, StockReading, hottest_stock, stock_crystallises_below_celsius, stock_vessel};
 pub use swap::{Swap, swap_fats};
 pub use timeline::{Action, BenchStep, LongStep, Timeline, is_cooked, timeline, wait_after};
 pub use uncertainty::{Contribution, Input, SuperfatUncertainty, coarsest_scale, superfat_uncertainty};
@@ -170,6 +174,10 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
             mass: mass_of(share.rate, total_fats, None),
         })
         .collect();
+    let stock = match (&recipe.stock, &alkalis[..]) {
+        (Some(stock), [only]) => Some(StockAmount::of(stock, only, plain_water)),
+        _ => None,
+    };
     let mut batch = Batch {
         fats,
         total_fats,
@@ -184,6 +192,7 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
         liquids,
         plain_water,
         water_in_others,
+        stock,
         water_conventions: WaterConventions::of(total_alkali, water, total_fats),
         pure_concentration_percent: pure / (total_alkali + water) * 100.0,
         solution,

@@ -66,10 +66,15 @@ pub fn strongest_solution_percent_at(kind: AlkaliKind, celsius: f64, tables: &Ta
 /// As [`strongest_solution_percent_at`].
 #[must_use]
 pub fn crystallises_below_celsius(batch: &Batch, tables: &Tables) -> Option<f64> {
+    let [only] = &batch.alkalis[..] else { return None };
+    crystallises_below_celsius_at(only.kind, batch.pure_concentration_percent, tables)
+}
+
+/// The same for a solution of one alkali, by its strength in percent of the pure alkali.
+pub(super) fn crystallises_below_celsius_at(kind: AlkaliKind, pure_percent: f64, tables: &Tables) -> Option<f64> {
     let solubility = &tables.naoh.solubility;
     let next_row = *solubility.other_crystals_from_celsius.first()?;
     let limit = strongest_solution_percent_at(AlkaliKind::NaOH, next_row - 1.0, tables)?;
-    let only_naoh = batch.alkalis.iter().all(|it| it.kind == AlkaliKind::NaOH);
     let settles_below = solubility.hydrates_below_celsius.unwrap_or(next_row);
-    (only_naoh && batch.pure_concentration_percent > limit).then_some(settles_below)
+    (kind == AlkaliKind::NaOH && pure_percent > limit).then_some(settles_below)
 }

@@ -4,10 +4,12 @@
 
 use super::practice::Exercise;
 use super::read::value_speaks_of_lye;
+use super::view::{RebatchOptions, StockOptions};
 use crate::finding::{Finding, nearest, without_echoes_of_a_line};
 use crate::reader::{Entry, NodeValue, Reader, parse};
+use crate::recipe::MASS_LIMITS_GRAMS;
 use crate::source::{Extract, Located};
-use crate::units::Mass;
+use crate::units::{Mass, Percent};
 
 /// What a block shows.
 pub(super) enum View {
@@ -22,6 +24,10 @@ pub(super) enum View {
     Practice(Box<Exercise>),
     /// What was really weighed, by the names that the author gives it.
     Weighed(Vec<(Located<String>, Mass)>),
+    /// A jug of lye solution made beforehand.
+    Stock(Option<StockOptions>),
+    /// Shreds melted down again, and what was really weighed for the soap.
+    Rebatch(Option<RebatchOptions>, Vec<(Located<String>, Mass)>),
     /// All fats, or fewer of them.
     Fats(Option<Only>),
     Glossary,
@@ -33,7 +39,7 @@ pub(super) enum View {
 type Make = fn(&mut Reader<'_>, bool) -> View;
 
 /// The names that a block may have.
-const VIEWS: [(&str, Make); 12] = [
+const VIEWS: [(&str, Make); 14] = [
     ("recipe", |_, _| View::Recipe),
     ("worked", |_, _| View::Worked),
     ("layers", |_, _| View::Layers),
@@ -45,6 +51,12 @@ const VIEWS: [(&str, Make); 12] = [
     ("compare", |_, _| View::Compare),
     ("practice", |body, was_read| View::Practice(Box::new(Exercise::read(body, was_read)))),
     ("weighed", |body, was_read| View::Weighed(read_weighed(body, was_read))),
+    ("stock", |body, was_read| View::Stock(read_stock(body, was_read))),
+    ("rebatch", |body, was_read| {
+        let options = read_rebatch(body, was_read);
+        let weighed = body.table("weighed").map(read_masses).unwrap_or_default();
+        View::Rebatch(options, take(weighed, body))
+    }),
     ("glossary", |_, _| View::Glossary),
 ];
 
@@ -54,11 +66,14 @@ impl View {
     pub(super) fn shows_lye(&self) -> bool {
         match self {
             View::Recipe | View::Worked | View::Layers | View::Timeline | View::Compare | View::Weighed(_) => true,
+            View::Stock(_) => true,
             // Whatever it was to be, most views do.
             View::Unknown => true,
             View::Practice(exercise) => exercise.expressions().any(|it| value_speaks_of_lye(&it.value)),
             // The glossary does where a value in it does, which is seen when it is put together.
             View::Safety | View::Profile | View::Yield | View::Fats(_) | View::Glossary => false,
+            // Where lye may be left over in the shreds.
+            View::Rebatch(_, weighed) => !weighed.is_empty(),
         }
     }
 
@@ -110,22 +125,63 @@ impl BlockOptions {
 
 /// `[weighed]`: masses by the names of what was weighed.
 fn read_weighed(reader: &mut Reader<'_>, was_read: bool) -> Vec<(Located<String>, Mass)> {
-    const WANTED: &str = "a mass with its unit, such as \"131 g\"";
     let entries = reader.table("weighed");
     let entries = if was_read { reader.require("weighed", entries, "weighed = { lye = \"131 g\" }") } else { entries };
-    let mut weighed = Vec::new();
-    for Entry { key, node } in entries.unwrap_or_default() {
+    take(read_masses(entries.unwrap_or_default()), reader)
+}
+
+/// What could be read; what could not is told.
+fn take<T>(read: Vec<Result<T, Finding>>, reader: &mut Reader<'_>) -> Vec<T> {
+    let mut taken = Vec::new();
+    for it in read {
+        match it {
+            Ok(it) => taken.push(it),
+            Err(finding) => reader.findings.push(finding),
+        }
+    }
+    taken
+}
+
+/// Masses by the names of what was weighed.
+fn read_masses(entries: &[Entry]) -> Vec<Result<(Located<String>, Mass), Finding>> {
+    const WANTED: &str = "a mass with its unit, such as \"131 g\"";
+    let read = entries.iter().map(|Entry { key, node }| {
         let read = match &node.value {
             NodeValue::Text(text) => Mass::parse(text)
                 .map_err(|error| Finding::not_a_quantity(node.place.clone(), &key.value, WANTED, &error)),
             other => Err(Finding::wrong_type(node.place.clone(), &key.value, WANTED, other.kind())),
         };
-        match read {
-            Ok(mass) => weighed.push((key.clone(), mass)),
-            Err(finding) => reader.findings.push(finding),
-        }
+        read.map(|mass| (key.clone(), mass))
+    });
+    read.collect()
+}
+
+/// `batches = 6`, and if wanted `spare = 10`, percent.
+fn read_stock(reader: &mut Reader<'_>, was_read: bool) -> Option<StockOptions> {
+    let batches = reader.number_between("batches", 1.0, 1000.0);
+    let batches = if was_read { reader.require("batches", batches, "batches = 6") } else { batches };
+    let spare = reader.number_between("spare", 0.0, 100.0).map_or(0.0, |it| it.value);
+    let batches = batches?;
+    if batches.value.fract() != 0.0 {
+        let (wanted, found) = ("a whole number", "a number with a fraction");
+        reader.findings.push(Finding::wrong_type(batches.place, "batches", wanted, found));
+        return None;
     }
-    weighed
+    Some(StockOptions { batches: batches.value as u32, spare: Percent::percent(spare) })
+}
+
+/// `shreds = "600 g"`, and if wanted `dried = 12`, percent.
+fn read_rebatch(reader: &mut Reader<'_>, was_read: bool) -> Option<RebatchOptions> {
+    let shreds = reader.mass("shreds");
+    let shreds = if was_read { reader.require("shreds", shreds, "shreds = \"600 g\"") } else { shreds };
+    let dried_percent = reader.number_between("dried", 0.0, 60.0).map(|it| it.value);
+    let shreds = shreds?;
+    let (low, high) = MASS_LIMITS_GRAMS;
+    if !(low..=high).contains(&shreds.value.to_grams()) {
+        reader.findings.push(Finding::mass_out_of_range(shreds.place, "shreds", shreds.value.to_grams()));
+        return None;
+    }
+    Some(RebatchOptions { shreds: shreds.value, dried_percent })
 }
 
 /// `only = "used"`, or a list of fats.

@@ -65,6 +65,15 @@ pub enum WaterRule {
     OfFats(Percent),
 }
 
+/// Lye solution made beforehand, from which a recipe takes its lye.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stock {
+    /// Lye in it, as weighed out of its container, percent by mass.
+    pub strength: Percent,
+    /// Lowest and highest strength that must be reckoned with.
+    pub strength_range: (Percent, Percent),
+}
+
 /// A fat and its share of all fats.
 #[derive(Clone, Debug)]
 pub struct FatShare {
@@ -239,6 +248,8 @@ pub struct Places {
     pub water: Place,
     /// The alkali.
     pub alkali: Place,
+    /// The stock, or the recipe where it has none.
+    pub stock: Place,
     /// The purities that the recipe states itself.
     pub purity: BTreeMap<AlkaliKind, Place>,
     /// The batch or mould, or the fats where they are masses.
@@ -276,6 +287,8 @@ pub struct Recipe {
     pub alkalis: Vec<AlkaliShare>,
     /// How the water is found.
     pub water: WaterRule,
+    /// The lye solution made beforehand that its lye is taken from, if it is.
+    pub stock: Option<Stock>,
     /// Acids, which take up alkali.
     pub acids: Vec<AcidShare>,
     /// Liquids in place of water.

@@ -31,7 +31,7 @@ pub const MAY_BE_MEANT: [&str; 21] = [
 ];
 
 /// The codes of errors that the rules know; no reason excuses them.
-pub const NEVER_MEANT: [&str; 12] = [
+pub const NEVER_MEANT: [&str; 15] = [
     "additives-over-layer",
     "amount-below-scale",
     "batch-over-mould",
@@ -42,6 +42,9 @@ pub const NEVER_MEANT: [&str; 12] = [
     "over-limit",
     "rate-above-highest",
     "solution-too-strong",
+    "stock-leaves-no-water",
+    "stock-too-strong",
+    "stock-too-weak",
     "superfat-below-zero",
     "time-too-short",
 ];

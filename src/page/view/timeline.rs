@@ -118,6 +118,14 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
         Action::MixLye => {
             let in_water = |it: &Figure| it.goes_into == Some(Moment::Lye);
             match names(print, |it| in_water(it) && matches!(it.part, Part::Acid(_) | Part::Extra(_))) {
+                first if print.ledger.batch.stock.is_some() => {
+                    let before = if first.is_empty() {
+                        String::new()
+                    } else {
+                        format!("dissolve {first} in the further water, then ")
+                    };
+                    format!("Mix the lye solution: {before}the stock slowly into the further water")
+                }
                 first if first.is_empty() => "Mix the lye solution: the lye into the water".into(),
                 first => format!("Mix the lye solution: dissolve {first} in the water, then the lye in it"),
             }
