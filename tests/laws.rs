@@ -18,6 +18,7 @@ mod laws {
     mod plan;
     mod said;
     mod slips;
+    mod stock;
     mod texts;
     mod uncertainty;
     mod variants;

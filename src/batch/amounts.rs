@@ -53,6 +53,10 @@ pub struct AcidAmount {
     pub mass: Mass,
     /// Pure acid in it.
     pub pure: Mass,
+    /// The salt that it becomes with the recipe's alkali, without water of crystallisation; `None` where the table does not say.
+    pub salt: Option<Mass>,
+    /// The same as it is sold, with its water of crystallisation, where that is so.
+    pub salt_as_sold: Option<Mass>,
     /// Pure KOH that one gram of what is weighed out takes up.
     pub koh_per_gram: f64,
     /// Pure KOH that all of it takes up.

@@ -24,11 +24,19 @@ pub struct StockAmount {
     pub mass: Mass,
     /// The water in that.
     pub water: Mass,
-    /// Water that is still missing; below zero where the recipe has less water than comes with the stock.
+    /// Water that is still missing; nothing where more comes with the stock than the recipe has.
     pub further_water: Mass,
 }
 
 impl StockAmount {
+    /// Whether more water comes with the stock than the recipe has beside its liquids and acids.
+    ///
+    /// A strength typed as exactly the recipe's own may come back a hair beyond it.
+    #[must_use]
+    pub fn brings_too_much_water(&self, plain_water: Mass) -> bool {
+        self.water.to_grams() > plain_water.to_grams() + self.mass.to_grams() * 1e-9
+    }
+
     /// What a recipe takes of its stock.
     ///
     /// `stock = lye / c`, of which `stock - lye` is water; `further water = water to weigh out - that`.

@@ -286,6 +286,16 @@ impl List<'_> {
                 let key = Key::each(kind, it.id.clone());
                 self.add(key, Part::Acid(idx), Some(&it.name), amount, None, &places.acids[idx]);
             }
+            for (kind, amount) in [
+                (Kind::SaltFrom, it.salt.map(Amount::Mass)),
+                (Kind::SaltOfFats, it.salt.map(|salt| Amount::Share(salt / batch.total_fats * 100.0))),
+                (Kind::SaltAsSold, it.salt_as_sold.map(Amount::Mass)),
+            ] {
+                if let Some(amount) = amount {
+                    let key = Key::each(kind, it.id.clone());
+                    self.add(key, Part::Acid(idx), Some(&it.name), amount, None, &places.acids[idx]);
+                }
+            }
         }
         for (idx, it) in batch.liquids.iter().enumerate() {
             let brought = [(Kind::WaterFrom, it.water), (Kind::FatFrom, it.fat)].into_iter();

@@ -167,6 +167,12 @@ kinds! {
     KohInAll Recipe "koh_in_all" One Holds;
     /// KOH whose work one of two alkalis does.
     KohPart Recipe "koh_part" Alkali Holds;
+    /// The salt that an acid becomes with the lye.
+    SaltFrom Recipe "salt_from" Additive Free;
+    /// The same in percent of the fats.
+    SaltOfFats Recipe "salt_of_fats" Additive Free;
+    /// The same as it is sold, with its water of crystallisation.
+    SaltAsSold Recipe "salt_as_sold" Additive Free;
     /// That part of the whole.
     AlkaliPercent Recipe "alkali_percent" Alkali Free;
     /// Pure alkali that is needed.

@@ -31,7 +31,7 @@ impl Check<'_> {
             let Some((additive, item, rate)) = self.additive(typed) else { continue };
             let place = rate.place.clone();
             match additive.kind {
-                AdditiveKind::Acid { molar_mass, acidic_hydrogens, strength } => {
+                AdditiveKind::Acid { molar_mass, acidic_hydrogens, strength, ref salt } => {
                     if matches!(rate.value, Rate::OfWater(_)) {
                         self.findings.push(Finding::acid_of_water(place.clone(), &item.value));
                     }
@@ -41,7 +41,8 @@ impl Check<'_> {
                         continue;
                     };
                     let (id, name, rate) = (additive.id.clone(), additive.name.clone(), rate.value);
-                    additives.acids.push(AcidShare { id, name, molar_mass, acidic_hydrogens, strength, rate });
+                    let salt = salt.clone();
+                    additives.acids.push(AcidShare { id, name, molar_mass, acidic_hydrogens, strength, salt, rate });
                     additives.acid_places.push(place);
                 }
                 AdditiveKind::Liquid { water, ref fat } => {
@@ -134,7 +135,8 @@ impl Check<'_> {
 
     fn extra(&mut self, additive: Arc<Additive>, typed: &RawAdditive, rate: &Located<Rate>) -> Option<Extra> {
         let place = rate.place.clone();
-        if matches!(rate.value, Rate::OfWater(_)) {
+        // What is dissolved in the water may go by it: a brine.
+        if matches!(rate.value, Rate::OfWater(_)) && additive.goes_into != GoesInto::Water {
             self.findings.push(Finding::acid_of_water(place, &additive.id));
             return None;
         }

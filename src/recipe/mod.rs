@@ -29,7 +29,7 @@ pub use variant::{RecipeFile, with_base};
 use crate::finding::Finding;
 use crate::show::Units;
 use crate::source::Place;
-use crate::tables::{Additive, AlkaliKind, Effect, Fat, Mould, Scent};
+use crate::tables::{AcidSalt, Additive, AlkaliKind, Effect, Fat, Mould, Scent};
 use crate::units::{Length, Mass, MolarMass, Percent, TimeSpan};
 
 /// What a course assumes where a recipe is silent.
@@ -111,6 +111,8 @@ pub struct AcidShare {
     pub acidic_hydrogens: f64,
     /// Pure acid in what is weighed out; the rest is water.
     pub strength: Percent,
+    /// What it becomes with lye, where the table knows.
+    pub salt: Option<AcidSalt>,
     /// How much of it.
     pub rate: Rate,
 }

@@ -26,8 +26,8 @@ pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
     let solids = (acids + batch.extras_in_lye()).to_grams();
     let water = (batch.water - stock.water).to_grams();
     // A stock that brings more water than there is has an error of its own.
-    if stock.further_water.to_grams() >= 0.0 && solids > water.max(0.0) * (1.0 + 1e-9) {
+    if !stock.brings_too_much_water(batch.plain_water) && solids > water * (1.0 + 1e-9) {
         let place = ledger.recipe.places.stock.clone();
-        findings.push(Finding::stock_leaves_no_water(place, [solids, water.max(0.0)], ledger.scales.units));
+        findings.push(Finding::stock_leaves_no_water(place, [solids, water], ledger.scales.units));
     }
 }

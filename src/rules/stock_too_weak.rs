@@ -21,10 +21,7 @@ use crate::tables::Tables;
 
 pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
     let Some(stock) = &ledger.batch.stock else { return };
-    // A strength typed as exactly the recipe's own may come back a hair beyond it. Too many liquids have an error of their own.
-    let hair = ledger.batch.water.to_grams() * 1e-9;
-    let plain = ledger.batch.plain_water.to_grams();
-    if plain >= 0.0 && stock.further_water.to_grams() < -hair {
+    if stock.brings_too_much_water(ledger.batch.plain_water) {
         let place = ledger.recipe.places.stock.clone();
         let grams = [stock.mass, stock.water, ledger.batch.plain_water].map(|it| it.to_grams());
         findings.push(Finding::stock_too_weak(place, stock.strength.to_percent(), grams, ledger.scales.units));

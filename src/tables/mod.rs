@@ -17,7 +17,7 @@ mod prediction;
 mod value;
 
 pub use acids::{AcidGroup, FattyAcid};
-pub use additives::{Additive, AdditiveKind, Effect, GoesInto, Scent};
+pub use additives::{AcidSalt, Additive, AdditiveKind, Effect, GoesInto, Scent};
 pub use alkalis::{Alkali, AlkaliKind, HeatByDilution, Rows, Solubility, SolutionModel};
 pub use fats::{Fat, FatKind, FattyAcids};
 pub use limits::{LEAST_TIME_KEYS, LayerWait, Limits, TIME_KEYS};

@@ -60,7 +60,7 @@ pub(crate) fn rebatch_view(print: Printer<'_>, options: &RebatchOptions, found: 
         hint: Some(hint.to_owned()),
         amount: shown(mass, Scale::nearest),
     };
-    let rows = vec![
+    let mut rows = vec![
         row("Shreds", "grated fine, all of one soap", options.shreds),
         row("Water to begin with", "over the shreds, and then wait until it has gone in", it.water.0),
         row("At most, all together", "in spoonfuls, only while dry lumps are left", it.water.1),
@@ -86,6 +86,11 @@ pub(crate) fn rebatch_view(print: Printer<'_>, options: &RebatchOptions, found: 
                 joined_by_or(&fats)
             );
         }
+    }
+    if burns && remedy.is_empty() {
+        // What is not to be melted needs no water and no pot.
+        rows.clear();
+        facts.clear();
     }
     let cautions = rebatch_cautions(burns, !remedy.is_empty());
     RebatchView { title: ledger.recipe.title.clone(), rows, facts, verdict, burns, remedy, cautions }

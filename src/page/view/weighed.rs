@@ -162,7 +162,8 @@ pub(crate) fn weighed_view(print: Printer<'_>, found: &[(WeighedPart, Mass)], un
         ),
         Verdict::Doubtful | Verdict::LyeLeft => caution(
             "Once the batter has thickened, is divided or stands in the mould nothing can be mixed in evenly any more. Then \
-             nobody uses or washes with it: label it caustic, with what was weighed, and let your instructor judge it.",
+             nobody uses or washes with it: label it caustic, with what was weighed, and let your instructor judge it. Melting it \
+             down again makes it safe only together with the fat that is missing.",
         ),
     };
     WeighedView {

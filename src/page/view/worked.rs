@@ -5,10 +5,10 @@
 use serde::Serialize;
 
 use super::super::printer::Printer;
-use crate::batch::{Input, Weighed};
+use crate::batch::{AcidAmount, Input, Weighed};
 use crate::ledger::{Figure, Key, Kind, Part};
 use crate::recipe::WaterRule;
-use crate::show::{self, NO_BREAK, capitalised, percent_fixed, percent_to, short};
+use crate::show::{self, NO_BREAK, capitalised, listed, percent_fixed, percent_to, short};
 use crate::tables::AlkaliKind;
 use crate::units::{Mass, ScaleUnit};
 
@@ -121,7 +121,30 @@ fn acid_step(print: Printer<'_>) -> Step {
         })
         .collect();
     lines.push(format!("{} + {} = {}", exact(Kind::KohAfterSuperfat), exact(Kind::KohForAcids), exact(Kind::KohInAll)));
+    for (acid, share) in ledger.batch.acids.iter().zip(&ledger.recipe.acids) {
+        lines.extend(share.salt.as_ref().map(|it| salt_line(acid, &it.name, print)));
+    }
     step("Add what the acid takes", lines, "An acid uses up alkali before the fat gets any, so its part is added.")
+}
+
+/// What an acid becomes with the lye that is added for it.
+fn salt_line(acid: &AcidAmount, salt: &str, print: Printer<'_>) -> String {
+    let key = |kind: Kind| Key::each(kind, acid.id.clone());
+    let metals = print.ledger.batch.alkalis.iter().map(|it| match it.kind {
+        AlkaliKind::NaOH => "sodium",
+        AlkaliKind::KOH => "potassium",
+    });
+    let salt = format!("{} {salt}", listed(metals));
+    let sold = if acid.salt_as_sold.is_some() {
+        format!("; as it is sold, with its water, {}", print.exact(&key(Kind::SaltAsSold)))
+    } else {
+        String::new()
+    };
+    let of_fats = print.mark(
+        &key(Kind::SaltOfFats),
+        percent_to((acid.salt.unwrap_or_default() / print.ledger.batch.total_fats) * 100.0, 2),
+    );
+    format!("together they make {} of {salt}, {of_fats} of the fats{sold}", print.exact(&key(Kind::SaltFrom)))
 }
 
 /// How far the superfat may be off, in words.
