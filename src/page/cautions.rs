@@ -318,8 +318,9 @@ fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
     let mut words = if let Some(strong) = strong {
         let kind = if strong.stock.is_some() { Kind::StockConcentration } else { Kind::LyeConcentration };
         let strongest = mark(strong, kind, show::with_unit(&show::fixed(percent(strong), 0), "%"));
+        let which = if strong.stock.is_some() { "The stock" } else { "This lye solution" };
         format!(
-            "This lye solution is strong: {strongest} of it is lye. It heats within seconds and can come near boiling. Start \
+            "{which} is strong: {strongest} of it is lye. It heats within seconds and can come near boiling. Start \
              with ice-cold water, add the lye in smaller portions than usual, and stand the vessel in a basin of cold \
              water."
         )

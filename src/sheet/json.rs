@@ -293,11 +293,20 @@ fn outcome(ledger: &Ledger) -> Vec<Quantity> {
 }
 
 fn lye(ledger: &Ledger) -> Vec<Quantity> {
-    vec![
+    let stock = ledger.stock.zip(ledger.batch.stock);
+    let of_stock = stock.map(|(facts, it)| {
+        [
+            quantity("stock-lye-concentration", Some(it.strength.to_percent()), "%"),
+            quantity("stock-pure-alkali", Some(it.pure_percent), "%"),
+            quantity("stock-hottest-from-tap-water", facts.hottest_celsius[0], "°C"),
+        ]
+    });
+    let own = vec![
         quantity("pure-alkali", Some(ledger.batch.pure_concentration_percent), "%"),
         quantity("volume-when-poured", ledger.lye_volume.map(Volume::to_millilitres), "mL"),
         quantity("hottest-from-tap-water", ledger.hottest_celsius[0], "°C"),
-    ]
+    ];
+    own.into_iter().chain(of_stock.into_iter().flatten()).collect()
 }
 
 pub(super) fn grams(mass: Mass) -> Exact {

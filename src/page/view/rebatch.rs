@@ -75,7 +75,7 @@ pub(crate) fn rebatch_view(print: Printer<'_>, options: &RebatchOptions, found: 
         let believable = print.tables.limits.believable_misweighing_percent;
         let main = ledger.weighed(print.units().main());
         let main = as_weighed(&ledger.recipe, &ledger.batch, main, found, believable);
-        if let (Remedy::MoreFat(readings), true) = (&main.remedy, main.verdict != Verdict::NotBelieved) {
+        if let (Remedy::MoreFat(readings), Verdict::Doubtful | Verdict::LyeLeft) = (&main.remedy, main.verdict) {
             let fats = readings.iter().zip(&ledger.batch.fats).map(|(reading, fat)| {
                 let mass = main.weighed.scale.mass(*reading) * it.of_batch;
                 format!("{} of {}", in_words(mass, Scale::above), fat.name)

@@ -131,7 +131,12 @@ fn stock_hint(print: Printer<'_>) -> String {
     let lye = print.words(&print.ledger.alkali_key(0));
     let kind = print.ledger.batch.alkalis[0].kind;
     let alkali = print.tables.alkali(kind);
-    format!("{strength} lye, in place of {lye} of dry {} ({}): slowly into the water", alkali.name, kind.formula())
+    let is_diluted = print
+        .ledger
+        .weighed_out()
+        .any(|it| matches!(it.part, Part::Liquid(_)) || it.part == Part::FurtherWater && is_needed(it, print));
+    let how = if is_diluted { "slowly into the water" } else { "as it is" };
+    format!("{strength} lye, in place of {lye} of dry {} ({}): {how}", alkali.name, kind.formula())
 }
 
 /// The spoon measure of an additive, where its bulk density is known, and when it goes in.

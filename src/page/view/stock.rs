@@ -82,12 +82,14 @@ pub(crate) fn stock_view(print: Printer<'_>, options: StockOptions) -> Option<St
     if ledger.stock.is_some_and(|it| it.crystals_below_celsius.is_some()) {
         facts.push(Fact::new("Kept no colder than", print.words_of(Kind::StockCrystalsBelow)));
     }
+    let hazards = print.tables.alkali(kind).hazard_statements.join(", ");
     let label = vec![
-        "DANGER. CAUSTIC. Lye solution: burns skin and eyes, not to drink".to_owned(),
+        format!("DANGER. CAUSTIC. Lye solution: burns skin and eyes ({hazards}). Not to drink"),
         format!("{}, {strength} by mass as weighed from the container", alkali_name(kind, print.tables)),
         "Made on: … by: … Lot of the lye: …".to_owned(),
         "Weight of the full jug: …".to_owned(),
-        "Nobody uses it if it is cloudy, or if crystals have formed in it".to_owned(),
+        "On skin or in eyes: rinse at once with plenty of water, and get medical help".to_owned(),
+        "Only what is clear is used, and nothing once crystals have formed in it".to_owned(),
     ];
     let rows = vec![
         row("Cold water".into(), Some("into the vessel first"), &|it| it.water),

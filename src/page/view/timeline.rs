@@ -119,12 +119,17 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
             let in_water = |it: &Figure| it.goes_into == Some(Moment::Lye);
             match names(print, |it| in_water(it) && matches!(it.part, Part::Acid(_) | Part::Extra(_))) {
                 first if print.ledger.batch.stock.is_some() => {
-                    let before = if first.is_empty() {
-                        String::new()
-                    } else {
-                        format!("dissolve {first} in the further water, then ")
-                    };
-                    format!("Mix the lye solution: {before}the stock slowly into the further water")
+                    let is_water = |it: &Figure| matches!(it.part, Part::FurtherWater | Part::Liquid(_));
+                    let has_water = print
+                        .ledger
+                        .weighed_out()
+                        .any(|it| is_water(it) && it.amount.reading(print.units().main()) > Some(0));
+                    if !has_water {
+                        return "Weigh the lye solution from the stock".into();
+                    }
+                    let before =
+                        if first.is_empty() { String::new() } else { format!("dissolve {first} in the water, then ") };
+                    format!("Mix the lye solution: {before}the stock slowly into the water")
                 }
                 first if first.is_empty() => "Mix the lye solution: the lye into the water".into(),
                 first => format!("Mix the lye solution: dissolve {first} in the water, then the lye in it"),

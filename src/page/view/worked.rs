@@ -144,7 +144,7 @@ fn salt_line(acid: &AcidAmount, salt: &str, print: Printer<'_>) -> String {
         &key(Kind::SaltOfFats),
         percent_to((acid.salt.unwrap_or_default() / print.ledger.batch.total_fats) * 100.0, 2),
     );
-    format!("together they make {} of {salt}, {of_fats} of the fats{sold}", print.exact(&key(Kind::SaltFrom)))
+    format!("{} becomes {} of {salt}, {of_fats} of the fats{sold}", acid.name, print.exact(&key(Kind::SaltFrom)))
 }
 
 /// How far the superfat may be off, in words.
