@@ -54,8 +54,8 @@ const VIEWS: [(&str, Make); 14] = [
     ("stock", |body, was_read| View::Stock(read_stock(body, was_read))),
     ("rebatch", |body, was_read| {
         let options = read_rebatch(body, was_read);
-        let weighed = body.table("weighed").map(read_masses).unwrap_or_default();
-        View::Rebatch(options, take(weighed, body))
+        let weighed = body.table("weighed").unwrap_or_default();
+        View::Rebatch(options, read_masses(body, weighed))
     }),
     ("glossary", |_, _| View::Glossary),
 ];
@@ -127,33 +127,25 @@ impl BlockOptions {
 fn read_weighed(reader: &mut Reader<'_>, was_read: bool) -> Vec<(Located<String>, Mass)> {
     let entries = reader.table("weighed");
     let entries = if was_read { reader.require("weighed", entries, "weighed = { lye = \"131 g\" }") } else { entries };
-    take(read_masses(entries.unwrap_or_default()), reader)
-}
-
-/// What could be read; what could not is told.
-fn take<T>(read: Vec<Result<T, Finding>>, reader: &mut Reader<'_>) -> Vec<T> {
-    let mut taken = Vec::new();
-    for it in read {
-        match it {
-            Ok(it) => taken.push(it),
-            Err(finding) => reader.findings.push(finding),
-        }
-    }
-    taken
+    read_masses(reader, entries.unwrap_or_default())
 }
 
 /// Masses by the names of what was weighed.
-fn read_masses(entries: &[Entry]) -> Vec<Result<(Located<String>, Mass), Finding>> {
+fn read_masses(reader: &mut Reader<'_>, entries: &[Entry]) -> Vec<(Located<String>, Mass)> {
     const WANTED: &str = "a mass with its unit, such as \"131 g\"";
-    let read = entries.iter().map(|Entry { key, node }| {
+    let mut weighed = Vec::new();
+    for Entry { key, node } in entries {
         let read = match &node.value {
             NodeValue::Text(text) => Mass::parse(text)
                 .map_err(|error| Finding::not_a_quantity(node.place.clone(), &key.value, WANTED, &error)),
             other => Err(Finding::wrong_type(node.place.clone(), &key.value, WANTED, other.kind())),
         };
-        read.map(|mass| (key.clone(), mass))
-    });
-    read.collect()
+        match read {
+            Ok(mass) => weighed.push((key.clone(), mass)),
+            Err(finding) => reader.findings.push(finding),
+        }
+    }
+    weighed
 }
 
 /// `batches = 6`, and if wanted `spare = 10`, percent.
