@@ -19,6 +19,7 @@ mod laws {
     mod portions;
     mod said;
     mod slips;
+    mod stock;
     mod texts;
     mod uncertainty;
     mod variants;

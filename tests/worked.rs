@@ -9,6 +9,7 @@ mod worked {
     mod examples;
     mod packages;
     mod standards;
+    mod stock;
 }
 
 use std::collections::BTreeMap;

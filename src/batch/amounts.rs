@@ -4,7 +4,7 @@
 
 use std::sync::Arc;
 
-use super::{InfusionAmount, WaterConventions};
+use super::{InfusionAmount, StockAmount, WaterConventions};
 use crate::tables::{AlkaliKind, GoesInto};
 use crate::units::{Density, Length, Mass, Percent, SapValue, Volume};
 
@@ -53,6 +53,10 @@ pub struct AcidAmount {
     pub mass: Mass,
     /// Pure acid in it.
     pub pure: Mass,
+    /// The salt that it becomes with the recipe's alkali, without water of crystallisation; `None` where the table does not say.
+    pub salt: Option<Mass>,
+    /// The same as it is sold, with its water of crystallisation, where that is so.
+    pub salt_as_sold: Option<Mass>,
     /// Pure KOH that one gram of what is weighed out takes up.
     pub koh_per_gram: f64,
     /// Pure KOH that all of it takes up.
@@ -205,6 +209,8 @@ pub struct Batch {
     pub plain_water: Mass,
     /// Water that liquids and acids bring.
     pub water_in_others: Mass,
+    /// What is taken of lye solution made beforehand, in place of lye and part of the water.
+    pub stock: Option<StockAmount>,
     /// The water in all three conventions.
     pub water_conventions: WaterConventions,
     /// Pure alkali in the lye, percent by mass: what dissolves and what heats.

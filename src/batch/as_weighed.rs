@@ -3,7 +3,7 @@
 //! Layer 3. Somebody read the scale and it was not what the card says. Nothing else of the batch is known to differ. When it
 //! can still be put right, and what else to do, is said by `page/view/weighed.rs`.
 
-use super::{Batch, SuperfatUncertainty, Weighed, superfat_uncertainty};
+use super::{Batch, StockReading, SuperfatUncertainty, Weighed, superfat_uncertainty};
 use crate::recipe::Recipe;
 use crate::units::{Mass, SapValue};
 
@@ -16,6 +16,8 @@ pub enum WeighedPart {
     Alkali(usize),
     /// An acid, by its place in the recipe.
     Acid(usize),
+    /// The stock that the lye is in.
+    Stock,
 }
 
 /// How far the superfat can be trusted.
@@ -40,6 +42,8 @@ pub enum Remedy {
     MoreFat(Vec<u64>),
     /// More lye solution: the alkalis and the water for it, in readings.
     MoreLye(Vec<u64>, u64),
+    /// More lye solution of a recipe with a stock: the stock and the further water, in readings.
+    MoreStock(u64, u64),
 }
 
 /// A batch as it was really weighed on one scale.
@@ -90,9 +94,14 @@ pub fn as_weighed(
             WeighedPart::Alkali(idx) => (&mut weighed.alkalis[*idx], scale.above(*mass)),
             WeighedPart::Fat(idx) => (&mut weighed.fats[*idx], scale.below(*mass)),
             WeighedPart::Acid(idx) => (&mut weighed.acids[*idx], scale.below(*mass)),
+            WeighedPart::Stock => match &mut weighed.stock {
+                Some(it) => (&mut it.stock, scale.above(*mass)),
+                None => continue,
+            },
         };
         let percent_off = (now as f64 / (*reading).max(1) as f64 - 1.0) * 100.0;
-        let is_skipped = !matches!(part, WeighedPart::Alkali(_)) && percent_off < 0.0;
+        let is_lye = matches!(part, WeighedPart::Alkali(_) | WeighedPart::Stock);
+        let is_skipped = !is_lye && percent_off < 0.0;
         is_believed &= is_skipped || percent_off.abs() <= believable_percent;
         *reading = now;
     }
@@ -145,5 +154,9 @@ fn remedy(recipe: &Recipe, batch: &Batch, printed: &Weighed, weighed: &Weighed) 
     }
     let all: Mass = readings.iter().map(|it| scale.mass(*it)).sum();
     let water = scale.nearest(batch.water * (all / batch.total_alkali));
+    if let Some(stock) = &batch.stock {
+        let it = StockReading::of(stock.strength, readings.iter().sum(), water, scale);
+        return if it.stock == 0 { Remedy::Nothing } else { Remedy::MoreStock(it.stock, it.further_water) };
+    }
     Remedy::MoreLye(readings, water)
 }

@@ -44,8 +44,9 @@ pub(super) fn layers_of(recipe: &Recipe, batch: &Batch, base: Volume, tables: &T
     let shares: Vec<f64> = recipe.layers.iter().map(|it| it.fraction).collect();
     let extras_of = |fractions: &[f64]| -> Vec<Vec<ExtraAmount>> {
         let layers = recipe.layers.iter().zip(fractions);
-        let extras =
-            |fats: Mass, layer: &Layer| layer.extras.iter().map(|it| extra_amount(it, fats)).collect::<Vec<_>>();
+        let extras = |fats: Mass, layer: &Layer| {
+            layer.extras.iter().map(|it| extra_amount(it, fats, Mass::ZERO)).collect::<Vec<_>>()
+        };
         layers.map(|(layer, fraction)| extras(batch.total_fats * *fraction, layer)).collect()
     };
     let mut fractions = shares.clone();

@@ -13,8 +13,10 @@ mod composition;
 mod heat;
 mod infusions;
 mod layers;
+mod rebatch;
 mod scaling;
 mod solubility;
+mod stock;
 mod swap;
 mod timeline;
 mod trace;
@@ -38,8 +40,10 @@ pub use composition::{
 pub use heat::{HottestLye, heat_of_solution_joules_per_gram, hottest_lye, hottest_lye_of, lye_heat_capacity};
 pub use infusions::{InfusionAmount, infusion_of};
 pub use layers::split;
+pub use rebatch::{Rebatch, rebatch};
 pub use scaling::{fats_for_mould, fats_volume, lye_density, lye_volume};
-pub use solubility::{crystallises_below_celsius, strongest_solution_percent_at};
+pub use solubility::{crystallises_below_celsius, dissolves_in_lye, strongest_solution_percent_at};
+pub use stock::{Jug, StockAmount, StockReading, hottest_stock, stock_crystallises_below_celsius, stock_vessel};
 pub use swap::{Swap, swap_fats};
 pub use timeline::{Action, BenchStep, LongStep, Timeline, is_cooked, timeline};
 pub use trace::{
@@ -53,8 +57,8 @@ pub use yields::{Cut, Yields, cured_mass, cut, glycerol_from, percent_of_cured, 
 
 use self::layers::layers_of;
 use self::scaling::{batch_for_mould, batch_volume, extras_volume};
-use crate::recipe::{BatchSize, DispersingLiquid, Extra, Rate, Recipe};
-use crate::tables::{AlkaliKind, GoesInto, Mould, Tables};
+use crate::recipe::{AcidShare, BatchSize, DispersingLiquid, Extra, Rate, Recipe};
+use crate::tables::{AcidSalt, AlkaliKind, GoesInto, Mould, Tables};
 use crate::units::{Density, Length, Mass, Volume};
 
 /// Computes a recipe.
@@ -113,11 +117,15 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
             let koh_per_pure_gram =
                 share.acidic_hydrogens * molar_mass(AlkaliKind::KOH) / share.molar_mass.to_grams_per_mole();
             let koh_per_gram = koh_per_pure_gram * share.strength.to_fraction();
+            let pure = mass * share.strength.to_fraction();
+            let salts = share.salt.as_ref().map(|it| salt_of(share, it, pure, recipe, tables));
             AcidAmount {
                 id: share.id.clone(),
                 name: share.name.clone(),
                 mass,
-                pure: mass * share.strength.to_fraction(),
+                pure,
+                salt: salts.map(|(salt, _)| salt),
+                salt_as_sold: salts.and_then(|(_, sold)| sold),
                 koh_per_gram,
                 koh: mass * koh_per_gram,
             }
@@ -165,7 +173,7 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
     let water_in_others: Mass = liquids.iter().map(|it| it.water).chain(acids.iter().map(|it| it.mass - it.pure)).sum();
     let plain_water = water - water_in_others;
     let others: Mass = liquids.iter().map(|it| it.mass).chain(acids.iter().map(|it| it.mass)).sum();
-    let extras: Vec<ExtraAmount> = recipe.extras.iter().map(|it| extra_amount(it, total_fats)).collect();
+    let extras: Vec<ExtraAmount> = recipe.extras.iter().map(|it| extra_amount(it, total_fats, water)).collect();
     let in_lye: Mass = extras.iter().filter(|it| it.goes_into == GoesInto::Water).map(|it| it.mass).sum();
     let solution = total_alkali + plain_water + others + in_lye;
     let pure: Mass = alkalis.iter().map(|it| it.pure).sum();
@@ -179,6 +187,10 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
         })
         .collect();
     let infusions = infusions::infusions(&recipe.infusions, &fats, &tables.limits);
+    let stock = match (&recipe.stock, &alkalis[..]) {
+        (Some(stock), [only]) => Some(StockAmount::of(stock, only, plain_water)),
+        _ => None,
+    };
     let mut batch = Batch {
         fats,
         total_fats,
@@ -193,6 +205,7 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
         liquids,
         plain_water,
         water_in_others,
+        stock,
         water_conventions: WaterConventions::of(total_alkali, water, total_fats),
         pure_concentration_percent: pure / (total_alkali + water) * 100.0,
         solution,
@@ -224,9 +237,37 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
     batch
 }
 
-fn extra_amount(extra: &Extra, fats: Mass) -> ExtraAmount {
+/// The salt that an acid becomes with the alkali that is added for it, and the same as it is sold.
+///
+/// `pure / M`, M the acid's molar mass as weighed, times that of the salt: `M - w M(H2O) + h (M(alkali) - M(H2O))`, with w the
+/// water of crystallisation of the acid and h its acidic hydrogens. Of two alkalis each makes its part, by moles.
+///
+/// # Example
+///
+/// 10 g of anhydrous citric acid and NaOH: 192.124 + 3 (39.997 - 18.015) = 258.07 g/mol, 13.43 g of trisodium citrate; with two of
+/// water 294.10 g/mol, 15.31 g.
+///
+/// # Source
+///
+/// Stoichiometry. Molar masses: `tables/additives.toml`, `tables/alkalis.toml`, `tables/limits.toml`.
+fn salt_of(share: &AcidShare, salt: &AcidSalt, pure: Mass, recipe: &Recipe, tables: &Tables) -> (Mass, Option<Mass>) {
+    let water = tables.limits.water_molar_mass.to_grams_per_mole();
+    let alkalis = recipe.alkalis.iter();
+    let alkali: f64 = alkalis.map(|it| it.mole_fraction * tables.alkali(it.kind).molar_mass.to_grams_per_mole()).sum();
+    let acid = share.molar_mass.to_grams_per_mole();
+    let of_salt = acid - f64::from(salt.water_in_acid) * water + share.acidic_hydrogens * (alkali - water);
+    let is_sodium = recipe.alkalis.iter().all(|it| it.kind == AlkaliKind::NaOH);
+    let sold = salt.water_in_salt.filter(|_| is_sodium);
+    (pure * (of_salt / acid), sold.map(|it| pure * ((of_salt + f64::from(it) * water) / acid)))
+}
+
+/// - `water`: all of it, for what is dissolved in it by a share of it.
+fn extra_amount(extra: &Extra, fats: Mass, water: Mass) -> ExtraAmount {
     let additive = &extra.additive;
-    let mass = mass_of(extra.rate, fats, additive.bulk_density);
+    let mass = match extra.rate {
+        Rate::OfWater(fraction) => water * fraction,
+        rate => mass_of(rate, fats, additive.bulk_density),
+    };
     let volume = additive.bulk_density.map(|it| Volume::millilitres(mass.to_grams() / it.to_grams_per_millilitre()));
     let (koh_for_fat, fat, water) = match extra.disperses.as_ref().map(|it| &it.liquid) {
         Some(DispersingLiquid::Fat(row)) => (koh_for(mass, row.sap_used), mass, Mass::ZERO),

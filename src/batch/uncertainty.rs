@@ -17,8 +17,10 @@ pub enum Input {
     Purity(AlkaliKind),
     /// The reading of a fat.
     FatReading(usize),
-    /// The reading of an alkali.
+    /// The reading of an alkali, or of the stock that it is in.
     AlkaliReading(AlkaliKind),
+    /// The strength of the stock that an alkali is in.
+    StockStrength(AlkaliKind),
     /// The reading of an acid.
     AcidReading(usize),
 }
@@ -61,6 +63,8 @@ pub struct SuperfatUncertainty {
 ///
 /// - Half widths: of a saponification value half its published range, of a purity half its range, of a reading half a
 ///   division.
+/// - Of a stock, `a = b c` with b the reading of the stock and c its strength: `ds/dc = -b p / (r N)`, with half its range, and
+///   `ds/db = -c p / (r N)`.
 /// - The worst case puts every input at its unlucky end at once (all fats at the low end, alkali at its purest, every
 ///   reading off by half a division), without linearising; the best case the other way.
 /// - The likely interval has a coverage factor of 2 (about 95 % for many inputs of like size). One dominant rectangular
@@ -168,7 +172,11 @@ struct FatInput {
 
 struct AlkaliInput {
     kind: AlkaliKind,
+    /// As weighed: of the alkali, or of the stock that it is in.
     grams: f64,
+    /// Lowest, stated and highest share of the alkali in what is weighed; a stock's strength, or else one.
+    strength: (f64, f64, f64),
+    has_stock: bool,
     purity_low: f64,
     purity: f64,
     purity_high: f64,
@@ -197,10 +205,17 @@ impl Inputs {
             sap_used: share.fat.sap_used.to_mg_koh_per_g(),
             sap_high: share.fat.sap_high.to_mg_koh_per_g(),
         });
+        let stock = recipe.stock.as_ref().zip(weighed.stock);
+        let strength = stock.map_or((1.0, 1.0, 1.0), |(it, _)| {
+            let (low, high) = it.strength_range;
+            (low.to_fraction(), it.strength.to_fraction(), high.to_fraction())
+        });
         let alkalis = weighed.alkalis.iter().zip(recipe.alkalis.iter().zip(&batch.alkalis));
         let alkalis = alkalis.map(|(reading, (share, amount))| AlkaliInput {
             kind: share.kind,
-            grams: grams(reading),
+            grams: grams(stock.as_ref().map_or(reading, |(_, it)| &it.stock)),
+            strength,
+            has_stock: stock.is_some(),
             purity_low: share.purity_range.0.to_fraction(),
             purity: share.purity.to_fraction(),
             purity_high: share.purity_range.1.to_fraction(),
@@ -231,6 +246,8 @@ impl Inputs {
             .iter()
             .map(|it| {
                 let grams = end.pick(it.grams, it.grams + d, (it.grams - d).max(0.0));
+                let (low, stated, high) = it.strength;
+                let grams = grams * end.pick(stated, high, low);
                 grams * end.pick(it.purity, it.purity_high, it.purity_low) / it.grams_per_gram_koh
             })
             .sum();
@@ -260,8 +277,13 @@ impl Inputs {
         }
         for it in &self.alkalis {
             let half_range = (it.purity_high - it.purity_low) / 2.0;
-            add(Input::Purity(it.kind), it.grams / (it.grams_per_gram_koh * everything) * half_range);
-            add(Input::AlkaliReading(it.kind), it.purity / (it.grams_per_gram_koh * everything) * d);
+            let (low, strength, high) = it.strength;
+            let per_koh = 1.0 / (it.grams_per_gram_koh * everything);
+            add(Input::Purity(it.kind), it.grams * strength * per_koh * half_range);
+            add(Input::AlkaliReading(it.kind), strength * it.purity * per_koh * d);
+            if it.has_stock {
+                add(Input::StockStrength(it.kind), it.grams * it.purity * per_koh * (high - low) / 2.0);
+            }
         }
         for (acid_idx, it) in self.acids.iter().enumerate() {
             add(Input::AcidReading(acid_idx), it.koh_per_gram / everything * d);

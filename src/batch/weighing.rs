@@ -4,7 +4,7 @@
 //! up to totals exactly; grams and ounces are each rounded from the exact value, never from each other. The superfat
 //! that the readings lead to is computed back from them, because it is what the student's bar will have.
 
-use super::{Batch, ExtraAmount, alkali_for, koh_for};
+use super::{Batch, ExtraAmount, StockReading, alkali_for, koh_for};
 use crate::tables::GoesInto;
 use crate::units::{Mass, OfTwo, Scale};
 
@@ -42,10 +42,12 @@ pub struct Weighed {
     pub fats: Vec<u64>,
     /// All fats.
     pub total_fats: u64,
-    /// The alkalis, in the order of the batch, each rounded down.
+    /// The alkalis, in the order of the batch, each rounded down. Of a recipe with a stock nobody weighs them: see `stock`.
     pub alkalis: Vec<u64>,
-    /// The water that is weighed out as water.
+    /// The water that is weighed out as water; with a stock all of it, what the stock brings included.
     pub water: u64,
+    /// What is weighed in place of lye and water where there is a stock; both add up to them.
+    pub stock: Option<StockReading>,
     /// The liquids, in the order of the batch.
     pub liquids: Vec<u64>,
     /// The acids, in the order of the batch.
@@ -86,6 +88,8 @@ impl Weighed {
         let fats = scale.apportion(total_fats, &fat_weights);
         let alkalis: Vec<u64> = batch.alkalis.iter().map(|it| scale.below(it.mass)).collect();
         let water = scale.nearest(batch.plain_water);
+        let stock = batch.stock.zip(alkalis.first());
+        let stock = stock.map(|(it, lye)| StockReading::of(it.strength, *lye, water, scale));
         let liquids: Vec<u64> = batch.liquids.iter().map(|it| scale.nearest(it.mass)).collect();
         let acids: Vec<u64> = batch.acids.iter().map(|it| scale.nearest(it.mass)).collect();
         let late_fats = batch.late_fats.iter().map(|it| scale.nearest(it.mass)).collect();
@@ -135,6 +139,7 @@ impl Weighed {
             total_fats,
             alkalis,
             water,
+            stock,
             liquids,
             acids,
             extras,
@@ -153,15 +158,21 @@ impl Weighed {
         let scale = self.scale;
         let fats = self.fats.iter().zip(&batch.fats);
         let for_fats = fats.map(|(reading, fat)| koh_for(scale.mass(*reading), fat.sap_value)).sum();
-        let alkalis = self.alkalis.iter().zip(&batch.alkalis);
-        let present: Mass = alkalis
-            .map(|(reading, it)| {
-                alkali_for(scale.mass(*reading) * it.purity.to_fraction(), 1.0 / it.grams_per_gram_koh)
-            })
-            .sum();
+        let alkalis = self.lye_masses().into_iter().zip(&batch.alkalis);
+        let present: Mass =
+            alkalis.map(|(mass, it)| alkali_for(mass * it.purity.to_fraction(), 1.0 / it.grams_per_gram_koh)).sum();
         let acids = self.acids.iter().zip(&batch.acids);
         let for_acids: Mass = acids.map(|(reading, it)| scale.mass(*reading) * it.koh_per_gram).sum();
         (for_fats, present.to_grams() - for_acids.to_grams())
+    }
+
+    /// The lye that the readings bring, alkali by alkali: as weighed, or what is in the stock as weighed.
+    #[must_use]
+    pub fn lye_masses(&self) -> Vec<Mass> {
+        match &self.stock {
+            Some(stock) => vec![stock.lye(self.scale)],
+            None => self.alkalis.iter().map(|it| self.scale.mass(*it)).collect(),
+        }
     }
 
     /// The superfat that the readings of fats, alkali and acids lead to.
@@ -234,6 +245,11 @@ impl Weighed {
         let reread = |reading: &u64, of_two| scale.rereads(self.scale.value(*reading), of_two);
         let all = |readings: &[u64], of_two| readings.iter().map(|it| reread(it, of_two)).collect::<Vec<u64>>();
         let fats = all(&self.fats, OfTwo::Lower);
+        let stock = self.stock.map(|it| StockReading {
+            stock: reread(&it.stock, OfTwo::Higher),
+            further_water: reread(&it.further_water, OfTwo::Lower),
+            ..it
+        });
         let layers = self.layers.iter().map(|it| WeighedLayer {
             fats: reread(&it.fats, OfTwo::Lower),
             solution: reread(&it.solution, OfTwo::Higher),
@@ -246,6 +262,7 @@ impl Weighed {
             alkalis: all(&self.alkalis, OfTwo::Higher),
             acids: all(&self.acids, OfTwo::Lower),
             water: reread(&self.water, OfTwo::Lower),
+            stock,
             liquids: all(&self.liquids, OfTwo::Lower),
             extras: all(&self.extras, OfTwo::Lower),
             extras_in_lye: reread(&self.extras_in_lye, OfTwo::Lower),

@@ -63,6 +63,24 @@ impl Finding {
             )
     }
 
+    /// Salt that the water takes, and the lye solution does not.
+    pub fn salt_comes_out(place: Place, name: &str, [grams, most]: [f64; 2], units: Units) -> Finding {
+        let [salt, most] = [grams, most].map(|it| mass_words(it, units));
+        let message =
+            format!("of {salt} of {name} no more than {most} stay dissolved once the lye is in the water, even hot");
+        Finding::warning("salt-undissolved", place, message)
+            .label("comes out again")
+            .help("lower the rate, or stir it in at trace with  goes-into = \"trace\"; if you mean it, say so with [[acknowledged]]")
+            .caution(
+                Step::Lye,
+                format!(
+                    "A part of {} comes out of this lye solution as white grains, and nobody can tell them from lye that has not \
+                     dissolved. Stir until no more goes into solution, then pour through a sieve: what stays on it is treated as lye.",
+                    the(name)
+                ),
+            )
+    }
+
     /// A free acid in a soap that is not cooked.
     pub fn sets_at_once(place: Place, name: &str) -> Finding {
         Finding::warning("sets-at-once", place, format!("{name} takes up lye at once, and the soap is not cooked"))

@@ -12,6 +12,7 @@ mod pages;
 mod practice;
 mod prose;
 mod recipes;
+mod stock;
 mod tables;
 mod times;
 

@@ -249,7 +249,7 @@ impl Finding {
     pub fn acid_of_water(place: Place, name: &str) -> Finding {
         Finding::error("rate-of-water", place, format!("`{name}` does not take the place of water"))
             .label("a share of the water")
-            .help("give its rate as a share of the fats (\"1 %\") or as a mass (\"15 g\")")
+            .help("give its rate as a share of the fats (\"1 %\") or as a mass (\"15 g\"); by the water go liquids, and salt that is dissolved in it")
     }
 
     /// Fats stirred into soap that was poured in layers.

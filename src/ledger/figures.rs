@@ -95,7 +95,13 @@ impl List<'_> {
         let Ledger { recipe, batch, .. } = self.ledger;
         let into = Some(Moment::Lye);
         let water = self.weighed(batch.plain_water, |it| it.water);
-        self.add(Key::one(Kind::Water), Part::Water, None, water, into, &recipe.places.water);
+        // With a stock nobody weighs lye and water, and both at once would be twice the lye.
+        let dry = if batch.stock.is_some() { None } else { into };
+        self.add(Key::one(Kind::Water), Part::Water, None, water, dry, &recipe.places.water);
+        if let Some(stock) = &batch.stock {
+            let water = self.weighed(stock.further_water, |it| it.stock.map_or(0, |it| it.further_water));
+            self.add(Key::one(Kind::FurtherWater), Part::FurtherWater, None, water, into, &recipe.places.stock);
+        }
         for (idx, it) in batch.liquids.iter().enumerate() {
             let amount = self.weighed(it.mass, |weighed| weighed.liquids[idx]);
             let key = Key::each(Kind::Additive, it.id.clone());
@@ -110,7 +116,11 @@ impl List<'_> {
         for (idx, it) in batch.alkalis.iter().enumerate() {
             let amount = self.weighed(it.mass, |weighed| weighed.alkalis[idx]);
             let key = self.ledger.alkali_key(idx);
-            self.add(key, Part::Alkali(idx), None, amount, into, &recipe.places.alkali);
+            self.add(key, Part::Alkali(idx), None, amount, dry, &recipe.places.alkali);
+        }
+        if let Some(stock) = &batch.stock {
+            let amount = self.weighed(stock.mass, |it| it.stock.map_or(0, |it| it.stock));
+            self.add(Key::one(Kind::Stock), Part::Stock, None, amount, into, &recipe.places.stock);
         }
     }
 
@@ -317,6 +327,16 @@ impl List<'_> {
                 let key = Key::each(kind, it.id.clone());
                 self.add(key, Part::Acid(idx), Some(&it.name), amount, None, &places.acids[idx]);
             }
+            for (kind, amount) in [
+                (Kind::SaltFrom, it.salt.map(Amount::Mass)),
+                (Kind::SaltOfFats, it.salt.map(|salt| Amount::Share(salt / batch.total_fats * 100.0))),
+                (Kind::SaltAsSold, it.salt_as_sold.map(Amount::Mass)),
+            ] {
+                if let Some(amount) = amount {
+                    let key = Key::each(kind, it.id.clone());
+                    self.add(key, Part::Acid(idx), Some(&it.name), amount, None, &places.acids[idx]);
+                }
+            }
         }
         for (idx, it) in batch.liquids.iter().enumerate() {
             let brought = [(Kind::WaterFrom, it.water), (Kind::FatFrom, it.fat)].into_iter();
@@ -335,6 +355,17 @@ impl List<'_> {
                 (Kind::PurityTo, Amount::Share(share.purity_range.1.to_percent())),
             ] {
                 self.add(Key::each(kind, it.kind.formula()), Part::Alkali(idx), None, amount, None, &places.alkali);
+            }
+        }
+        if let (Some(amount), Some(stock)) = (&batch.stock, &recipe.stock) {
+            let (low, high) = stock.strength_range;
+            for (kind, amount) in [
+                (Kind::StockConcentration, Amount::Share(stock.strength.to_percent())),
+                (Kind::StockConcentrationFrom, Amount::Share(low.to_percent())),
+                (Kind::StockConcentrationTo, Amount::Share(high.to_percent())),
+                (Kind::WaterInStock, Amount::Mass(amount.water)),
+            ] {
+                self.whole(kind, amount, &places.stock);
             }
         }
         let conventions = &batch.water_conventions;

@@ -93,6 +93,10 @@ kinds! {
     Alkali Recipe "alkali" Alkali Holds;
     /// The alkali of a recipe with one.
     Lye Recipe "lye" One Holds;
+    /// Lye solution made beforehand, weighed in place of lye and a part of the water.
+    Stock Recipe "stock" One Holds;
+    /// The water that is weighed beside a stock.
+    FurtherWater Recipe "further_water" One Free;
     /// What is weighed out as water.
     Water Recipe "water" One Free;
     /// An acid, a liquid or another additive of the whole batch.
@@ -177,6 +181,12 @@ kinds! {
     KohInAll Recipe "koh_in_all" One Holds;
     /// KOH whose work one of two alkalis does.
     KohPart Recipe "koh_part" Alkali Holds;
+    /// The salt that an acid becomes with the lye.
+    SaltFrom Recipe "salt_from" Additive Free;
+    /// The same in percent of the fats.
+    SaltOfFats Recipe "salt_of_fats" Additive Free;
+    /// The same as it is sold, with its water of crystallisation.
+    SaltAsSold Recipe "salt_as_sold" Additive Free;
     /// That part of the whole.
     AlkaliPercent Recipe "alkali_percent" Alkali Free;
     /// Pure alkali that is needed.
@@ -199,6 +209,14 @@ kinds! {
     LyeConcentration Recipe "lye_concentration" One Free;
     /// Pure alkali in the lye.
     PureConcentration Recipe "pure_lye_concentration" One Free;
+    /// Lye in the stock, as weighed.
+    StockConcentration Recipe "stock_concentration" One Free;
+    /// How much of it there is at least.
+    StockConcentrationFrom Recipe "stock_concentration_from" One Free;
+    /// How much of it there is at most.
+    StockConcentrationTo Recipe "stock_concentration_to" One Free;
+    /// Water that the stock brings.
+    WaterInStock Recipe "water_in_stock" One Free;
     /// Parts of water to one of alkali.
     WaterPerLye Recipe "water_per_lye" One Free;
     /// Water in percent of the fats.
@@ -222,6 +240,8 @@ kinds! {
     SuperfatByFat Recipe "superfat_by_readings_of_fats" Fat Free;
     /// The same under an alkali.
     SuperfatByAlkali Recipe "superfat_by_readings_of_alkali" Alkali Free;
+    /// How far the end of what a stock's strength may be moves it.
+    SuperfatByStock Recipe "superfat_by_strength_of_stock" Alkali Free;
     /// The same under an acid.
     SuperfatByAcid Recipe "superfat_by_readings_of_acids" Additive Free;
     /// The low end of what it likely is.
@@ -253,6 +273,12 @@ kinds! {
     HottestLye Recipe "hottest_lye" One Free;
     /// The same with half of the water as ice.
     HottestIcedLye Recipe "hottest_lye_with_ice" One Free;
+    /// The hottest that a stock can get while it is made.
+    HottestStock Recipe "hottest_stock" One Free;
+    /// The same with half of the water as ice.
+    HottestIcedStock Recipe "hottest_stock_with_ice" One Free;
+    /// The temperature below which alkali settles out of the stock.
+    StockCrystalsBelow Recipe "stock_crystals_below" One Free;
     /// The temperature below which alkali settles out of the lye.
     CrystalsBelow Recipe "crystals_below" One Free;
     /// The temperature at which the lye is poured.

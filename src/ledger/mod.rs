@@ -21,8 +21,9 @@ use std::sync::Arc;
 
 use crate::batch::{
     Bars, Batch, Composition, ExtraAmount, Input, SuperfatUncertainty, Swap, Timeline, Vessels, Weighed, Yields, bars,
-    coarsest_scale, composition, compute, compute_for, crystallises_below_celsius, hottest_lye_of, lye_volume,
-    superfat_uncertainty, swap_fats, timeline, vessels, wait_after, yields,
+    coarsest_scale, composition, compute, compute_for, crystallises_below_celsius, hottest_lye_of, hottest_stock,
+    lye_volume, stock_crystallises_below_celsius, superfat_uncertainty, swap_fats, timeline, vessels, wait_after,
+    yields,
 };
 use crate::finding::StepCaution;
 use crate::recipe::{Extra, Recipe};
@@ -38,6 +39,10 @@ pub enum Part {
     Whole,
     /// Its water.
     Water,
+    /// Lye solution made beforehand.
+    Stock,
+    /// The water beside it.
+    FurtherWater,
     /// A liquid in place of water, by its place in the recipe.
     Liquid(usize),
     /// An acid.
@@ -144,6 +149,16 @@ pub struct Wait {
     pub is_usual: bool,
 }
 
+/// How hot a stock can get, and how cold it may.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StockFacts {
+    /// The hottest that it can get while it is made, degrees Celsius, and with half of the water as ice; `None` where the
+    /// tables do not reach so far.
+    pub hottest_celsius: [Option<f64>; 2],
+    /// Below how many degrees Celsius alkali may settle out of it; `None` where it does not in a room.
+    pub crystals_below_celsius: Option<f64>,
+}
+
 /// A recipe with everything that was computed from it.
 #[derive(Clone, Debug)]
 pub struct Ledger {
@@ -172,6 +187,8 @@ pub struct Ledger {
     pub hottest_celsius: [Option<f64>; 2],
     /// Below how many degrees Celsius alkali may settle out of the lye; `None` where it does not in a room.
     pub crystals_below_celsius: Option<f64>,
+    /// What is to be known of the lye solution made beforehand, where there is one.
+    pub stock: Option<StockFacts>,
     /// The batch in time.
     pub timeline: Timeline,
     /// How long each layer but the last waits for the next.
@@ -232,6 +249,10 @@ impl Ledger {
             lye_volume: lye_volume(&batch, limits.pouring_temperature_celsius, tables),
             hottest_celsius: [0.0, 0.5].map(|it| hottest_lye_of(&batch, it, tables)),
             crystals_below_celsius: crystallises_below_celsius(&batch, tables),
+            stock: batch.stock.zip(batch.alkalis.first()).map(|(it, alkali)| StockFacts {
+                hottest_celsius: hottest_stock(&it, alkali.kind, tables),
+                crystals_below_celsius: stock_crystallises_below_celsius(&it, alkali.kind, tables),
+            }),
             timeline: timeline(&recipe, &batch, tables),
             waits,
             composition: composition(&recipe.fats, tables),
@@ -296,6 +317,7 @@ impl Ledger {
             Input::Purity(alkali) => (Kind::SuperfatByPurity, alkali.formula().into()),
             Input::FatReading(fat_idx) => (Kind::SuperfatByFat, batch.fats[fat_idx].id.clone()),
             Input::AlkaliReading(alkali) => (Kind::SuperfatByAlkali, alkali.formula().into()),
+            Input::StockStrength(alkali) => (Kind::SuperfatByStock, alkali.formula().into()),
             Input::AcidReading(acid_idx) => (Kind::SuperfatByAcid, batch.acids[acid_idx].id.clone()),
         };
         Key::each(kind, of)

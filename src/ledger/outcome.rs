@@ -50,9 +50,14 @@ impl List<'_> {
     pub(super) fn measures(&mut self, tables: &Tables) {
         let Ledger { recipe, batch, vessels, hottest_celsius: [plain, iced], lye_volume, .. } = self.ledger;
         let water = &recipe.places.water;
+        let stock = self.ledger.stock.as_ref();
+        let [hottest, iced_stock] = stock.map_or([None; 2], |it| it.hottest_celsius);
         for (kind, amount) in [
             (Kind::HottestLye, plain.map(Amount::CelsiusAtMost)),
             (Kind::HottestIcedLye, iced.map(Amount::CelsiusAtMost)),
+            (Kind::HottestStock, hottest.map(Amount::CelsiusAtMost)),
+            (Kind::HottestIcedStock, iced_stock.map(Amount::CelsiusAtMost)),
+            (Kind::StockCrystalsBelow, stock.and_then(|it| it.crystals_below_celsius).map(Amount::Celsius)),
             (Kind::CrystalsBelow, self.ledger.crystals_below_celsius.map(Amount::Celsius)),
             (Kind::LyeVolume, lye_volume.map(Amount::Volume)),
             (Kind::LyeVessel, vessels.lye.map(Amount::Vessel)),

@@ -18,9 +18,11 @@ use super::render::Renderer;
 use super::template::one_line;
 use super::values::literal;
 use super::view::{
-    AnswersView, LayersFigure, compare_view, fats_view, gather_view, glossary_view, layers_view, part_named,
-    practice_view, profile_view, recipe_view, safety_view, timeline_view, weighed_view, worked_view, yield_view,
+    AnswersView, LayersFigure, RebatchOptions, compare_view, fats_view, gather_view, glossary_view, layers_view,
+    part_named, practice_view, profile_view, rebatch_view, recipe_view, safety_view, stock_view, timeline_view,
+    weighed_view, worked_view, yield_view,
 };
+use crate::batch::WeighedPart;
 use crate::finding::{Finding, nearest};
 use crate::ledger::Ledger;
 use crate::source::{Located, Place, SourceFile};
@@ -80,6 +82,13 @@ impl<'a> Renderer<'a> {
             View::Yield => self.of_recipe(options, place, |it, print| it.template("yield", &yield_view(print), place)),
             View::Compare => self.of_recipe(options, place, |it, print| it.compare(print, place)),
             View::Weighed(weighed) => self.of_recipe(options, place, |it, print| it.weighed(weighed, print, place)),
+            View::Stock(wanted) => self.of_recipe(options, place, |it, print| match stock_view(print, (*wanted)?) {
+                Some(view) => it.template("stock", &view, place),
+                None => it.refuse(Finding::no_stock(place.clone(), &print.ledger.recipe.id)),
+            }),
+            View::Rebatch(wanted, weighed) => {
+                self.of_recipe(options, place, |it, print| it.rebatch(wanted.as_ref()?, weighed, print, place))
+            }
             View::Practice(exercise) => {
                 let drawn = self.of_recipe(options, place, |it, print| it.practice(exercise, print, place));
                 if drawn.is_none() {
@@ -139,6 +148,27 @@ impl<'a> Renderer<'a> {
 
     /// A batch as it was really weighed.
     fn weighed(&mut self, weighed: &[(Located<String>, Mass)], print: Printer<'a>, place: &Place) -> Option<String> {
+        let found = self.found(weighed, print)?;
+        if found.is_empty() {
+            return None;
+        }
+        self.template("weighed", &weighed_view(print, &found, None), place)
+    }
+
+    /// Shreds melted down again.
+    fn rebatch(
+        &mut self,
+        options: &RebatchOptions,
+        weighed: &[(Located<String>, Mass)],
+        print: Printer<'a>,
+        place: &Place,
+    ) -> Option<String> {
+        let found = self.found(weighed, print)?;
+        self.template("rebatch", &rebatch_view(print, options, &found), place)
+    }
+
+    /// What was weighed, by what the recipe has; `None` where a name was told to be none.
+    fn found(&mut self, weighed: &[(Located<String>, Mass)], print: Printer<'a>) -> Option<Vec<(WeighedPart, Mass)>> {
         let mut found = Vec::new();
         for (name, mass) in weighed {
             match part_named(print.ledger, &name.value) {
@@ -157,10 +187,7 @@ impl<'a> Renderer<'a> {
                 }
             }
         }
-        if found.len() < weighed.len() || found.is_empty() {
-            return None;
-        }
-        self.template("weighed", &weighed_view(print, &found, None), place)
+        (found.len() == weighed.len()).then_some(found)
     }
 
     /// The table of fats: all of them, those of the course's recipes, or those that the block names.

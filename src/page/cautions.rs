@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
-use super::printer::{Notes, caution};
+use super::printer::{Notes, Printer, caution};
 use crate::batch::is_cooked;
 use crate::ledger::{Key, Kind, Ledger};
 use crate::show::{self, capitalised, listed};
@@ -120,6 +120,21 @@ fn still_caustic(recipes: &[&Ledger]) -> &'static str {
 fn own(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> Vec<Caution> {
     let mut cautions = vec![said("Heat", heat(recipes, tables, notes))];
     let mut say = |when: &'static str, what: String| cautions.push(said(when, what));
+    let stock = recipes.iter().filter_map(|it| Some((it, it.batch.stock.as_ref()?)));
+    if let Some((ledger, it)) = stock.max_by(|a, b| a.1.strength.to_percent().total_cmp(&b.1.strength.to_percent())) {
+        let key = Key::one(Kind::StockConcentration);
+        let strength = show::with_unit(&show::short(it.strength.to_percent(), 1), "%");
+        let strength = notes.mark(ledger, Some(&key), &key.to_string(), &strength);
+        say(
+            "The stock",
+            format!(
+                "The lye solution made beforehand holds {strength} lye: it burns faster and deeper than that of a batch, clings to \
+                 skin and is as hard to see as water. Pour it slowly into the water, never water into it; it heats up again. Take \
+                 only clear liquid, nothing from a jug in which crystals have formed, and never what lies cloudy at the bottom. \
+                 Close the jug at once."
+            ),
+        );
+    }
     let liquids = listed(recipes.iter().flat_map(|it| &it.batch.liquids).map(|it| &*it.name));
     if !liquids.is_empty() {
         say(
@@ -242,19 +257,100 @@ fn own(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> Vec<Caution> {
     cautions
 }
 
+/// How lye solution is made beforehand, kept, and not used any more.
+pub(crate) fn stock_cautions(print: Printer<'_>) -> Vec<Caution> {
+    let boiling = print.tables.limits.water_boiling_celsius;
+    let hottest = print.ledger.stock.map_or([None; 2], |it| it.hottest_celsius);
+    let boils = if hottest[0].is_none_or(|it| it >= boiling) {
+        " Added too fast it boils and is thrown out of the vessel."
+    } else {
+        ""
+    };
+    let mut cautions = vec![
+        said(
+            "Making it",
+            format!(
+                "It is stronger than the lye solution of any batch, and hotter.{boils} In polypropylene (PP) or stainless steel with \
+                 room to spare, never in glass or aluminium, standing in a basin of ice and water; ice-cold water first, the lye a \
+                 spoonful at a time, and wait until each has gone. It is mixed by one person, with goggles, gloves and a second \
+                 person beside the tap."
+            ),
+        ),
+        said(
+            "Keeping it",
+            "Only when it is cold, and clear down to the bottom: into a bottle of HDPE or PP with a screw cap, with the label on it \
+             before it is filled. Never in a drinks bottle, in glass or in metal. Closed, upright in a tray, locked away from \
+             children and food. It takes up carbon dioxide from the air and grows weaker: full, closed, and made for weeks, not for \
+             years.",
+        ),
+    ];
+    if let Some(celsius) = print.ledger.stock.and_then(|it| it.crystals_below_celsius) {
+        let coldest = show::temperature(celsius, print.ledger.scales.temperature);
+        let coldest = print.one(Kind::StockCrystalsBelow, coldest);
+        cautions.push(said(
+            "Not in the cold",
+            format!(
+                "Below {coldest} lye may settle out as crystals. Then what stands above them is too weak and what lies below far too \
+                 strong. If it has become cold and is still clear, let it come to room temperature and stir it. If crystals have \
+                 formed, nobody makes soap with it."
+            ),
+        ));
+    }
+    cautions.push(said(
+        "A white cloud at the bottom",
+        "That is carbonate, which does not dissolve in strong lye solution. Let it settle, pour off what is clear, and leave the \
+         cloudy rest in the jug.",
+    ));
+    cautions
+}
+
+/// What to be careful of while shreds of finished soap are melted down again.
+///
+/// - `burns`: whether lye is, or may be, left over in them. - `is_known`: whether the fat that is missing is known.
+pub(crate) fn rebatch_cautions(burns: bool, is_known: bool) -> Vec<Caution> {
+    let lye = match (burns, is_known) {
+        (true, true) => {
+            "As they are, these shreds burn: gloves and goggles as for batter, until the fat has been stirred in and cooked for an \
+             hour. Nobody uses the soap before your instructor has judged it."
+        }
+        (true, false) => {
+            "Lye may be left over in these shreds and nobody knows how much: melting does not make them safe, and a little fat added \
+             at a guess does not either. They are not melted: label them caustic and let your instructor judge them."
+        }
+        (false, _) => {
+            "Only shreds of soap that has cured and was found safe. Melting rescues no soap in which lye was left over: that is still \
+             in it, evenly spread. Where it is known what was misweighed, say so here, and the missing fat can be reckoned."
+        }
+    };
+    vec![
+        said("Lye in the shreds", lye),
+        said(
+            "Hot soap",
+            "Molten soap sticks to skin and goes on burning, and its steam scalds. Low heat or a water bath, the lid lifted away from \
+             you, stirred and never left alone: it catches at the bottom and can rise.",
+        ),
+    ]
+}
+
 /// How the lye solution heats, in the words that its strength calls for, with the bound of the hottest of the recipes.
 fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
     let mark = |ledger: &Ledger, kind: Kind, text: String| {
         let key = Key::one(kind);
         notes.mark(ledger, Some(&key), &key.to_string(), &text)
     };
-    let percent = |it: &Ledger| it.batch.water_conventions.lye_concentration_percent;
+    // Where lye solution is made beforehand, that is the one which is mixed.
+    let percent = |it: &Ledger| {
+        let stock = it.batch.stock.map(|it| it.strength.to_percent());
+        stock.unwrap_or(it.batch.water_conventions.lye_concentration_percent)
+    };
     let strongest = recipes.iter().max_by(|a, b| percent(a).total_cmp(&percent(b)));
     let strong = strongest.filter(|it| percent(it) >= tables.limits.strong_lye_concentration_percent);
     let mut words = if let Some(strong) = strong {
-        let strongest = mark(strong, Kind::LyeConcentration, show::with_unit(&show::fixed(percent(strong), 0), "%"));
+        let kind = if strong.stock.is_some() { Kind::StockConcentration } else { Kind::LyeConcentration };
+        let strongest = mark(strong, kind, show::with_unit(&show::fixed(percent(strong), 0), "%"));
+        let which = if strong.stock.is_some() { "The stock" } else { "This lye solution" };
         format!(
-            "This lye solution is strong: {strongest} of it is lye. It heats within seconds and can come near boiling. Start \
+            "{which} is strong: {strongest} of it is lye. It heats within seconds and can come near boiling. Start \
              with ice-cold water, add the lye in smaller portions than usual, and stand the vessel in a basin of cold \
              water."
         )
@@ -263,13 +359,15 @@ fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
          knock it over."
             .to_owned()
     };
-    let hottest = |kind: Kind, of: fn(&Ledger) -> Option<f64>| {
-        let bounds = recipes.iter().filter_map(|it| Some((*it, of(it)?)));
-        let (ledger, celsius) = bounds.max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let bounds = |it: &Ledger| it.stock.map_or(it.hottest_celsius, |it| it.hottest_celsius);
+    let hottest = |kinds: [Kind; 2], of: usize| {
+        let all = recipes.iter().filter_map(|it| Some((*it, bounds(it)[of]?)));
+        let (ledger, celsius) = all.max_by(|a, b| a.1.total_cmp(&b.1))?;
+        let kind = kinds[usize::from(ledger.stock.is_some())];
         Some(mark(ledger, kind, show::temperature_at_most(celsius, ledger.scales.temperature)))
     };
-    let plain = hottest(Kind::HottestLye, |it| it.hottest_celsius[0]);
-    let iced = hottest(Kind::HottestIcedLye, |it| it.hottest_celsius[1]);
+    let plain = hottest([Kind::HottestLye, Kind::HottestStock], 0);
+    let iced = hottest([Kind::HottestIcedLye, Kind::HottestIcedStock], 1);
     if let (Some(first), Some(plain), Some(iced)) = (recipes.first(), plain, iced) {
         let start =
             mark(first, Kind::TapWater, show::temperature(tables.limits.tap_water_celsius, first.scales.temperature));
@@ -278,17 +376,19 @@ fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
              water as ice, {iced}."
         ));
         // The tables end before the strongest solutions.
-        if recipes.iter().any(|it| it.hottest_celsius[0].is_none()) {
+        if recipes.iter().any(|it| bounds(it)[0].is_none()) {
             words.push_str(" Where it is stronger than the figures reach, it could get hotter still.");
         }
-        let hottest = recipes.iter().filter_map(|it| it.hottest_celsius[0]).fold(0.0, f64::max);
+        let hottest = recipes.iter().filter_map(|it| bounds(it)[0]).fold(0.0, f64::max);
         if hottest >= tables.limits.water_boiling_celsius {
             words.push_str(" So it may boil and spit before it gets there.");
         }
     }
-    let first = recipes.iter().find_map(|it| Some((it, it.crystals_below_celsius?)));
-    if let Some((ledger, celsius)) = first {
-        let coldest = mark(ledger, Kind::CrystalsBelow, show::temperature(celsius, ledger.scales.temperature));
+    let of_stock =
+        recipes.iter().find_map(|it| Some((it, Kind::StockCrystalsBelow, it.stock?.crystals_below_celsius?)));
+    let of_lye = || recipes.iter().find_map(|it| Some((it, Kind::CrystalsBelow, it.crystals_below_celsius?)));
+    if let Some((ledger, kind, celsius)) = of_stock.or_else(of_lye) {
+        let coldest = mark(ledger, kind, show::temperature(celsius, ledger.scales.temperature));
         words.push_str(&format!(
             " Do not let it get colder than {coldest}: lye would settle out as crystals, and what stands above them would be \
              too weak."

@@ -4,10 +4,12 @@
 
 use super::practice::Exercise;
 use super::read::value_speaks_of_lye;
+use super::view::{RebatchOptions, StockOptions};
 use crate::finding::{Finding, nearest, without_echoes_of_a_line};
 use crate::reader::{Entry, NodeValue, Reader, parse};
+use crate::recipe::MASS_LIMITS_GRAMS;
 use crate::source::{Extract, Located};
-use crate::units::Mass;
+use crate::units::{Mass, Percent};
 
 /// What a block shows.
 pub(super) enum View {
@@ -24,6 +26,10 @@ pub(super) enum View {
     Practice(Box<Exercise>),
     /// What was really weighed, by the names that the author gives it.
     Weighed(Vec<(Located<String>, Mass)>),
+    /// A jug of lye solution made beforehand.
+    Stock(Option<StockOptions>),
+    /// Shreds melted down again, and what was really weighed for the soap.
+    Rebatch(Option<RebatchOptions>, Vec<(Located<String>, Mass)>),
     /// All fats, or fewer of them.
     Fats(Option<Only>),
     Glossary,
@@ -35,7 +41,7 @@ pub(super) enum View {
 type Make = fn(&mut Reader<'_>, bool) -> View;
 
 /// The names that a block may have.
-const VIEWS: [(&str, Make); 13] = [
+const VIEWS: [(&str, Make); 15] = [
     ("recipe", |_, _| View::Recipe),
     ("worked", |_, _| View::Worked),
     ("layers", |_, _| View::Layers),
@@ -48,6 +54,12 @@ const VIEWS: [(&str, Make); 13] = [
     ("compare", |_, _| View::Compare),
     ("practice", |body, was_read| View::Practice(Box::new(Exercise::read(body, was_read)))),
     ("weighed", |body, was_read| View::Weighed(read_weighed(body, was_read))),
+    ("stock", |body, was_read| View::Stock(read_stock(body, was_read))),
+    ("rebatch", |body, was_read| {
+        let options = read_rebatch(body, was_read);
+        let weighed = body.table("weighed").unwrap_or_default();
+        View::Rebatch(options, read_masses(body, weighed))
+    }),
     ("glossary", |_, _| View::Glossary),
 ];
 
@@ -57,12 +69,14 @@ impl View {
     pub(super) fn shows_lye(&self) -> bool {
         match self {
             View::Recipe | View::Worked | View::Layers | View::Timeline | View::Compare => true,
-            View::Gather(_) | View::Weighed(_) => true,
+            View::Gather(_) | View::Weighed(_) | View::Stock(_) => true,
             // Whatever it was to be, most views do.
             View::Unknown => true,
             View::Practice(exercise) => exercise.expressions().any(|it| value_speaks_of_lye(&it.value)),
             // The glossary does where a value in it does, which is seen when it is put together.
             View::Safety | View::Profile | View::Yield | View::Fats(_) | View::Glossary => false,
+            // Where lye may be left over in the shreds.
+            View::Rebatch(_, weighed) => !weighed.is_empty(),
         }
     }
 
@@ -124,11 +138,16 @@ fn read_pairs(reader: &mut Reader<'_>) -> u32 {
 
 /// `[weighed]`: masses by the names of what was weighed.
 fn read_weighed(reader: &mut Reader<'_>, was_read: bool) -> Vec<(Located<String>, Mass)> {
-    const WANTED: &str = "a mass with its unit, such as \"131 g\"";
     let entries = reader.table("weighed");
     let entries = if was_read { reader.require("weighed", entries, "weighed = { lye = \"131 g\" }") } else { entries };
+    read_masses(reader, entries.unwrap_or_default())
+}
+
+/// Masses by the names of what was weighed.
+fn read_masses(reader: &mut Reader<'_>, entries: &[Entry]) -> Vec<(Located<String>, Mass)> {
+    const WANTED: &str = "a mass with its unit, such as \"131 g\"";
     let mut weighed = Vec::new();
-    for Entry { key, node } in entries.unwrap_or_default() {
+    for Entry { key, node } in entries {
         let read = match &node.value {
             NodeValue::Text(text) => Mass::parse(text)
                 .map_err(|error| Finding::not_a_quantity(node.place.clone(), &key.value, WANTED, &error)),
@@ -140,6 +159,34 @@ fn read_weighed(reader: &mut Reader<'_>, was_read: bool) -> Vec<(Located<String>
         }
     }
     weighed
+}
+
+/// `batches = 6`, and if wanted `spare = 10`, percent.
+fn read_stock(reader: &mut Reader<'_>, was_read: bool) -> Option<StockOptions> {
+    let batches = reader.number_between("batches", 1.0, 1000.0);
+    let batches = if was_read { reader.require("batches", batches, "batches = 6") } else { batches };
+    let spare = reader.number_between("spare", 0.0, 100.0).map_or(0.0, |it| it.value);
+    let batches = batches?;
+    if batches.value.fract() != 0.0 {
+        let (wanted, found) = ("a whole number", "a number with a fraction");
+        reader.findings.push(Finding::wrong_type(batches.place, "batches", wanted, found));
+        return None;
+    }
+    Some(StockOptions { batches: batches.value as u32, spare: Percent::percent(spare) })
+}
+
+/// `shreds = "600 g"`, and if wanted `dried = 12`, percent.
+fn read_rebatch(reader: &mut Reader<'_>, was_read: bool) -> Option<RebatchOptions> {
+    let shreds = reader.mass("shreds");
+    let shreds = if was_read { reader.require("shreds", shreds, "shreds = \"600 g\"") } else { shreds };
+    let dried_percent = reader.number_between("dried", 0.0, 60.0).map(|it| it.value);
+    let shreds = shreds?;
+    let (low, high) = MASS_LIMITS_GRAMS;
+    if !(low..=high).contains(&shreds.value.to_grams()) {
+        reader.findings.push(Finding::mass_out_of_range(shreds.place, "shreds", shreds.value.to_grams()));
+        return None;
+    }
+    Some(RebatchOptions { shreds: shreds.value, dried_percent })
 }
 
 /// `only = "used"`, or a list of fats.

@@ -17,7 +17,7 @@ use crate::reader::{Entry, Node, NodeValue, parse};
 use crate::source::{Extract, Place, SourceFile};
 
 /// The built-in templates, as `(name, text)`.
-const BUILT_IN: [(&str, &str); 35] = [
+const BUILT_IN: [(&str, &str); 39] = [
     ("recipe.html", include_str!("../../theme/templates/recipe.html")),
     ("worked.html", include_str!("../../theme/templates/worked.html")),
     ("layers.html", include_str!("../../theme/templates/layers.html")),
@@ -51,6 +51,10 @@ const BUILT_IN: [(&str, &str); 35] = [
     ("practice-choices.md", include_str!("../../theme/templates/practice-choices.md")),
     ("practice-answers.html", include_str!("../../theme/templates/practice-answers.html")),
     ("practice-answers.md", include_str!("../../theme/templates/practice-answers.md")),
+    ("stock.html", include_str!("../../theme/templates/stock.html")),
+    ("stock.md", include_str!("../../theme/templates/stock.md")),
+    ("rebatch.html", include_str!("../../theme/templates/rebatch.html")),
+    ("rebatch.md", include_str!("../../theme/templates/rebatch.md")),
     ("compare.md", include_str!("../../theme/templates/compare.md")),
     ("glossary.md", include_str!("../../theme/templates/glossary.md")),
 ];

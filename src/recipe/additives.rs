@@ -36,7 +36,7 @@ impl Check<'_> {
             let Some((additive, item, rate)) = self.additive(typed) else { continue };
             let place = rate.place.clone();
             match additive.kind {
-                AdditiveKind::Acid { molar_mass, acidic_hydrogens, strength } => {
+                AdditiveKind::Acid { molar_mass, acidic_hydrogens, strength, ref salt } => {
                     if matches!(rate.value, Rate::OfWater(_)) {
                         self.findings.push(Finding::acid_of_water(place.clone(), &item.value));
                     }
@@ -46,7 +46,8 @@ impl Check<'_> {
                         continue;
                     };
                     let (id, name, rate) = (additive.id.clone(), additive.name.clone(), rate.value);
-                    additives.acids.push(AcidShare { id, name, molar_mass, acidic_hydrogens, strength, rate });
+                    let salt = salt.clone();
+                    additives.acids.push(AcidShare { id, name, molar_mass, acidic_hydrogens, strength, salt, rate });
                     additives.acid_places.push(place);
                 }
                 AdditiveKind::Liquid { water, ref fat } => {
@@ -149,7 +150,8 @@ impl Check<'_> {
     /// share.
     fn extras(&mut self, additive: Arc<Additive>, typed: &RawAdditive, rate: &Located<Rate>) -> Vec<Extra> {
         let place = rate.place.clone();
-        if matches!(rate.value, Rate::OfWater(_)) {
+        // What is dissolved in the water may go by it: a brine.
+        if matches!(rate.value, Rate::OfWater(_)) && additive.goes_into != GoesInto::Water {
             self.findings.push(Finding::acid_of_water(place, &additive.id));
             return Vec::new();
         }
@@ -260,6 +262,7 @@ impl Check<'_> {
             usual_rate_percent: None,
             highest_rate_percent: None,
             dissolves: None,
+            dissolves_in_lye: None,
             colour: None,
             facts: ScentFacts::default(),
             goes_into: additive.goes_into,

@@ -35,7 +35,7 @@ pub use variant::{RecipeFile, with_base};
 use crate::finding::Finding;
 use crate::show::Units;
 use crate::source::Place;
-use crate::tables::{Additive, AlkaliKind, Effect, Fat, Mould, Scent};
+use crate::tables::{AcidSalt, Additive, AlkaliKind, Effect, Fat, Mould, Scent};
 use crate::units::{Colour, Length, Mass, MolarMass, Percent, TimeSpan, Volume};
 
 /// What a course assumes where a recipe is silent.
@@ -69,6 +69,15 @@ pub enum WaterRule {
     PerLye(f64),
     /// Water in percent of the fats: water = fats * p / 100.
     OfFats(Percent),
+}
+
+/// Lye solution made beforehand, from which a recipe takes its lye.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stock {
+    /// Lye in it, as weighed out of its container, percent by mass.
+    pub strength: Percent,
+    /// Lowest and highest strength that must be reckoned with.
+    pub strength_range: (Percent, Percent),
 }
 
 /// A fat and its share of all fats.
@@ -108,6 +117,8 @@ pub struct AcidShare {
     pub acidic_hydrogens: f64,
     /// Pure acid in what is weighed out; the rest is water.
     pub strength: Percent,
+    /// What it becomes with lye, where the table knows.
+    pub salt: Option<AcidSalt>,
     /// How much of it.
     pub rate: Rate,
 }
@@ -320,6 +331,8 @@ pub struct Places {
     pub water: Place,
     /// The alkali.
     pub alkali: Place,
+    /// The stock, or the recipe where it has none.
+    pub stock: Place,
     /// The purities that the recipe states itself.
     pub purity: BTreeMap<AlkaliKind, Place>,
     /// The batch or mould, or the fats where they are masses.
@@ -359,6 +372,8 @@ pub struct Recipe {
     pub alkalis: Vec<AlkaliShare>,
     /// How the water is found.
     pub water: WaterRule,
+    /// The lye solution made beforehand that its lye is taken from, if it is.
+    pub stock: Option<Stock>,
     /// Acids, which take up alkali.
     pub acids: Vec<AcidShare>,
     /// Liquids in place of water.

@@ -9,7 +9,8 @@ use crate::units::{Mass, QuantityError, Volume, number};
 pub enum Rate {
     /// A share of the fats: 0.01 for `1 %`, `10 g/kg` or `0.16 oz/lb`.
     OfFats(f64),
-    /// A share of the water that the liquid is to provide: 0.5 for `50 % of water`.
+    /// A share of the water that the liquid is to provide, or beside so much water what is dissolved in it: 0.5 for `50 % of
+    /// water`.
     OfWater(f64),
     /// The same whatever the batch: `15 g`.
     Fixed(Mass),
@@ -21,8 +22,8 @@ pub enum Rate {
 
 impl Rate {
     /// What a recipe may write.
-    pub const FORMS: &'static str =
-        "a rate such as \"1 %\" (of the fats), \"10 g/kg\", \"1 tsp/lb\", \"15 g\" or, for a liquid, \"50 % of water\"";
+    pub const FORMS: &'static str = "a rate such as \"1 %\" (of the fats), \"10 g/kg\", \"1 tsp/lb\", \"15 g\" or, for a liquid and for salt in the \
+         water, \"50 % of water\"";
 
     /// A share of the same amount.
     ///

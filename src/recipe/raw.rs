@@ -40,6 +40,8 @@ pub struct RawRecipe {
     pub purity: Vec<Entry>,
     /// `water`: a table with one of three keys.
     pub water: Option<Node>,
+    /// `stock`: a table with the strength of lye solution made beforehand.
+    pub stock: Option<Node>,
     /// `[fats]`: percentages or masses by id.
     pub fats: Vec<Entry>,
     /// `[fats-after]`: rates of fats stirred in after saponification, by id.
@@ -166,6 +168,7 @@ impl RawRecipe {
         let alkali = reader.require("alkali", alkali, "alkali = \"NaOH\"");
         let purity = reader.table("purity").unwrap_or_default().to_vec();
         let water = reader.node("water").cloned();
+        let stock = reader.node("stock").cloned();
         let fats = reader.table("fats").map(<[Entry]>::to_vec);
         let fats_are_missing = fats.is_none();
         let fats = reader.require("fats", fats, "[fats] and below it  olive = 100").unwrap_or_default();
@@ -200,6 +203,7 @@ impl RawRecipe {
             alkali,
             purity,
             water,
+            stock,
             fats,
             late_fats,
             additives,

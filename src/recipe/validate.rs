@@ -3,7 +3,7 @@
 //! Layer 2. Gives a [`Recipe`] only when nothing stands in the way of computing it; then the findings of
 //! `rules/` look at what was computed.
 
-use super::{BatchSize, Defaults, Embed, FatShare, Places, RawRecipe, Recipe, WaterRule};
+use super::{AlkaliShare, BatchSize, Defaults, Embed, FatShare, Places, RawRecipe, Recipe, Stock, WaterRule};
 use crate::finding::{Finding, Severity, nearest};
 use crate::reader::{Entry, Node, NodeValue, Reader};
 use crate::show::Units;
@@ -32,6 +32,7 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
     }
     let alkalis = check.alkalis(raw, defaults);
     let water = check.water(raw, defaults);
+    let stock = check.stock(raw, alkalis.as_deref());
     let into = check.mould_poured_into(raw);
     let divide = check.divide(raw);
     let (trace, first) = (check.trace(raw.trace.as_ref()), check.first(raw.first.as_ref()));
@@ -47,6 +48,7 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
         superfat: place(raw.superfat_percent.as_ref().map(|it| &it.place)),
         water: place(raw.water.as_ref().map(|it| &it.place)),
         alkali: place(raw.alkali.as_ref().map(|it| &it.place)),
+        stock: place(raw.stock.as_ref().map(|it| &it.place)),
         purity: AlkaliKind::ALL
             .into_iter()
             .filter_map(|kind| {
@@ -85,6 +87,7 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
                 superfat_percent,
                 alkalis,
                 water,
+                stock,
                 acids: additives.acids,
                 liquids: additives.liquids,
                 extras: additives.extras,
@@ -299,6 +302,28 @@ impl Check<'_> {
             return defaults.water;
         };
         water_rule(node, &mut self.findings)
+    }
+
+    /// `stock`: the strength of lye solution made beforehand, of one alkali.
+    fn stock(&mut self, raw: &RawRecipe, alkalis: Option<&[AlkaliShare]>) -> Option<Stock> {
+        let node = raw.stock.as_ref()?;
+        let mut reader = Reader::new(node, "stock");
+        let strength = reader.number_between("lye-concentration", 1.0, 99.0);
+        let is_table = matches!(node.value, NodeValue::Table(_));
+        let strength = if is_table {
+            reader.require("lye-concentration", strength, "stock = { lye-concentration = 50 }")
+        } else {
+            strength
+        };
+        self.findings.extend(reader.finish());
+        if alkalis.is_some_and(|it| it.len() > 1) {
+            self.findings.push(Finding::stock_of_two_alkalis(node.place.clone()));
+        }
+        let percent = strength?.value;
+        let tolerance = self.tables.limits.stock_tolerance_percent;
+        let range = ((percent - tolerance).max(0.0), (percent + tolerance).min(100.0));
+        let [low, high] = [range.0, range.1].map(Percent::percent);
+        Some(Stock { strength: Percent::percent(percent), strength_range: (low, high) })
     }
 }
 

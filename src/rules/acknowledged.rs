@@ -34,7 +34,7 @@ pub const MAY_BE_MEANT: [&str; 24] = [
 ];
 
 /// The codes of errors that the rules know; no reason excuses them.
-pub const NEVER_MEANT: [&str; 13] = [
+pub const NEVER_MEANT: [&str; 16] = [
     "additives-over-layer",
     "amount-below-scale",
     "batch-over-mould",
@@ -46,6 +46,9 @@ pub const NEVER_MEANT: [&str; 13] = [
     "over-limit",
     "rate-above-highest",
     "solution-too-strong",
+    "stock-leaves-no-water",
+    "stock-too-strong",
+    "stock-too-weak",
     "superfat-below-zero",
     "time-too-short",
 ];

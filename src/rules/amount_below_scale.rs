@@ -49,6 +49,9 @@ fn name_if_wanted(ledger: &Ledger, figure: &Figure) -> Option<String> {
     match (figure.part, figure.key.kind) {
         // No water at all is right where liquids and acids bring it.
         (Part::Water, _) => (ledger.batch.water_in_others == Mass::ZERO).then(|| "water".to_owned()),
+        (Part::Stock, _) => Some("stock".to_owned()),
+        // The stock may bring all of the water.
+        (Part::FurtherWater, _) => None,
         (Part::Alkali(idx), _) => Some(ledger.batch.alkalis[idx].kind.formula().to_owned()),
         // A layer whose fats or lye cannot be weighed; one without room for batter has a finding of its own.
         (Part::Layer(layer_idx), _) if ledger.batch.layers[layer_idx].has_no_room => None,

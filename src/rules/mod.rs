@@ -37,6 +37,9 @@ mod salt_undissolved;
 mod sets_at_once;
 mod solution_too_strong;
 mod solution_unusual;
+mod stock_leaves_no_water;
+mod stock_too_strong;
+mod stock_too_weak;
 mod superfat_below_zero;
 mod superfat_unusual;
 mod superfat_worst_case;
@@ -61,7 +64,7 @@ use crate::units::TimeSpan;
 pub type Rule = fn(&Ledger, &Tables, &mut Vec<Finding>);
 
 /// All rules, in the order in which their findings are told.
-pub const ALL: [Rule; 37] = [
+pub const ALL: [Rule; 40] = [
     superfat_below_zero::check,
     additives_over_layer::check,
     superfat_unusual::check,
@@ -69,6 +72,9 @@ pub const ALL: [Rule; 37] = [
     layer_superfat_worst_case::check,
     solution_too_strong::check,
     solution_unusual::check,
+    stock_too_weak::check,
+    stock_too_strong::check,
+    stock_leaves_no_water::check,
     density_beyond_range::check,
     liquids_over_water::check,
     mass_out_of_range::check,

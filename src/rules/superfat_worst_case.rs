@@ -36,6 +36,7 @@ pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
                 format!("the reading of {} (a finer scale, a larger batch)", fats[fat_idx].name)
             }
             Input::AlkaliReading(kind) => format!("the reading of {} (a finer scale, a larger batch)", kind.formula()),
+            Input::StockStrength(_) => "the strength of the stock".to_owned(),
             Input::AcidReading(_) => "the reading of the acid (a finer scale, a larger batch)".to_owned(),
         };
         let place = ledger.recipe.places.superfat.clone();

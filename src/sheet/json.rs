@@ -90,7 +90,8 @@ pub(super) struct Printed {
 #[derive(Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 struct Amount {
-    /// `water`, `liquid`, `acid`, `alkali`, `fat`, `extra`, `layer-extra`, `late-fat`, `total-solution`, `total-fats` or
+    /// `water`, `liquid`, `acid`, `alkali`, with lye solution made beforehand `stock` and `further-water` in place of `alkali` and
+    /// `water`, `fat`, `extra`, `layer-extra`, `late-fat`, `total-solution`, `total-fats` or
     /// `total-batch`; of a recipe with layers blended one by one also `solution-left`, the lye solution that stays in the jug;
     /// of one whose batter is divided `total-batter`.
     part: &'static str,
@@ -235,6 +236,8 @@ fn part_and_id(part: Of, ledger: &Ledger) -> Option<(&'static str, &str)> {
     let batch = &ledger.batch;
     Some(match part {
         Of::Water => ("water", "water"),
+        Of::Stock => ("stock", "stock"),
+        Of::FurtherWater => ("further-water", "further-water"),
         Of::Liquid(idx) => ("liquid", &batch.liquids[idx].id),
         Of::Acid(idx) => ("acid", &batch.acids[idx].id),
         Of::Alkali(idx) => ("alkali", batch.alkalis[idx].kind.formula()),
@@ -292,11 +295,20 @@ fn outcome(ledger: &Ledger) -> Vec<Quantity> {
 }
 
 fn lye(ledger: &Ledger) -> Vec<Quantity> {
-    vec![
+    let stock = ledger.stock.zip(ledger.batch.stock);
+    let of_stock = stock.map(|(facts, it)| {
+        [
+            quantity("stock-lye-concentration", Some(it.strength.to_percent()), "%"),
+            quantity("stock-pure-alkali", Some(it.pure_percent), "%"),
+            quantity("stock-hottest-from-tap-water", facts.hottest_celsius[0], "°C"),
+        ]
+    });
+    let own = vec![
         quantity("pure-alkali", Some(ledger.batch.pure_concentration_percent), "%"),
         quantity("volume-when-poured", ledger.lye_volume.map(Volume::to_millilitres), "mL"),
         quantity("hottest-from-tap-water", ledger.hottest_celsius[0], "°C"),
-    ]
+    ];
+    own.into_iter().chain(of_stock.into_iter().flatten()).collect()
 }
 
 pub(super) fn grams(mass: Mass) -> Exact {
@@ -326,6 +338,7 @@ fn certainty(ledger: &Ledger, unit: ScaleUnit) -> Certainty {
             Input::Purity(kind) => format!("purity {}", kind.formula()),
             Input::FatReading(idx) => format!("reading {}", batch.fats[idx].id),
             Input::AlkaliReading(kind) => format!("reading {}", kind.formula()),
+            Input::StockStrength(kind) => format!("strength of the stock of {}", kind.formula()),
             Input::AcidReading(idx) => format!("reading {}", batch.acids[idx].id),
         },
         half_width: it.half_width_percent,

@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::Limits;
+use super::alkalis::{Rows, read_rows};
 use super::blends::{BlendPart, Component, ScentFacts, read_facts, read_parts};
 use super::value::{PublishedRange, Row, Source, read_choice, read_choices, read_count, read_ends, require_source};
 use crate::source::Located;
@@ -22,6 +23,8 @@ pub enum AdditiveKind {
         acidic_hydrogens: f64,
         /// Pure acid in what is weighed out; `None` where only the bottle can tell.
         strength: Option<Percent>,
+        /// What it becomes with lye, where the table knows.
+        salt: Option<AcidSalt>,
     },
     /// Takes the place of water.
     Liquid {
@@ -34,6 +37,17 @@ pub enum AdditiveKind {
     Extra,
     /// Several scents in fixed parts, which go in together.
     Blend(Vec<BlendPart>),
+}
+
+/// What an acid becomes with lye.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct AcidSalt {
+    /// What its salts are called, without the metal: citrate.
+    pub name: Arc<str>,
+    /// Moles of water of crystallisation in one mole of the acid as it is weighed.
+    pub water_in_acid: u32,
+    /// The same in one mole of its sodium salt as it is sold; `None` where that is sold without, or not at all.
+    pub water_in_salt: Option<u32>,
 }
 
 /// What an additive is known to do, for cautions and findings.
@@ -127,6 +141,9 @@ pub struct Additive {
     pub dissolves: Option<(f64, Source)>,
     /// What it makes of plain soap at its usual rate, about, and who says so.
     pub colour: Option<(Colour, Source)>,
+    /// How much of it stays dissolved once sodium hydroxide is in the water: percent of pure NaOH in NaOH and water, and g per
+    /// 100 g of water.
+    pub dissolves_in_lye: Option<Rows>,
     /// When it goes in.
     pub goes_into: GoesInto,
     /// What it is known to do.
@@ -187,6 +204,9 @@ pub(super) fn read_additive(
     let molar_mass = row.constant("molar-mass", (30.0, 1000.0), limits.molar_mass_tolerance);
     let acidic_hydrogens = row.last(|file| read_count(file, "acidic-hydrogens", 1.0, 6.0));
     let strength = row.value("strength-percent", (0.1, 100.0));
+    let salt = row.words("salt");
+    let water_in_acid = row.last(|file| read_count(file, "crystal-water", 0.0, 12.0));
+    let water_in_salt = row.last(|file| read_count(file, "salt-crystal-water", 1.0, 12.0));
     let water = row.value("water-percent", (1.0, 100.0));
     let fat_percent = row.value("fat-percent", (0.0, 100.0));
     let fat_id = row.words("fat");
@@ -196,6 +216,8 @@ pub(super) fn read_additive(
     let highest_rate_percent = row.value("highest-rate-percent", (0.0, 100.0));
     let dissolves = row.value("dissolves-g-per-100-g", (0.001, 1000.0));
     let colour = read_colour(row);
+    let dissolves_in_lye =
+        row.whole("dissolves-in-lye", |table| read_rows(table, id, "dissolves-in-lye", [(0.0, 60.0), (0.001, 1000.0)]));
     let goes_into = row.last(|file| read_choice(file, "goes-into", &GoesInto::ALL));
     let effects = row.last(|file| read_choices(file, "does", &Effect::ALL));
     let facts =
@@ -208,6 +230,11 @@ pub(super) fn read_additive(
             molar_mass: MolarMass::grams_per_mole(molar_mass.number),
             acidic_hydrogens: f64::from(acidic_hydrogens),
             strength: strength.map(|it| Percent::percent(it.number)),
+            salt: salt.map(|name| AcidSalt {
+                name: name.into(),
+                water_in_acid: water_in_acid.unwrap_or(0),
+                water_in_salt,
+            }),
         }),
         (Some(TypedKind::Acid), None, ..) => Err(("molar-mass", "molar-mass = { value = 90.08, source = \"...\" }")),
         (Some(TypedKind::Acid), _, None, _) => Err(("acidic-hydrogens", "acidic-hydrogens = 1")),
@@ -240,6 +267,7 @@ pub(super) fn read_additive(
         highest_rate_percent: highest_rate_percent.map(|it| (it.number, it.source)),
         dissolves: dissolves.map(|it| (it.number, it.source)),
         colour,
+        dissolves_in_lye,
         goes_into: goes_into.unwrap_or_default(),
         effects: effects.unwrap_or_default(),
         facts,

@@ -239,7 +239,7 @@ fn read_model<const N: usize>(
 
 /// Reads `rows = [[where, value], ...]` with its source; `None` if anything in the table was refused. `bounds` are the
 /// limits of both columns.
-fn read_rows(table: &mut Reader<'_>, id: &str, name: &str, bounds: [(f64, f64); 2]) -> Option<Rows> {
+pub(super) fn read_rows(table: &mut Reader<'_>, id: &str, name: &str, bounds: [(f64, f64); 2]) -> Option<Rows> {
     let wanted = "pairs of numbers such as [[0, 29.6], [10, 33.8]], the first of each rising";
     let mut pairs: Vec<(f64, f64)> = Vec::new();
     let list = table.list("rows");

@@ -22,6 +22,10 @@ pub struct Limits {
     pub tap_water_celsius: f64,
     /// How far a purity may lie from a single figure, percentage points.
     pub purity_tolerance_percent: f64,
+    /// Water for shreds of finished soap that are melted down again, percent of the shreds.
+    pub rebatch_water_percent: (f64, f64),
+    /// How far the strength of lye solution made beforehand may be off, in percentage points.
+    pub stock_tolerance_percent: f64,
     /// From here on the lye counts as strong.
     pub strong_lye_concentration_percent: f64,
     /// How far what was weighed may lie from the card, percent, before the number itself is taken for the slip.
@@ -259,6 +263,8 @@ pub(super) fn read_limits(rows: BTreeMap<String, Row<'_>>, findings: &mut Vec<Fi
         usual_lye_concentration_percent: rows.ends("usual-lye-concentration-percent"),
         tap_water_celsius: rows.value("tap-water-celsius", 0.0, 100.0),
         purity_tolerance_percent: rows.value("purity-tolerance-percent", 0.0, 100.0),
+        stock_tolerance_percent: rows.value("stock-tolerance-percent", 0.0, 10.0),
+        rebatch_water_percent: rows.ends("rebatch-water-percent"),
         strong_lye_concentration_percent: rows.value("strong-lye-concentration-percent", 0.0, 100.0),
         believable_misweighing_percent: rows.value("believable-misweighing-percent", 0.1, 100.0),
         highest_usual_superfat_percent: rows.value("highest-usual-superfat-percent", 0.0, 100.0),

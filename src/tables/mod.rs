@@ -18,7 +18,7 @@ mod prediction;
 mod value;
 
 pub use acids::{AcidGroup, FattyAcid};
-pub use additives::{Additive, AdditiveKind, Effect, GoesInto, Scent};
+pub use additives::{AcidSalt, Additive, AdditiveKind, Effect, GoesInto, Scent};
 pub use alkalis::{Alkali, AlkaliKind, HeatByDilution, Rows, Solubility, SolutionModel};
 pub use blends::{BlendPart, Component, ScentFacts, vanillin_percent_of};
 pub use fats::{Fat, FatKind, FatState, FattyAcids};

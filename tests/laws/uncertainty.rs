@@ -131,6 +131,8 @@ proptest! {
                     Input::SaponificationValue(idx) => draw[10 + idx],
                     Input::AcidReading(idx) => draw[20 + idx],
                     Input::AlkaliReading(kind) => draw[30 + usize::from(kind == AlkaliKind::KOH)],
+                    // These recipes take their lye from no stock: see `laws/stock.rs`.
+                    Input::StockStrength(_) => 0.0,
                     Input::Purity(kind) => draw[32 + usize::from(kind == AlkaliKind::KOH)],
                 });
                 prop_assert!(it.worst_percent <= drawn + 1e-9 && drawn <= it.best_percent + 1e-9);

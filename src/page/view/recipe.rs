@@ -120,6 +120,9 @@ pub(crate) fn recipe_view(key: String, print: Printer<'_>) -> RecipeView {
 /// A recipe whose liquids and acids bring all of the water has none to weigh out.
 fn is_needed(figure: &Figure, print: Printer<'_>) -> bool {
     let brings_nothing = print.ledger.batch.water_in_others == Mass::ZERO;
+    if figure.part == Part::FurtherWater {
+        return figure.amount.reading(ScaleUnit::Grams) > Some(0);
+    }
     figure.part != Part::Water || brings_nothing || figure.amount.reading(ScaleUnit::Grams) > Some(0)
 }
 
@@ -142,6 +145,8 @@ fn blend_total(it: &BlendAmount<'_>, print: Printer<'_>) -> Row {
 fn row(figure: &Figure, print: Printer<'_>) -> Row {
     let name = match figure.part {
         Part::Water => "Water".to_owned(),
+        Part::FurtherWater => "Further water".to_owned(),
+        Part::Stock => "Stock lye solution".to_owned(),
         Part::Alkali(idx) => alkali_name(print.ledger.batch.alkalis[idx].kind, print.tables),
         Part::InfusionOil(_) => format!("{} to start with", capitalised(figure.name.as_deref().unwrap_or_default())),
         _ => capitalised(figure.name.as_deref().unwrap_or_default()),
@@ -159,7 +164,8 @@ const DISPERSING: &str = "stir the powder into it beforehand";
 fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
     let (recipe, batch) = (&print.ledger.recipe, &print.ledger.batch);
     Some(match figure.part {
-        Part::Water => "cold, into the vessel for the lye solution".into(),
+        Part::Stock => stock_hint(print),
+        Part::FurtherWater | Part::Water => "cold, into the vessel for the lye solution".into(),
         Part::Liquid(_) => "in place of water, as cold as it can be".into(),
         Part::Acid(idx) if recipe.acids[idx].strength.to_percent() < 100.0 => {
             let strength = print.words(&Key::each(Kind::Strength, batch.acids[idx].id.clone()));
@@ -213,6 +219,20 @@ fn into_the_pot(fat_idx: usize, print: Printer<'_>) -> &'static str {
     } else {
         "into the pot"
     }
+}
+
+/// How strong the stock is, what it stands for, and how it is poured.
+fn stock_hint(print: Printer<'_>) -> String {
+    let strength = print.words_of(Kind::StockConcentration);
+    let lye = print.words(&print.ledger.alkali_key(0));
+    let kind = print.ledger.batch.alkalis[0].kind;
+    let alkali = print.tables.alkali(kind);
+    let is_diluted = print
+        .ledger
+        .weighed_out()
+        .any(|it| matches!(it.part, Part::Liquid(_)) || it.part == Part::FurtherWater && is_needed(it, print));
+    let how = if is_diluted { "slowly into the water" } else { "as it is" };
+    format!("{strength} lye, in place of {lye} of dry {} ({}): {how}", alkali.name, kind.formula())
 }
 
 /// The spoon measure of an additive, where its bulk density is known, and when it goes in.

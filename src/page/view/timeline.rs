@@ -134,6 +134,23 @@ fn mixing_words(print: Printer<'_>) -> String {
     }));
     let dissolved =
         all_of(in_vessel(|it| matches!(it.part, Part::Acid(_) | Part::Extra(_))).map(|it| amount_of(print, it)));
+    if print.ledger.batch.stock.is_some() {
+        let is_water = |it: &&Figure| matches!(it.part, Part::FurtherWater | Part::Liquid(_)) && is_there(it);
+        let water = print.ledger.weighed_out().filter(is_water).map(|it| match it.part {
+            Part::FurtherWater => format!("{} of water", print.words(&it.key)),
+            _ => amount_of(print, it),
+        });
+        let (water, stock) = (all_of(water), print.words_of(Kind::Stock));
+        return match (water.is_empty(), dissolved.is_empty()) {
+            (true, _) => format!("Weigh the lye solution: {stock} of the stock"),
+            (false, true) => format!("Mix the lye solution: {stock} of the stock slowly into {water}"),
+            (false, false) => {
+                format!(
+                    "Mix the lye solution: dissolve {dissolved} in {water}, then {stock} of the stock slowly into it"
+                )
+            }
+        };
+    }
     if water.is_empty() {
         // An acid that is watery brings all the water.
         return format!("Mix the lye solution: {lye} into {dissolved}, a little at a time");

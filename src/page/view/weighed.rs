@@ -42,7 +42,13 @@ pub(crate) struct WeighedView {
 pub(crate) fn part_named(ledger: &Ledger, name: &str) -> Result<WeighedPart, Option<String>> {
     let batch = &ledger.batch;
     let alkalis = batch.alkalis.iter().enumerate().map(|(idx, it)| (it.kind.formula(), WeighedPart::Alkali(idx)));
-    let lye = (batch.alkalis.len() == 1).then_some(("lye", WeighedPart::Alkali(0)));
+    // Of a recipe with a stock nobody weighs lye.
+    let alkalis = alkalis.filter(|_| batch.stock.is_none());
+    let lye = match (&batch.stock, &batch.alkalis[..]) {
+        (Some(_), _) => Some(("stock", WeighedPart::Stock)),
+        (None, [_]) => Some(("lye", WeighedPart::Alkali(0))),
+        (None, _) => None,
+    };
     let fats = batch.fats.iter().enumerate().map(|(idx, it)| (&*it.id, WeighedPart::Fat(idx)));
     let acids = batch.acids.iter().enumerate().map(|(idx, it)| (&*it.id, WeighedPart::Acid(idx)));
     let names: Vec<(&str, WeighedPart)> = lye.into_iter().chain(alkalis).chain(fats).chain(acids).collect();
@@ -78,6 +84,7 @@ pub(crate) fn weighed_view(print: Printer<'_>, found: &[(WeighedPart, Mass)], un
             WeighedPart::Fat(idx) => amount(main.weighed.fats[*idx], Scale::below),
             WeighedPart::Alkali(idx) => amount(main.weighed.alkalis[*idx], Scale::above),
             WeighedPart::Acid(idx) => amount(main.weighed.acids[*idx], Scale::below),
+            WeighedPart::Stock => amount(main.weighed.stock.map_or(0, |it| it.stock), Scale::above),
         },
     });
     let rows = rows.collect();
@@ -112,6 +119,12 @@ pub(crate) fn weighed_view(print: Printer<'_>, found: &[(WeighedPart, Mass)], un
                 joined_by_or(&fats)
             )]
         }
+        Remedy::MoreStock(stock, water) => vec![format!(
+            "To have the superfat of {stated} again it takes more lye solution: {} of the stock in {} of cold water, as warm as the \
+             first when it goes in. Soap with more superfat burns nobody, so it may also stay as it is.",
+            amount(*stock, Scale::below),
+            amount(*water, Scale::nearest)
+        )],
         Remedy::MoreLye(readings, water) => {
             let alkalis = readings.iter().enumerate().map(|(idx, reading)| {
                 format!("{} of {}", amount(*reading, Scale::below), name_of(WeighedPart::Alkali(idx), print))
@@ -148,7 +161,8 @@ pub(crate) fn weighed_view(print: Printer<'_>, found: &[(WeighedPart, Mass)], un
         ),
         Verdict::Doubtful | Verdict::LyeLeft => caution(
             "Once the batter has thickened, is divided or stands in the mould nothing can be mixed in evenly any more. Then \
-             nobody uses or washes with it: label it caustic, with what was weighed, and let your instructor judge it.",
+             nobody uses or washes with it: label it caustic, with what was weighed, and let your instructor judge it. Melting it \
+             down again makes it safe only together with the fat that is missing.",
         ),
     };
     WeighedView {
@@ -170,7 +184,7 @@ fn in_both_units(texts: &[String]) -> String {
     }
 }
 
-fn joined_by_or(names: &[String]) -> String {
+pub(super) fn joined_by_or(names: &[String]) -> String {
     match names {
         [first @ .., last] if !first.is_empty() => format!("{}, or {last}", first.join(", ")),
         names => names.join(""),
@@ -182,6 +196,7 @@ fn key_of(part: WeighedPart, ledger: &Ledger) -> Key {
         WeighedPart::Fat(idx) => Key::each(Kind::Fat, ledger.batch.fats[idx].id.clone()),
         WeighedPart::Alkali(idx) => ledger.alkali_key(idx),
         WeighedPart::Acid(idx) => Key::each(Kind::Additive, ledger.batch.acids[idx].id.clone()),
+        WeighedPart::Stock => Key::one(Kind::Stock),
     }
 }
 
@@ -194,5 +209,6 @@ fn name_of(part: WeighedPart, print: Printer<'_>) -> String {
             format!("{} ({})", print.tables.alkali(kind).name, kind.formula())
         }
         WeighedPart::Acid(idx) => batch.acids[idx].name.to_string(),
+        WeighedPart::Stock => "stock lye solution".to_owned(),
     }
 }

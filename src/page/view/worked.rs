@@ -5,10 +5,10 @@
 use serde::Serialize;
 
 use super::super::printer::Printer;
-use crate::batch::{Input, Weighed};
+use crate::batch::{AcidAmount, Input, Weighed};
 use crate::ledger::{Figure, Key, Kind, Part};
 use crate::recipe::WaterRule;
-use crate::show::{self, NO_BREAK, capitalised, percent_fixed, percent_to, short};
+use crate::show::{self, NO_BREAK, capitalised, listed, percent_fixed, percent_to, short};
 use crate::tables::AlkaliKind;
 use crate::units::{Mass, ScaleUnit};
 
@@ -83,6 +83,7 @@ pub(crate) fn worked_view(print: Printer<'_>) -> WorkedView {
     }
     steps.extend(alkali_steps(print));
     steps.push(water_step(print));
+    steps.extend(stock_step(print));
     steps.extend(print.ledger.shown().map(|it| scale_step(print, it)));
     steps.push(certainty_step(print));
     WorkedView { title: print.ledger.recipe.title.clone(), fats: fats.collect(), steps, sources: tables_cited(print) }
@@ -120,7 +121,30 @@ fn acid_step(print: Printer<'_>) -> Step {
         })
         .collect();
     lines.push(format!("{} + {} = {}", exact(Kind::KohAfterSuperfat), exact(Kind::KohForAcids), exact(Kind::KohInAll)));
+    for (acid, share) in ledger.batch.acids.iter().zip(&ledger.recipe.acids) {
+        lines.extend(share.salt.as_ref().map(|it| salt_line(acid, &it.name, print)));
+    }
     step("Add what the acid takes", lines, "An acid uses up alkali before the fat gets any, so its part is added.")
+}
+
+/// What an acid becomes with the lye that is added for it.
+fn salt_line(acid: &AcidAmount, salt: &str, print: Printer<'_>) -> String {
+    let key = |kind: Kind| Key::each(kind, acid.id.clone());
+    let metals = print.ledger.batch.alkalis.iter().map(|it| match it.kind {
+        AlkaliKind::NaOH => "sodium",
+        AlkaliKind::KOH => "potassium",
+    });
+    let salt = format!("{} {salt}", listed(metals));
+    let sold = if acid.salt_as_sold.is_some() {
+        format!("; as it is sold, with its water, {}", print.exact(&key(Kind::SaltAsSold)))
+    } else {
+        String::new()
+    };
+    let of_fats = print.mark(
+        &key(Kind::SaltOfFats),
+        percent_to((acid.salt.unwrap_or_default() / print.ledger.batch.total_fats) * 100.0, 2),
+    );
+    format!("{} becomes {} of {salt}, {of_fats} of the fats{sold}", acid.name, print.exact(&key(Kind::SaltFrom)))
 }
 
 /// How far the superfat may be off, in words.
@@ -144,6 +168,17 @@ fn certainty_step(print: Printer<'_>) -> Step {
             "the {formula} is taken to be {} to {} pure",
             print.each(Kind::PurityFrom, formula, short(low.to_percent(), 2)),
             print.each(Kind::PurityTo, formula, percent_to(high.to_percent(), 2))
+        ));
+    }
+    if print.ledger.batch.stock.is_some() {
+        let strength =
+            |kind: Kind| print.figure(&Key::one(kind)).and_then(|it| it.amount.percent(print.units().main()));
+        let [low, high] =
+            [Kind::StockConcentrationFrom, Kind::StockConcentrationTo].map(|it| (it, strength(it).unwrap_or_default()));
+        lines.push(format!(
+            "the stock is taken to be {} to {} lye",
+            print.one(low.0, short(low.1, 2)),
+            print.one(high.0, percent_to(high.1, 2))
         ));
     }
     let ranked = &print.ledger.certainty(print.units().main()).contributions;
@@ -173,7 +208,9 @@ fn input_words(input: Input, print: Printer<'_>) -> String {
         Input::SaponificationValue(fat_idx) => format!("the saponification value of {}", batch.fats[fat_idx].name),
         Input::Purity(kind) => format!("the purity of the {}", kind.formula()),
         Input::FatReading(fat_idx) => format!("the reading of {}", batch.fats[fat_idx].name),
+        Input::AlkaliReading(_) if batch.stock.is_some() => "the reading of the stock".into(),
         Input::AlkaliReading(kind) => format!("the reading of the {}", kind.formula()),
+        Input::StockStrength(_) => "the strength of the stock".into(),
         Input::AcidReading(acid_idx) => format!("the reading of {}", batch.acids[acid_idx].name),
     }
 }
@@ -285,16 +322,40 @@ fn water_step(print: Printer<'_>) -> Step {
     step("The water it goes into", lines, why)
 }
 
+/// Lye solution made beforehand, in place of the lye and a part of the water.
+fn stock_step(print: Printer<'_>) -> Option<Step> {
+    let ledger = print.ledger;
+    let stock = ledger.batch.stock.as_ref()?;
+    let exact = |kind: Kind| print.exact(&Key::one(kind));
+    let strength = print.one(Kind::StockConcentration, short(stock.strength.to_percent(), 2));
+    let lye = print.exact(&ledger.alkali_key(0));
+    let lines = vec![
+        format!("{lye} × 100 ÷ {strength} = {} of the stock", exact(Kind::Stock)),
+        format!("{} − {lye} = {} of water in it", exact(Kind::Stock), exact(Kind::WaterInStock)),
+        format!(
+            "{} − {} = {} of further water",
+            exact(Kind::Water),
+            exact(Kind::WaterInStock),
+            exact(Kind::FurtherWater)
+        ),
+    ];
+    let why = "Of 100 parts of the stock as many as its label says are lye, and the rest is water that need not be weighed \
+               again.";
+    Some(step("Take it from the stock", lines, why))
+}
+
 /// What a scale shows of everything in the lye but what is dissolved beside it.
 fn scale_step(print: Printer<'_>, weighed: &Weighed) -> Step {
     let scale = weighed.scale;
-    let figures = |is_wanted: fn(Part) -> bool| print.ledger.weighed_out().filter(move |it| is_wanted(it.part));
+    let ledger = print.ledger;
+    let figures = |is_wanted: fn(Part) -> bool| ledger.weighed_out().filter(move |it| is_wanted(it.part));
     let reading = |figure: &Figure| {
         let divisions = figure.amount.reading(scale.unit).unwrap_or_default();
         (divisions, print.mark(&figure.key, show::reading(scale, divisions)))
     };
     let mass = |figure: &Figure| figure.amount.mass().unwrap_or_default();
-    let alkalis = figures(|it| matches!(it, Part::Alkali(_))).zip(&print.ledger.batch.alkalis);
+    let alkalis = ledger.batch.alkalis.iter().enumerate();
+    let alkalis = alkalis.filter_map(|(idx, it)| Some((ledger.figure(&ledger.alkali_key(idx))?, it)));
     let mut lines: Vec<String> = alkalis
         .map(|(figure, alkali)| {
             let (divisions, reads) = reading(figure);
@@ -303,10 +364,24 @@ fn scale_step(print: Printer<'_>, weighed: &Weighed) -> Step {
             format!("{}: {exact}, rounded down, reads {reads}", alkali.kind.formula())
         })
         .collect();
-    lines.extend(figures(|it| matches!(it, Part::Water | Part::Liquid(_) | Part::Acid(_))).map(|figure| {
+    let water = ledger.figure(&Key::one(Kind::Water)).into_iter();
+    let others = figures(|it| matches!(it, Part::Liquid(_) | Part::Acid(_)));
+    lines.extend(water.chain(others).map(|figure| {
         let exact = print.mark(&figure.key, show::exact(mass(figure), scale.unit));
         format!("{}: {exact}, to the nearest, reads {}", figure.name.as_deref().unwrap_or("water"), reading(figure).1)
     }));
+    let of_stock = |kind: Kind| ledger.figure(&Key::one(kind)).map(|it| reading(it).1);
+    if let (Some(lye), Some(water), Some(stock), Some(further)) = (
+        ledger.figure(&ledger.alkali_key(0)).map(|it| reading(it).1),
+        of_stock(Kind::Water),
+        of_stock(Kind::Stock),
+        of_stock(Kind::FurtherWater),
+    ) {
+        let strength = ledger.batch.stock.map_or(100.0, |it| it.strength.to_percent());
+        let strength = print.one(Kind::StockConcentration, short(strength, 2));
+        lines.push(format!("stock: {lye} × 100 ÷ {strength}, rounded down, reads {stock}"));
+        lines.push(format!("further water: {lye} + {water} − {stock} = {further}"));
+    }
     let superfat = print.one(Kind::SuperfatAsWeighed, percent_to(weighed.superfat_percent, 2));
     lines.push(format!("superfat of the amounts as printed: {superfat}"));
     step(
