@@ -231,7 +231,7 @@ mod tests {
         // A divided batter stays fluid, and no part of it gets thinner than it was.
         let batter = "divide = \"batter\"\n";
         assert_eq!(stops(&recipe(batter, LAYERS)), [Emulsion, Medium, Thick, Light]);
-        assert_eq!(stops(&recipe(&format!("{batter}trace = \"medium\"\n"), &stated)), [Medium, Medium, Medium, Medium]);
+        assert_eq!(stops(&recipe(&format!("{batter}trace = \"medium\"\n"), LAYERS)), [Medium, Medium, Thick, Medium]);
     }
 
     #[test]
