@@ -139,8 +139,12 @@ impl Finding {
 
     /// What is to be left out of the print of the whole course is no page of it.
     pub fn nothing_to_leave_out(place: Place, name: &str, near: Option<&str>) -> Finding {
-        Finding::warning("nothing-to-leave-out", place, format!("no page of the course is `{name}`, or in a folder of that name"))
-            .label("no such page")
-            .nearest(near, "write it as SUMMARY.md does, or only its folder")
+        Finding::warning(
+            "nothing-to-leave-out",
+            place,
+            format!("no page of the course is `{name}`, or in a folder of that name"),
+        )
+        .label("no such page")
+        .nearest(near, "write it as SUMMARY.md does, or only its folder")
     }
 }

@@ -289,7 +289,8 @@ fn solid_fats(recipes: &[&Ledger], solid_below_iodine_value: f64) -> (String, St
         let late_fats = it.recipe.late_fats.iter().map(|it| &it.fat);
         it.recipe.fats.iter().map(|it| &it.fat).chain(late_fats)
     });
-    let (waxes, solid): (Vec<_>, Vec<_>) = fats.filter(|it| it.is_solid(solid_below_iodine_value)).partition(|it| it.kind == FatKind::Wax);
+    let (waxes, solid): (Vec<_>, Vec<_>) =
+        fats.filter(|it| it.is_solid(solid_below_iodine_value)).partition(|it| it.kind == FatKind::Wax);
     let names = |fats: Vec<&Arc<Fat>>| listed(fats.into_iter().map(|it| &*it.name));
     (names(solid), names(waxes))
 }

@@ -8,9 +8,7 @@ use super::value::{Row, read_value, require_source};
 use super::{AlkaliKind, FatKind};
 use crate::finding::{Finding, nearest};
 use crate::reader::NodeValue;
-use crate::units::{
-    Density, Length, MILLILITRES_PER_TEASPOON, MolarMass, Percent, TimeSpan, Volume,
-};
+use crate::units::{Density, Length, MILLILITRES_PER_TEASPOON, MolarMass, Percent, TimeSpan, Volume};
 
 /// A US fluid ounce is six teaspoons (NIST SP 811, Appendix B.8).
 const MILLILITRES_PER_FLUID_OUNCE: f64 = 6.0 * MILLILITRES_PER_TEASPOON;
@@ -209,7 +207,12 @@ impl<'a> LimitRows<'a> {
                         NodeValue::Number(it) if (1.0..=1e6).contains(&it) => volumes.push(it * unit_millilitres),
                         _ => {
                             let wanted = "numbers from 1 to 1 000 000";
-                            file.findings.push(Finding::wrong_type(size.place.clone(), "sizes", wanted, size.value.kind()));
+                            file.findings.push(Finding::wrong_type(
+                                size.place.clone(),
+                                "sizes",
+                                wanted,
+                                size.value.kind(),
+                            ));
                         }
                     }
                 }

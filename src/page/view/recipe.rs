@@ -207,7 +207,8 @@ fn layer_marks(print: Printer<'_>) -> Option<Fact> {
 fn bring_together(print: Printer<'_>) -> Vec<String> {
     let recipe = &print.ledger.recipe;
     let words = |kind: Kind| print.words_of(kind);
-    let lye = format!("the lye solution between {} and {}", words(Kind::LyeWhenPouredFrom), words(Kind::LyeWhenPouredTo));
+    let lye =
+        format!("the lye solution between {} and {}", words(Kind::LyeWhenPouredFrom), words(Kind::LyeWhenPouredTo));
     // Waxes and fatty acids set while other fats are still warm to the hand.
     let stays_clear = recipe.fats.iter().all(|it| it.fat.kind == FatKind::Triglyceride);
     let fats = if stays_clear {
