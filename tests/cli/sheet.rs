@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use crate::{PLAIN, demo_course, edit, kettlebook, small_course, stderr, stdout};
+use crate::{PLAIN, build, demo_course, edit, kettlebook, small_course, stderr, stdout, write};
 
 #[test]
 fn a_sheet_holds_what_the_card_and_the_cautions_say_and_a_mark_of_it() {
@@ -39,4 +39,36 @@ fn all_recipes_of_a_course_have_a_sheet_and_a_wrong_name_is_told() {
     assert_eq!(fs::read_dir(&sheets).expect("the sheets").count(), n_recipes);
     let output = kettlebook(&course, &["sheet", "quay-plane", "--to", &sheets]);
     assert!(!output.status.success() && stderr(&output).contains("did you mean `quay-plain`?"), "{}", stderr(&output));
+}
+
+#[test]
+fn a_card_leads_to_its_sheet_and_sheets_of_recipes_that_are_gone_go_too() {
+    let (_folder, course) = small_course("```kettle recipe\nuse = \"plain\"\n```\n", PLAIN);
+    let pages = build(&course);
+    let page = String::from_utf8_lossy(&pages["page.html"]).into_owned();
+    assert!(page.contains("href=\"sheets/plain.html\""), "{page}");
+    assert!(String::from_utf8_lossy(&pages["sheets/plain.html"]).contains("I weighed"));
+
+    // A file of the author's own stays, whatever it is called, and is never written over.
+    write(&course, "src/sheets/mine.html", "<p>Mine</p>\n");
+    fs::rename(course.join("recipes/plain.toml"), course.join("recipes/other.toml")).expect("the recipe is renamed");
+    edit(&course, "src/page.md", "plain", "other");
+    let pages = build(&course);
+    assert!(pages.contains_key("sheets/other.html") && !pages.contains_key("sheets/plain.html"));
+    assert_eq!(pages["sheets/mine.html"], b"<p>Mine</p>\n");
+    write(&course, "src/sheets/other.html", "<p>Mine too</p>\n");
+    let output = kettlebook(&course, &["build"]);
+    assert!(!output.status.success() && stderr(&output).contains("did not write"), "{}", stderr(&output));
+    assert_eq!(fs::read_to_string(course.join("src/sheets/other.html")).expect("the file"), "<p>Mine too</p>\n");
+}
+
+#[test]
+fn pages_left_out_of_the_print_of_the_course_are_marked_and_no_others() {
+    let (_folder, course) = small_course("# Page\n", PLAIN);
+    edit(&course, "book.toml", "[preprocessor.kettle]", "[preprocessor.kettle]\nleave-out-of-print = [\"teacher\"]");
+    write(&course, "src/SUMMARY.md", "# Summary\n\n- [Page](page.md)\n- [Plan](teacher/plan.md)\n");
+    write(&course, "src/teacher/plan.md", "# Plan\n");
+    let pages = build(&course);
+    let marks = |page: &str| String::from_utf8_lossy(&pages[page]).matches("class=\"kettle-left-out\"").count();
+    assert_eq!([marks("page.html"), marks("teacher/plan.html"), marks("print.html")], [0, 1, 1]);
 }
