@@ -34,7 +34,7 @@ pub(crate) struct Exercise {
 #[derive(Clone, Debug)]
 enum Wanted {
     /// Type a number.
-    Number(NumberWanted),
+    Number(Box<NumberWanted>),
     /// Choose one of several.
     Choice(Choices),
 }
@@ -147,7 +147,7 @@ impl Exercise {
                 }
                 Wanted::Choice(choices)
             }
-            None => Wanted::Number(NumberWanted::read(reader, body_was_read)),
+            None => Wanted::Number(Box::new(NumberWanted::read(reader, body_was_read))),
         };
         let changes = ChangesRead::read(reader, "with");
         let ask = ask.map(|it| WordsWithValues::read(it, &mut reader.findings));
