@@ -7,9 +7,8 @@ use std::sync::Arc;
 
 use super::Limits;
 use super::alkalis::{Rows, read_rows};
-use super::blends::{BlendPart, Component, ScentFacts, read_facts, read_parts};
+use super::blends::{BlendPart, Component, ScentFacts, TypedBlend, read_facts, read_parts};
 use super::value::{PublishedRange, Row, Source, read_choice, read_choices, read_count, read_ends, require_source};
-use crate::source::Located;
 use crate::units::{Colour, Density, MolarMass, Percent};
 
 /// What an additive does to the calculation.
@@ -196,7 +195,7 @@ pub(super) fn read_additive(
     row: &mut Row<'_>,
     limits: &Limits,
     components: &BTreeMap<String, Component>,
-    blends: &mut Vec<(String, Vec<(Located<String>, f64)>)>,
+    blends: &mut Vec<TypedBlend>,
 ) -> Option<Additive> {
     let id = row.id;
     let typed_kind = row.last(|file| read_choice(file, "kind", &KINDS));

@@ -22,6 +22,12 @@ pub struct BlendPart {
     pub fraction: f64,
 }
 
+/// The oils of a blend as typed, each with its parts.
+pub(super) type TypedParts = Vec<(Located<String>, f64)>;
+
+/// The id of a blend, and its oils as typed.
+pub(super) type TypedBlend = (String, TypedParts);
+
 /// What is known of a scent from its supplier's document.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ScentFacts {
@@ -89,7 +95,7 @@ pub(super) fn read_facts(row: &mut Row<'_>, components: &BTreeMap<String, Compon
 }
 
 /// The oils of a blend as typed, with their parts.
-pub(super) fn read_parts(row: &mut Row<'_>) -> Option<Vec<(Located<String>, f64)>> {
+pub(super) fn read_parts(row: &mut Row<'_>) -> Option<TypedParts> {
     row.last(|file| {
         let mut parts = Vec::new();
         for Entry { key, node } in file.table("parts")? {
@@ -119,7 +125,7 @@ fn number(
 /// Puts the rows of the oils into the blends, now that all rows are read. A blend one of whose oils is not known is refused.
 pub(super) fn mix(
     additives: &mut BTreeMap<String, Arc<Additive>>,
-    typed: Vec<(String, Vec<(Located<String>, f64)>)>,
+    typed: Vec<TypedBlend>,
     refused: &mut BTreeSet<(&'static str, String)>,
     findings: &mut Vec<Finding>,
 ) {
