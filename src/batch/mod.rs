@@ -10,12 +10,15 @@ mod amounts;
 mod as_weighed;
 mod bars;
 mod composition;
+mod dilution;
 mod heat;
 mod layers;
+mod pot;
 mod scaling;
 mod solubility;
 mod swap;
 mod timeline;
+mod titration;
 mod uncertainty;
 mod vessels;
 mod water;
@@ -31,12 +34,15 @@ pub use composition::{
     Comparison, Composition, FattyAcidShare, GroupShare, acids_of, composition, iodine_value_from_acids,
     mean_molar_mass, named_percent, sap_value_of,
 };
+pub use dilution::{Dilution, acid_for, anhydrous_soap, dilution};
 pub use heat::{HottestLye, heat_of_solution_joules_per_gram, hottest_lye, hottest_lye_of, lye_heat_capacity};
 pub use layers::split;
+pub use pot::{after_cooking, water_lost};
 pub use scaling::{fats_for_mould, fats_volume, lye_density, lye_volume};
 pub use solubility::{crystallises_below_celsius, strongest_solution_percent_at};
 pub use swap::{Swap, swap_fats};
 pub use timeline::{Action, BenchStep, LongStep, Timeline, is_cooked, timeline, wait_after};
+pub use titration::{FreeAlkali, Titration, free_alkali};
 pub use uncertainty::{Contribution, Input, SuperfatUncertainty, coarsest_scale, superfat_uncertainty};
 pub use vessels::{Vessels, vessel_for, vessels};
 pub use water::{WaterConventions, water_for};

@@ -262,7 +262,7 @@ impl Weighed {
 /// What goes in at trace is weighed in a cup of its own, on the finer scale where it is little.
 fn read_extra(scale: Scale, extra: &ExtraAmount) -> u64 {
     match extra.goes_into {
-        GoesInto::Trace => scale.nearest_small(extra.mass),
+        GoesInto::Trace | GoesInto::Cooked => scale.nearest_small(extra.mass),
         GoesInto::Water | GoesInto::Fats => scale.nearest(extra.mass),
     }
 }

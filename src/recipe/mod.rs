@@ -5,6 +5,7 @@
 //! recipes. `variant.rs` puts a recipe together with the one it is based on, before either file sees it.
 
 mod additives;
+mod after;
 mod alkalis;
 mod changes;
 mod layers;
@@ -17,6 +18,7 @@ mod variant;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+pub use after::{Dilute, Pot};
 pub(crate) use alkalis::read_purity;
 pub use changes::{Changes, ChangesRead, SUPERFAT_LIMITS_PERCENT};
 pub(crate) use layers::layer_key;
@@ -284,6 +286,10 @@ pub struct Recipe {
     pub extras: Vec<Extra>,
     /// Fats stirred in after saponification; no alkali is reckoned for them.
     pub late_fats: Vec<LateFat>,
+    /// What the pot takes from it while it is cooked.
+    pub pot: Option<Pot>,
+    /// The liquid that it is made into.
+    pub dilute: Option<Dilute>,
     /// How thick bars are cut along the mould's length.
     pub cut: Option<Length>,
     /// The mould that a batch of a given mass is poured into.

@@ -6,6 +6,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use super::after::{Dilute, Pot, read_dilute, read_pot};
 use super::{Rate, RecipeFile, SUPERFAT_LIMITS_PERCENT};
 use crate::finding::Finding;
 use crate::reader::{Entry, Node, NodeValue, Reader};
@@ -44,6 +45,10 @@ pub struct RawRecipe {
     pub late_fats: Vec<Entry>,
     /// `[[additives]]`
     pub additives: Vec<RawAdditive>,
+    /// `[pot]`: what the pot takes from a soap that is cooked.
+    pub pot: Option<Pot>,
+    /// `[dilute]`: the liquid that a paste is made into.
+    pub dilute: Option<Dilute>,
     /// `cut`
     pub cut: Option<Located<Length>>,
     /// `divide`: what is divided into layers.
@@ -142,6 +147,8 @@ impl RawRecipe {
         let fats_are_missing = fats.is_none();
         let fats = reader.require("fats", fats, "[fats] and below it  olive = 100").unwrap_or_default();
         let late_fats = reader.table("fats-after").unwrap_or_default().to_vec();
+        let pot = reader.node("pot").and_then(|it| read_pot(it, &mut findings));
+        let dilute = reader.node("dilute").and_then(|it| read_dilute(it, &mut findings));
         let cut = reader.length("cut");
         let additives = read_additives(reader.tables("additives").unwrap_or_default(), &mut findings);
         let divide = reader.text("divide");
@@ -167,6 +174,8 @@ impl RawRecipe {
             fats,
             late_fats,
             additives,
+            pot,
+            dilute,
             cut,
             divide,
             times,

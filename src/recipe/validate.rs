@@ -37,6 +37,7 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
     let layers = check.layers(raw, size.as_ref(), divide);
     let additives = check.additives(raw);
     let late_fats = check.late_fats(raw);
+    check.nothing_after_with_layers(raw);
     let place = |place: Option<&Place>| place.unwrap_or(&raw.place).clone();
     let places = Places {
         recipe: raw.place.clone(),
@@ -84,6 +85,8 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
                 liquids: additives.liquids,
                 extras: additives.extras,
                 late_fats,
+                pot: raw.pot.clone(),
+                dilute: raw.dilute.clone(),
                 cut: raw.cut.as_ref().map(|it| it.value),
                 into,
                 layers,

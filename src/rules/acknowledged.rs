@@ -6,18 +6,22 @@ use crate::finding::{Finding, Severity, nearest};
 use crate::recipe::RawAcknowledgement;
 
 /// The codes of the warnings and notes about a recipe, which may be acknowledged.
-pub const MAY_BE_MEANT: [&str; 21] = [
+pub const MAY_BE_MEANT: [&str; 25] = [
     "additive-below-scale",
     "batch-under-mould",
     "batter-sets-in-the-jug",
     "browns-a-white-layer",
     "cut-unusual",
     "cut-without-mould",
+    "dilution-sets-to-jelly",
+    "dilution-unusual",
+    "dilution-without-preservative",
     "heats-in-the-mould",
     "layer-on-set-surface",
     "layer-superfat-worst-case-below-zero",
     "limit-not-stated",
     "paste-without-time",
+    "preservative-unusual",
     "purity-not-stated",
     "purity-unusual",
     "quickeners-together",
@@ -31,12 +35,13 @@ pub const MAY_BE_MEANT: [&str; 21] = [
 ];
 
 /// The codes of errors that the rules know; no reason excuses them.
-pub const NEVER_MEANT: [&str; 12] = [
+pub const NEVER_MEANT: [&str; 13] = [
     "additives-over-layer",
     "amount-below-scale",
     "batch-over-mould",
     "cut-over-mould",
     "density-beyond-range",
+    "dilution-stronger-than-paste",
     "liquids-over-water",
     "mass-out-of-range",
     "over-limit",

@@ -16,6 +16,10 @@ mod cut_over_mould;
 mod cut_unusual;
 mod cut_without_mould;
 mod density_beyond_range;
+mod dilution_sets_to_jelly;
+mod dilution_stronger_than_paste;
+mod dilution_unusual;
+mod dilution_without_preservative;
 mod heats_in_the_mould;
 mod layer_on_set_surface;
 mod layer_superfat_worst_case;
@@ -25,6 +29,7 @@ mod mass_out_of_range;
 pub mod no_cautions;
 mod over_limit;
 mod paste_without_time;
+mod preservative_unusual;
 mod purity_not_stated;
 mod purity_unusual;
 mod quickeners_together;
@@ -57,7 +62,7 @@ use crate::units::{Mass, TimeSpan};
 pub type Rule = fn(&Ledger, &Tables, &mut Vec<Finding>);
 
 /// All rules, in the order in which their findings are told.
-pub const ALL: [Rule; 33] = [
+pub const ALL: [Rule; 38] = [
     superfat_below_zero::check,
     additives_over_layer::check,
     superfat_unusual::check,
@@ -89,6 +94,11 @@ pub const ALL: [Rule; 33] = [
     time_too_short::check,
     time_unusually_short::check,
     paste_without_time::check,
+    dilution_stronger_than_paste::check,
+    dilution_unusual::check,
+    dilution_sets_to_jelly::check,
+    dilution_without_preservative::check,
+    preservative_unusual::check,
     purity_not_stated::check,
     purity_unusual::check,
 ];

@@ -54,11 +54,13 @@ pub enum Effect {
     Hardens,
     /// Makes the bar lather less.
     LathersLess,
+    /// Stays as it is in hot lye, and brings no water: a liquid that is taken beside it.
+    Solvent,
 }
 
 impl Effect {
     /// All of them with what tables call them.
-    pub const ALL: [(&'static str, Effect); 10] = [
+    pub const ALL: [(&'static str, Effect); 11] = [
         ("thickens", Effect::Thickens),
         ("absorbs-water", Effect::AbsorbsWater),
         ("quickens", Effect::Quickens),
@@ -69,6 +71,7 @@ impl Effect {
         ("flammable", Effect::Flammable),
         ("hardens", Effect::Hardens),
         ("lathers-less", Effect::LathersLess),
+        ("solvent", Effect::Solvent),
     ];
 }
 
@@ -82,12 +85,18 @@ pub enum GoesInto {
     /// Into the batter at trace.
     #[default]
     Trace,
+    /// Into the soap when it is cooked.
+    Cooked,
 }
 
 impl GoesInto {
     /// All of them with what tables call them.
-    pub const ALL: [(&'static str, GoesInto); 3] =
-        [("water", GoesInto::Water), ("fats", GoesInto::Fats), ("trace", GoesInto::Trace)];
+    pub const ALL: [(&'static str, GoesInto); 4] = [
+        ("water", GoesInto::Water),
+        ("fats", GoesInto::Fats),
+        ("trace", GoesInto::Trace),
+        ("cooked", GoesInto::Cooked),
+    ];
 }
 
 /// The two kinds of scents.
@@ -170,7 +179,7 @@ pub(super) fn read_additive(row: &mut Row<'_>, limits: &Limits) -> Option<Additi
     let molar_mass = row.constant("molar-mass", (30.0, 1000.0), limits.molar_mass_tolerance);
     let acidic_hydrogens = row.last(|file| read_count(file, "acidic-hydrogens", 1.0, 6.0));
     let strength = row.value("strength-percent", (0.1, 100.0));
-    let water = row.value("water-percent", (1.0, 100.0));
+    let water = row.value("water-percent", (0.1, 100.0));
     let fat_percent = row.value("fat-percent", (0.0, 100.0));
     let fat_id = row.words("fat");
     let bulk_density = read_density(row, "bulk-density", limits.natural_bulk_density);

@@ -46,7 +46,10 @@ pub(crate) fn recipe_view(key: String, print: Printer<'_>) -> RecipeView {
     };
     let total = |name: &str, kind: Kind| Row { name: name.into(), hint: None, amount: print.amount(&Key::one(kind)) };
     let extra_rows =
-        rows(|it| matches!(it.part, Part::Extra(_) | Part::LayerExtra(..)) && it.goes_into != Some(Moment::Lye));
+        rows(|it| {
+            matches!(it.part, Part::Extra(_) | Part::LayerExtra(..))
+                && !matches!(it.goes_into, Some(Moment::Lye | Moment::Cooked))
+        });
     let fat_rows = rows(|it| matches!(it.part, Part::Fat(_)));
     let has_fats = fat_rows.len() > 1;
     let at_trace = [cautions_at(ledger, Step::Trace), cautions_at_layers(ledger)].concat();
@@ -61,7 +64,7 @@ pub(crate) fn recipe_view(key: String, print: Printer<'_>) -> RecipeView {
         },
         group("Fats", fat_rows, has_fats.then(|| total("Fats together", Kind::TotalFats))),
         Group { notes: additive_notes(print), cautions: with_extras, ..group("Additives", extra_rows, None) },
-        group("Stirred in when the soap is cooked", rows(|it| matches!(it.part, Part::LateFat(_))), None),
+        group("Stirred in when the soap is cooked", rows(|it| it.goes_into == Some(Moment::Cooked)), None),
     ];
     RecipeView {
         key,
@@ -124,6 +127,7 @@ fn with_spoons(key: &Key, goes_into: Option<Moment>, print: Printer<'_>) -> Stri
     let when = match goes_into {
         Some(Moment::Lye) => "into the water before the lye",
         Some(Moment::Fats) => "into the melted fats",
+        Some(Moment::Cooked) => "into the cooked soap",
         _ => "at trace",
     };
     match print.spoons(key) {
@@ -146,7 +150,7 @@ fn scales(print: Printer<'_>) -> Vec<Fact> {
     let small = of_each(Kind::SmallScaleStep);
     let mut weighed = print.ledger.weighed_out();
     let uses_it = weighed
-        .any(|it| matches!(it.part, Part::Extra(_) | Part::LayerExtra(..)) && it.goes_into == Some(Moment::Trace));
+        .any(|it| matches!(it.part, Part::Extra(_) | Part::LayerExtra(..)) && matches!(it.goes_into, Some(Moment::Trace | Moment::Cooked)));
     if uses_it && !small.is_empty() {
         facts.push(Fact::new("Small additives on one with steps of", small.join(" or ")));
     }

@@ -155,7 +155,7 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
         Action::Wait(it) => format!("{}: wait until it is firm but still tacky", name(it)),
         Action::Spritz(it) => format!("{}: mist with rubbing alcohol, away from any flame", name(it)),
         Action::Cook => "Cook, covered, stirring now and then".into(),
-        Action::StirInFats => format!("Stir in {}", names(print, |it| matches!(it.part, Part::LateFat(_)))),
+        Action::StirInFats => format!("Stir in {}", names(print, |it| it.goes_into == Some(Moment::Cooked))),
         Action::WashUp => "Cover the soap, label it, clean up".into(),
     }
 }
