@@ -137,3 +137,99 @@ pub fn dilution(recipe: &Recipe, batch: &Batch, tables: &Tables, paste: Option<M
 pub fn acid_for(paste: Mass, free_koh: Percent, koh_per_gram: f64) -> Mass {
     paste * (free_koh.to_fraction() / koh_per_gram)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::batch::compute;
+    use crate::recipe::{Defaults, RawRecipe, validate};
+    use crate::source::SourceFile;
+
+    fn recipe(lines: &str) -> (Recipe, Tables) {
+        let text = format!("title = \"Paste\"\nwater = {{ lye-concentration = 30 }}\n{lines}");
+        let tables = Tables::embedded();
+        let (raw, mut findings) = RawRecipe::read("paste", &SourceFile::new("recipes/paste.toml", text));
+        let (recipe, more) = validate(&raw, &tables, &Defaults::default());
+        findings.extend(more);
+        (recipe.unwrap_or_else(|| panic!("{findings:#?}")), tables)
+    }
+
+    /// By hand, from the definition of a saponification value: S mg of KOH for a gram of a triglyceride are S / 56105.65 mol, a
+    /// third as much glycerol of 92.09396 g/mol. So a gram of fat that is saponified whole gives
+    /// 1 + S / 1000 * (1 - 92.09396 / (3 * 56.10565)) g of potassium soap: 1.08520 g for olive oil at 188.
+    #[test]
+    fn soap_of_a_triglyceride_is_fat_and_alkali_less_glycerol() {
+        for (superfat, alkali, per_mole_of_koh) in
+            [(0.0, "KOH", 1.0), (4.0, "KOH", 1.0), (5.0, "NaOH", 39.99712 / 56.10565)]
+        {
+            let lines =
+                format!("batch = \"1 kg\"\nsuperfat = {superfat}\nalkali = \"{alkali}\"\n[fats]\nolive = 100\n");
+            let (recipe, tables) = recipe(&lines);
+            let batch = compute(&recipe, &tables);
+            let sap = recipe.fats[0].fat.sap_used.to_mg_koh_per_g();
+            let saponified = 1000.0 * (1.0 - superfat / 100.0);
+            let by_hand = saponified * (1.0 + sap / 1000.0 * (per_mole_of_koh - 92.09396 / (3.0 * 56.10565)));
+            let found = anhydrous_soap(&recipe, &batch, &tables).to_grams();
+            assert!((found - by_hand).abs() < 0.01, "{superfat} % {alkali}: {found} and {by_hand}");
+        }
+    }
+
+    /// By hand: commercial stearic acid at its middle, S = 203 mg KOH per g: 1 g of acid, 0.203 g of KOH, less
+    /// 0.203 / 56.10565 mol of water, 0.06518 g: 1.13782 g of soap.
+    #[test]
+    fn soap_of_a_free_acid_is_acid_and_alkali_less_water() {
+        let lines = "batch = \"1 kg\"\nsuperfat = 0\nalkali = \"KOH\"\ntimes = { cook = \"1 h\" }\n[fats]\nstearic-acid = 100\n";
+        let (recipe, tables) = recipe(lines);
+        let found = anhydrous_soap(&recipe, &compute(&recipe, &tables), &tables).to_grams();
+        assert!((found - 1137.82).abs() < 0.01, "{found}");
+    }
+
+    /// Citric acid takes alkali for itself, which makes no soap; and impurities of the alkali are none either.
+    #[test]
+    fn what_acids_take_up_and_what_alkali_is_sold_with_is_no_soap() {
+        let plain = "batch = \"1 kg\"\nsuperfat = 4\nalkali = \"KOH\"\n[fats]\nolive = 100\n";
+        let with_acid = "batch = \"1 kg\"\nsuperfat = 4\nalkali = \"KOH\"\npurity = { KOH = 90 }\n[fats]\nolive = 100\n\
+                         [[additives]]\nitem = \"citric-acid\"\nrate = \"2 %\"\n";
+        let soap = |lines: &str| {
+            let (recipe, tables) = recipe(lines);
+            anhydrous_soap(&recipe, &compute(&recipe, &tables), &tables).to_grams()
+        };
+        assert!((soap(plain) - soap(with_acid)).abs() < 1e-6);
+    }
+
+    #[test]
+    fn the_liquid_is_what_goes_into_it_and_has_the_soap_that_was_asked_for() {
+        for (lost, soap, preservative) in [(0.0, 25.0, 1.0), (12.0, 25.0, 1.0), (40.0, 40.0, 0.5), (0.0, 10.0, 0.0)] {
+            let preservative_line =
+                if preservative > 0.0 { format!("preservative = {preservative}\n") } else { String::new() };
+            let lines = format!(
+                "batch = \"1 kg\"\nsuperfat = 3\nalkali = \"KOH\"\npurity = {{ KOH = 90 }}\n[pot]\nwater-lost = {lost}\n\
+                 [dilute]\nsoap = {soap}\n{preservative_line}density = 1.03\n[fats]\nolive = 70\ncoconut = 30\n"
+            );
+            let (recipe, tables) = recipe(&lines);
+            let batch = compute(&recipe, &tables);
+            let it = dilution(&recipe, &batch, &tables, None).expect("it is diluted");
+            let sum = it.paste + it.water + it.preservative;
+            assert!((sum.to_grams() - it.liquid.to_grams()).abs() < 1e-9, "{it:?}");
+            assert!((it.soap / it.liquid * 100.0 - soap).abs() < 1e-9, "{it:?}");
+            assert!((it.preservative / it.liquid * 100.0 - preservative).abs() < 1e-9, "{it:?}");
+            let volume = it.volume.expect("its density is stated").to_millilitres();
+            assert!((volume * 1.03 - it.liquid.to_grams()).abs() < 1e-9, "{it:?}");
+            // A paste that lost more takes that much more water, and makes as much.
+            let drier = dilution(&recipe, &batch, &tables, Some(it.paste - Mass::grams(50.0))).expect("it is diluted");
+            assert!((drier.water.to_grams() - it.water.to_grams() - 50.0).abs() < 1e-9, "{drier:?}");
+            assert_eq!(drier.liquid, it.liquid);
+        }
+    }
+
+    /// The example of `acid_for`, and the same alkali taken up by 1 mole of lactic acid for each mole.
+    #[test]
+    fn an_acid_takes_up_the_alkali_of_its_hydrogens() {
+        let paste = Mass::grams(1000.0);
+        let citric = acid_for(paste, Percent::percent(0.2), 3.0 * 56.10565 / 192.1238);
+        assert!((citric.to_grams() - 2.2829).abs() < 0.0005, "{citric:?}");
+        let lactic = acid_for(paste, Percent::percent(0.2), 56.10565 / 90.07808);
+        assert!((lactic.to_grams() - 2.0 / 56.10565 * 90.07808).abs() < 1e-9, "{lactic:?}");
+        assert_eq!(acid_for(paste, Percent::percent(0.0), 1.0), Mass::ZERO);
+    }
+}

@@ -91,7 +91,9 @@ impl Finding {
     /// A paste that cannot weigh so much or so little.
     pub fn paste_mass_impossible(place: Place, grams: f64, (least, most): (f64, f64), units: Units) -> Finding {
         let [grams, least, most] = [grams, least, most].map(|it| mass_words(it, units));
-        let message = format!("a paste of {grams} cannot be all of this batch: it has {least} without any water, and {most} went in");
+        let message = format!(
+            "a paste of {grams} cannot be all of this batch: it has {least} without any water, and {most} went in"
+        );
         Finding::error("paste-mass-impossible", place, message)
             .label("part of the batch, or another one?")
             .help("weigh all of it with the pot, and take off the mass of the empty pot")

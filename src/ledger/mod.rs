@@ -19,9 +19,9 @@ pub use kind::{Kind, Of, Scope};
 use std::sync::Arc;
 
 use crate::batch::{
-    Bars, Batch, Composition, Dilution, ExtraAmount, Input, SuperfatUncertainty, Swap, Timeline, Vessels, Weighed, Yields, bars,
-    coarsest_scale, composition, compute, compute_for, crystallises_below_celsius, dilution, hottest_lye_of, lye_volume,
-    superfat_uncertainty, swap_fats, timeline, vessels, wait_after, yields,
+    Bars, Batch, Composition, Dilution, ExtraAmount, Input, SuperfatUncertainty, Swap, Timeline, Vessels, Weighed,
+    Yields, bars, coarsest_scale, composition, compute, compute_for, crystallises_below_celsius, dilution,
+    hottest_lye_of, lye_volume, superfat_uncertainty, swap_fats, timeline, vessels, wait_after, yields,
 };
 use crate::finding::StepCaution;
 use crate::recipe::{Extra, Recipe};

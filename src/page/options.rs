@@ -2,6 +2,7 @@
 //!
 //! Layer 6.
 
+use super::measured::{Diluted, Titrated};
 use super::practice::Exercise;
 use super::read::value_speaks_of_lye;
 use crate::finding::{Finding, nearest, without_echoes_of_a_line};
@@ -22,6 +23,10 @@ pub(super) enum View {
     Practice(Box<Exercise>),
     /// What was really weighed, by the names that the author gives it.
     Weighed(Vec<(Located<String>, Mass)>),
+    /// A paste made into a liquid, with what was measured of it.
+    Dilution(Box<Diluted>),
+    /// Free alkali by titration; `None` where something is missing.
+    Titration(Option<Box<Titrated>>),
     /// All fats, or fewer of them.
     Fats(Option<Only>),
     Glossary,
@@ -33,7 +38,7 @@ pub(super) enum View {
 type Make = fn(&mut Reader<'_>, bool) -> View;
 
 /// The names that a block may have.
-const VIEWS: [(&str, Make); 12] = [
+const VIEWS: [(&str, Make); 14] = [
     ("recipe", |_, _| View::Recipe),
     ("worked", |_, _| View::Worked),
     ("layers", |_, _| View::Layers),
@@ -45,6 +50,8 @@ const VIEWS: [(&str, Make); 12] = [
     ("compare", |_, _| View::Compare),
     ("practice", |body, was_read| View::Practice(Box::new(Exercise::read(body, was_read)))),
     ("weighed", |body, was_read| View::Weighed(read_weighed(body, was_read))),
+    ("dilution", |body, _| View::Dilution(Box::new(Diluted::read(body)))),
+    ("titration", |body, was_read| View::Titration(Titrated::read(body, was_read).map(Box::new))),
     ("glossary", |_, _| View::Glossary),
 ];
 
@@ -54,6 +61,8 @@ impl View {
     pub(super) fn shows_lye(&self) -> bool {
         match self {
             View::Recipe | View::Worked | View::Layers | View::Timeline | View::Compare | View::Weighed(_) => true,
+            // The paste is caustic until it was tested; and a titration begins with lye.
+            View::Dilution(_) | View::Titration(_) => true,
             // Whatever it was to be, most views do.
             View::Unknown => true,
             View::Practice(exercise) => exercise.expressions().any(|it| value_speaks_of_lye(&it.value)),

@@ -32,9 +32,7 @@ pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
     }
     for (_, extra, _) in extras_of(ledger) {
         // In cooked soap no lye is left that would heat it.
-        if extra.additive.goes_into != GoesInto::Cooked
-            && extra.additive.effects.contains(&Effect::Heats)
-        {
+        if extra.additive.goes_into != GoesInto::Cooked && extra.additive.effects.contains(&Effect::Heats) {
             heating.push((&*extra.additive.name, &extra.place));
         }
     }

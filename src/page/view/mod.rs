@@ -4,6 +4,7 @@
 //! `show/`.
 
 mod compare;
+mod dilution;
 mod fats;
 mod glossary;
 mod layers;
@@ -13,6 +14,7 @@ mod profile;
 mod recipe;
 mod safety;
 mod timeline;
+mod titration;
 mod weighed;
 mod worked;
 mod yields;
@@ -20,6 +22,7 @@ mod yields;
 use serde::Serialize;
 
 pub(crate) use compare::compare_view;
+pub(crate) use dilution::{AcidDose, dilution_view};
 pub(crate) use fats::fats_view;
 pub(crate) use glossary::glossary_view;
 pub(crate) use layers::{LayersView, layers_view};
@@ -29,6 +32,7 @@ pub(crate) use profile::profile_view;
 pub(crate) use recipe::{RecipeView, recipe_view};
 pub(crate) use safety::safety_view;
 pub(crate) use timeline::timeline_view;
+pub(crate) use titration::titration_view;
 pub(crate) use weighed::{part_named, weighed_view};
 pub(crate) use worked::{WorkedView, worked_view};
 pub(crate) use yields::yield_view;

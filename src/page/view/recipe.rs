@@ -45,11 +45,10 @@ pub(crate) fn recipe_view(key: String, print: Printer<'_>) -> RecipeView {
         figures.map(|it| row(it, print)).collect()
     };
     let total = |name: &str, kind: Kind| Row { name: name.into(), hint: None, amount: print.amount(&Key::one(kind)) };
-    let extra_rows =
-        rows(|it| {
-            matches!(it.part, Part::Extra(_) | Part::LayerExtra(..))
-                && !matches!(it.goes_into, Some(Moment::Lye | Moment::Cooked))
-        });
+    let extra_rows = rows(|it| {
+        matches!(it.part, Part::Extra(_) | Part::LayerExtra(..))
+            && !matches!(it.goes_into, Some(Moment::Lye | Moment::Cooked))
+    });
     let fat_rows = rows(|it| matches!(it.part, Part::Fat(_)));
     let has_fats = fat_rows.len() > 1;
     let at_trace = [cautions_at(ledger, Step::Trace), cautions_at_layers(ledger)].concat();
@@ -149,8 +148,10 @@ fn scales(print: Printer<'_>) -> Vec<Fact> {
     let mut facts = vec![Fact::new("Made for a scale with steps of", of_each(Kind::ScaleStep).join(" or "))];
     let small = of_each(Kind::SmallScaleStep);
     let mut weighed = print.ledger.weighed_out();
-    let uses_it = weighed
-        .any(|it| matches!(it.part, Part::Extra(_) | Part::LayerExtra(..)) && matches!(it.goes_into, Some(Moment::Trace | Moment::Cooked)));
+    let uses_it = weighed.any(|it| {
+        matches!(it.part, Part::Extra(_) | Part::LayerExtra(..))
+            && matches!(it.goes_into, Some(Moment::Trace | Moment::Cooked))
+    });
     if uses_it && !small.is_empty() {
         facts.push(Fact::new("Small additives on one with steps of", small.join(" or ")));
     }
