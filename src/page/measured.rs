@@ -119,7 +119,7 @@ impl Titrated {
             sample: sample?.value,
             acid: acid?,
             moles_per_litre: moles_per_litre?.value,
-            acidic_hydrogens: hydrogens?.value.round(),
+            acidic_hydrogens: hydrogens?.value,
         })
     }
 
