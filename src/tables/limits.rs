@@ -105,6 +105,8 @@ pub struct Limits {
     pub burette_division: Volume,
     /// Free caustic alkali in a bar, percent: mild up to the first, set aside above the second.
     pub free_alkali_in_bar_percent: (f64, f64),
+    /// How far the ends of a titrated purity may lie apart, percentage points.
+    pub widest_purity_percent: f64,
     /// More free alkali in a bar than this, percent, is taken for a slip.
     pub believable_free_alkali_percent: f64,
     /// How long steps take where the recipe does not say, shortest and longest, in the order of [`TIME_KEYS`].
@@ -250,6 +252,7 @@ pub(super) fn read_limits(rows: BTreeMap<String, Row<'_>>, findings: &mut Vec<Fi
         neutralising_acid: rows.percent("neutralising-acid-percent", 1.0, 50.0),
         burette_division: Volume::millilitres(rows.value("burette-division-ml", 0.001, 5.0)),
         free_alkali_in_bar_percent: rows.ends("free-alkali-in-bar-percent"),
+        widest_purity_percent: rows.value("widest-purity-percent", 0.1, 50.0),
         believable_free_alkali_percent: rows.value("believable-free-alkali-percent", 0.1, 100.0),
         times: TIME_KEYS.map(|key| rows.times(&format!("{key}-minutes"))),
     };

@@ -149,10 +149,11 @@ fn neutralising(print: Printer<'_>, acid: &AcidDose, water: Mass, read: Read) ->
             "Stir in half of it, which holds {half} of the acid, and cook on for a quarter of an hour. Titrate again. Go on with \
              the other half only if alkali is still found, and never beyond {all} in all."
         ),
-        format!(
-            "{} too much splits the soap: the liquid turns milky and fat floats on it.",
-            if acid.strength.is_some() { "Acid" } else { "Fatty acid" }
-        ),
+        if acid.strength.is_some() {
+            "Too much of it splits the soap: the liquid turns milky and fat floats on it.".to_owned()
+        } else {
+            "Too much of it leaves the liquid milky.".to_owned()
+        },
     ]
 }
 

@@ -11,7 +11,7 @@ use crate::finding::Step;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
 use crate::recipe::{BatchSize, Divide};
 use crate::show::{self, capitalised, listed};
-use crate::tables::MouldShape;
+use crate::tables::{Effect, MouldShape};
 use crate::units::{Mass, ScaleUnit};
 
 /// Things that are weighed out together.
@@ -96,6 +96,9 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
     let (recipe, batch) = (&print.ledger.recipe, &print.ledger.batch);
     Some(match figure.part {
         Part::Water => "cold, into the vessel for the lye solution".into(),
+        Part::Liquid(idx) if recipe.liquids[idx].effects.contains(&Effect::Solvent) => {
+            "no water is counted in it; in when the lye solution is clear".into()
+        }
         Part::Liquid(_) => "in place of water, as cold as it can be".into(),
         Part::Acid(idx) if recipe.acids[idx].strength.to_percent() < 100.0 => {
             let strength = print.words(&Key::each(Kind::Strength, batch.acids[idx].id.clone()));

@@ -172,6 +172,13 @@ fn lye_words(
     } else {
         "As it is sold."
     };
+    if high - low > limits.widest_purity_percent {
+        let next =
+            "That is too wide a range for a recipe: weigh a larger sample, or use a finer balance, and titrate again.";
+        return ("This titration is not sharp enough.", true, next.to_owned());
+    }
+    // The middle is what amounts are reckoned with. It is never lower than what was read, or there would be too much lye.
+    let low = low.max(2.0 * found.min(high) - high);
     let next = format!(
         "In a recipe that uses this container:  purity = {{ {} = {{ low = {}, high = {} }} }}  Take a second sample from another \
          place first, and do it again with each new container.",
@@ -179,7 +186,7 @@ fn lye_words(
         stated(low),
         stated(high)
     );
-    (verdict, true, next)
+    (verdict, is_weak, next)
 }
 
 fn cautions(of: Sample) -> Vec<&'static str> {

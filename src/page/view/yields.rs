@@ -25,7 +25,8 @@ pub(crate) fn yield_view(print: Printer<'_>) -> YieldView {
         print.words_of(Kind::TotalBatch),
     )];
     if print.ledger.recipe.pot.is_some() {
-        let label = format!("In the mould, with {} of the water gone as steam", print.words_of(Kind::PotLossPercent));
+        let label =
+            format!("When it is cooked, with {} of the water gone as steam", print.words_of(Kind::PotLossPercent));
         facts.push(Fact::new(label, about(Kind::PotAfter)));
     }
     if let Some(bars) = &bars {
