@@ -115,7 +115,11 @@ pub(crate) fn titration_view(
                     format!(
                         "{again}. If it is no less then, set the batch aside, labelled caustic, and let your instructor judge \
                          it{}.",
-                        if is_bar { "" } else { "; the block `dilution` reckons the acid for a trace" }
+                        if is_bar {
+                            ""
+                        } else {
+                            "; a trace may be taken up with an acid, as your instructor reckons it"
+                        }
                     ),
                 )
             }
