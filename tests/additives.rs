@@ -117,6 +117,7 @@ fn a_fragrance_oil_without_vanillin_does_not_brown_and_any_scent_with_some_does(
             vanillin_percent: vanillin,
             blend: None,
             place: Extract::whole(&place).place(0..1),
+            is_dispersed: false,
             disperses: None,
         };
         assert_eq!(extra.browns(), browns, "{id} {vanillin:?}");

@@ -10,15 +10,18 @@ mod amounts;
 mod as_weighed;
 mod bars;
 mod composition;
+mod dilution;
 mod heat;
 mod infusions;
 mod layers;
+mod pot;
 mod rebatch;
 mod scaling;
 mod solubility;
 mod stock;
 mod swap;
 mod timeline;
+mod titration;
 mod trace;
 mod uncertainty;
 mod vessels;
@@ -37,15 +40,18 @@ pub use composition::{
     Comparison, Composition, FattyAcidShare, GroupShare, acids_of, composition, iodine_value_from_acids,
     mean_molar_mass, named_percent, sap_value_of,
 };
+pub use dilution::{Dilution, acid_for, anhydrous_soap, dilution};
 pub use heat::{HottestLye, heat_of_solution_joules_per_gram, hottest_lye, hottest_lye_of, lye_heat_capacity};
 pub use infusions::{InfusionAmount, infusion_of};
 pub use layers::split;
+pub use pot::{after_cooking, water_lost};
 pub use rebatch::{Rebatch, rebatch};
 pub use scaling::{fats_for_mould, fats_volume, lye_density, lye_volume};
 pub use solubility::{crystallises_below_celsius, dissolves_in_lye, strongest_solution_percent_at};
 pub use stock::{Jug, StockAmount, StockReading, hottest_stock, stock_crystallises_below_celsius, stock_vessel};
 pub use swap::{Swap, swap_fats};
 pub use timeline::{Action, BenchStep, LongStep, Timeline, is_cooked, timeline};
+pub use titration::{FreeAlkali, Titration, free_alkali};
 pub use trace::{
     batter_fluid, divides_batter, first_stop, is_wetted, sets_by_its_powder, stirs_in, stop_at, wait_after,
 };

@@ -2,7 +2,7 @@
 //!
 //! Layer 3. Volumes are taken to add up: fats and lye shrink a little as they react, which the fill height forgives.
 
-use super::{Batch, ExtraAmount, compute_for};
+use super::{Batch, ExtraAmount, compute_for, water_lost};
 use crate::recipe::Recipe;
 use crate::tables::{Fat, Mould, Tables};
 use crate::units::{Density, Mass, Volume};
@@ -151,7 +151,8 @@ pub(super) fn batch_volume(recipe: &Recipe, batch: &Batch, tables: &Tables) -> (
         + late_fats.sum::<f64>()
         + lye.to_grams() / density.to_grams_per_millilitre()
         + extras_volume(&batch.extras, tables)
-        + solids.to_grams() / limits.water_density.to_grams_per_millilitre();
+        + solids.to_grams() / limits.water_density.to_grams_per_millilitre()
+        - water_lost(recipe, batch).to_grams() / limits.water_density.to_grams_per_millilitre();
     (Volume::millilitres(volume), in_range)
 }
 

@@ -5,7 +5,7 @@
 use super::Batch;
 use super::trace::{divides_batter, first_stop, is_wetted, steps_on, stirs_in, stop_at, wait_after};
 use crate::recipe::{Divide, First, Recipe, Swirl, Trace};
-use crate::tables::{AlkaliKind, TIME_KEYS, Tables};
+use crate::tables::{AlkaliKind, GoesInto, TIME_KEYS, Tables};
 use crate::units::TimeSpan;
 
 /// Something done at the bench.
@@ -39,7 +39,7 @@ pub enum Action {
     Spritz(usize),
     /// Cooking the batter.
     Cook,
-    /// Stirring in the fats that come after saponification.
+    /// Stirring in the fats and whatever else comes after saponification.
     StirInFats,
     /// Covering, cleaning and washing up.
     WashUp,
@@ -127,7 +127,7 @@ pub fn timeline(recipe: &Recipe, batch: &Batch, tables: &Tables) -> Timeline {
     if is_cooked(recipe) {
         plan.step(Action::Cook, "cook", true);
     }
-    if !recipe.late_fats.is_empty() {
+    if !recipe.late_fats.is_empty() || has_late_additives(recipe) {
         plan.step(Action::StirInFats, "additives", true);
     }
     if n_layers == 0 {
@@ -152,10 +152,15 @@ pub fn timeline(recipe: &Recipe, batch: &Batch, tables: &Tables) -> Timeline {
     Timeline { bench_length: TimeSpan::minutes(plan.now), bench: plan.bench, mould, cure }
 }
 
-/// Whether the soap is cooked: when the recipe says so, or stirs in a fat after saponification.
+/// Whether the soap is cooked: when the recipe says so, loses water in the pot, or stirs in something after saponification.
 #[must_use]
 pub fn is_cooked(recipe: &Recipe) -> bool {
-    recipe.times.contains_key("cook") || !recipe.late_fats.is_empty()
+    let loses_water = recipe.pot.is_some();
+    recipe.times.contains_key("cook") || loses_water || !recipe.late_fats.is_empty() || has_late_additives(recipe)
+}
+
+fn has_late_additives(recipe: &Recipe) -> bool {
+    recipe.extras.iter().any(|it| it.additive.goes_into == GoesInto::Cooked)
 }
 
 struct Plan<'a> {

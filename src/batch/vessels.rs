@@ -3,7 +3,7 @@
 //! Layer 3. Head room is a limit of the tables: common practice.
 
 use super::timeline::is_cooked;
-use super::{Batch, fats_volume, lye_volume};
+use super::{Batch, fats_volume, lye_volume, water_lost};
 use crate::recipe::Recipe;
 use crate::tables::Tables;
 use crate::units::{Percent, Volume};
@@ -85,7 +85,13 @@ pub fn vessels(recipe: &Recipe, batch: &Batch, tables: &Tables) -> Vessels {
     let lye_fill = if recipe.liquids.is_empty() { fill } else { limits.foaming_vessel_fill };
     let pot_fill = if is_cooked(recipe) { limits.foaming_vessel_fill } else { fill };
     let each_on_its_own = !batch.layers.is_empty() && !recipe.divide.is_of_batter();
-    let in_pot = if each_on_its_own { fats_volume(recipe, batch, tables) } else { batch.volume };
+    let in_pot = if each_on_its_own {
+        fats_volume(recipe, batch, tables)
+    } else {
+        // The water that leaves the pot has been in it.
+        let lost = water_lost(recipe, batch).to_grams() / limits.water_density.to_grams_per_millilitre();
+        Volume::millilitres(batch.volume.to_millilitres() + lost)
+    };
     Vessels {
         lye: lye_volume(batch, limits.pouring_temperature_celsius, tables).map(|it| vessel_for(it, lye_fill)),
         pot: vessel_for(in_pot, pot_fill),

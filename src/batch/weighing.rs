@@ -290,7 +290,7 @@ fn read_extras(scale: Scale, extras: &[ExtraAmount]) -> Vec<u64> {
     let cups = extras.chunk_by(together).map(|cup| {
         let masses: Vec<f64> = cup.iter().map(|it| it.mass.to_grams()).collect();
         let whole: Mass = cup.iter().map(|it| it.mass).sum();
-        let is_small = cup.iter().any(|it| it.goes_into == GoesInto::Trace);
+        let is_small = cup.iter().any(|it| matches!(it.goes_into, GoesInto::Trace | GoesInto::Cooked));
         let scale = if is_small { scale.for_small(whole) } else { scale };
         match &masses[..] {
             [_] => vec![scale.nearest(whole)],

@@ -6,7 +6,8 @@
 //!
 //! Symbols: M, molar mass (g/mol); n, amount of substance (mol).
 
-use super::Batch;
+use super::pot::late_water;
+use super::{Batch, after_cooking, water_lost};
 use crate::recipe::Recipe;
 use crate::tables::{FatKind, Tables};
 use crate::units::{Length, Mass, Percent};
@@ -125,7 +126,7 @@ pub fn cut(length: Length, thickness: Length, kerf: Length, ends: Length) -> Cut
 pub struct Yields {
     /// Glycerol set free, all of which stays in the soap.
     pub glycerol: Mass,
-    /// Everything poured.
+    /// Everything poured: of a soap that is cooked, less the water that left the pot.
     pub poured: Mass,
     /// Water in it: what was weighed in whatever form, and what the neutralisation of acids forms.
     pub water: Mass,
@@ -183,12 +184,14 @@ pub fn yields(recipe: &Recipe, batch: &Batch, tables: &Tables, moisture: Percent
     let triglyceride_moles = moles(triglycerides * saponified);
     let wax_moles = moles(waxes * saponified);
 
-    let poured = batch.poured();
+    let lost = water_lost(recipe, batch);
+    let poured = after_cooking(recipe, batch);
     let neutralised = moles(by_free_acids + batch.koh_for_acids);
     let water_grams_per_mole = tables.limits.water_molar_mass.to_grams_per_mole();
     let dispersing: Mass = batch.all_extras().map(|it| it.water).sum();
-    let water =
-        batch.plain_water + batch.water_in_others + dispersing + Mass::grams(neutralised * water_grams_per_mole);
+    let water = batch.plain_water + batch.water_in_others + dispersing - lost
+        + late_water(recipe, batch)
+        + Mass::grams(neutralised * water_grams_per_mole);
     let cured = cured_mass(poured, poured - water, moisture);
     let fats = batch.total_fats + batch.total_late_fats() + batch.all_extras().map(|it| it.fat).sum();
     let fatty_matter = fats - Mass::grams(triglyceride_moles / 3.0 * tables.limits.glycerol_residue_grams_per_mole())

@@ -4,6 +4,7 @@
 //! course. A message is one lowercase phrase in the instructor's words, clear when it is all that is shown; the label
 //! says what the marked spot is; the help says what to do next. How findings are printed is up to `report/`.
 
+mod after;
 mod computed;
 mod course;
 mod doses;

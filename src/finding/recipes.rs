@@ -239,10 +239,21 @@ impl Finding {
         Finding::error(
             "goes-into-of-liquid",
             place,
-            format!("`{name}` is part of the water for the lye, whenever it is added"),
+            format!("`{name}` is part of the water for the lye, and goes into that"),
         )
         .label("cannot be chosen")
-        .help("take this key away")
+        .help("take this key away; a liquid that is stirred into cooked soap says  goes-into = \"cooked\"")
+    }
+
+    /// What happens to cooked soap, asked of one that is poured in layers.
+    pub fn after_with_layers(place: Place, what: &str) -> Finding {
+        Finding::error(
+            "after-with-layers",
+            place,
+            format!("{what} belongs to soap that is cooked in one pot, and this one has layers"),
+        )
+        .label("of which layer?")
+        .help("take it away, or take [[layers]] away")
     }
 
     /// A share of the water for something that is no liquid.

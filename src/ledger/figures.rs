@@ -26,6 +26,8 @@ pub(super) fn of(ledger: &Ledger, tables: &Tables) -> Vec<Figure> {
     list.when_poured(tables);
     list.times();
     list.outcome();
+    list.pot();
+    list.dilution();
     list.acids();
     list.figures
 }
@@ -41,6 +43,7 @@ fn moment_of(goes_into: GoesInto) -> Moment {
         GoesInto::Water => Moment::Lye,
         GoesInto::Fats => Moment::Fats,
         GoesInto::Trace => Moment::Trace,
+        GoesInto::Cooked => Moment::Cooked,
     }
 }
 
@@ -148,7 +151,7 @@ impl List<'_> {
             let key = Key::each(Kind::Fat, it.id.clone());
             self.add(key, Part::Fat(idx), Some(&it.name), amount, Some(Moment::Fats), &recipe.places.fats[idx]);
         }
-        self.extras(|it| it != GoesInto::Water);
+        self.extras(|it| !matches!(it, GoesInto::Water | GoesInto::Cooked));
         for (layer_idx, (layer, typed)) in batch.layers.iter().zip(&recipe.layers).enumerate() {
             for (idx, (it, typed)) in layer.extras.iter().zip(&typed.extras).enumerate() {
                 let amount = self.weighed(it.mass, |weighed| weighed.layers[layer_idx].extras[idx]);
@@ -163,6 +166,7 @@ impl List<'_> {
             let place = &recipe.places.late_fats[idx];
             self.add(key, Part::LateFat(idx), Some(&it.name), amount, Some(Moment::Cooked), place);
         }
+        self.extras(|it| it == GoesInto::Cooked);
     }
 
     fn totals(&mut self) {

@@ -367,6 +367,33 @@ kinds! {
     Glycerol Recipe "glycerol" One Free;
     /// Total fatty matter of the cured soap.
     FattyMatter Recipe "fatty_matter" One Free;
+    // The pot, and the liquid that a paste is made into.
+    /// Water that leaves the pot.
+    PotLoss Recipe "pot.water_lost" One Free;
+    /// The same in percent of the water.
+    PotLossPercent Recipe "pot.water_lost_percent" One Free;
+    /// What is left in the pot.
+    PotAfter Recipe "pot.after_cooking" One Holds;
+    /// The paste that is diluted.
+    DilutionPaste Recipe "dilution.paste" One Holds;
+    /// Water to add to it.
+    DilutionWater Recipe "dilution.water" One Free;
+    /// Preservative in the liquid.
+    DilutionPreservative Recipe "dilution.preservative" One Free;
+    /// The finished liquid.
+    DilutionLiquid Recipe "dilution.liquid" One Free;
+    /// Soap in it, without any water.
+    DilutionSoap Recipe "dilution.soap" One Free;
+    /// The same in percent of the liquid.
+    DilutionSoapPercent Recipe "dilution.soap_percent" One Free;
+    /// Preservative in percent of the liquid.
+    DilutionPreservativePercent Recipe "dilution.preservative_percent" One Free;
+    /// Soap in percent of the paste.
+    DilutionSoapInPaste Recipe "dilution.soap_in_paste" One Free;
+    /// Parts of water to one of paste.
+    DilutionWaterPerPaste Recipe "dilution.water_per_paste" One Free;
+    /// The volume of the liquid, by its stated density.
+    DilutionVolume Recipe "dilution.volume" One Free;
     // Fatty acids.
     /// A fatty acid's share.
     FattyAcid Recipe "fatty_acids" FattyAcid Free;

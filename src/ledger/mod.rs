@@ -5,6 +5,7 @@
 //! are given by `page/`. To add a figure, give it a row in `kind.rs` and put it into a list: `figures.rs` has
 //! what is weighed and how it came about, `outcome.rs` what comes of it.
 
+mod after;
 mod amount;
 mod blends;
 mod figures;
@@ -20,10 +21,10 @@ pub use kind::{Kind, Of, Scope};
 use std::sync::Arc;
 
 use crate::batch::{
-    Bars, Batch, Composition, ExtraAmount, Input, SuperfatUncertainty, Swap, Timeline, Vessels, Weighed, Yields, bars,
-    coarsest_scale, composition, compute, compute_for, crystallises_below_celsius, hottest_lye_of, hottest_stock,
-    lye_volume, stock_crystallises_below_celsius, superfat_uncertainty, swap_fats, timeline, vessels, wait_after,
-    yields,
+    Bars, Batch, Composition, Dilution, ExtraAmount, Input, SuperfatUncertainty, Swap, Timeline, Vessels, Weighed,
+    Yields, bars, coarsest_scale, composition, compute, compute_for, crystallises_below_celsius, dilution,
+    hottest_lye_of, hottest_stock, lye_volume, stock_crystallises_below_celsius, superfat_uncertainty, swap_fats,
+    timeline, vessels, wait_after, yields,
 };
 use crate::finding::StepCaution;
 use crate::recipe::{Extra, Recipe};
@@ -199,6 +200,8 @@ pub struct Ledger {
     pub yields: Yields,
     /// Its bars.
     pub bars: Option<Bars>,
+    /// The liquid that it is diluted to, where its recipe states one.
+    pub dilution: Option<Dilution>,
     /// Of a variant: what would come of swapping the fats and leaving the lye of its base.
     pub swap: Option<Swap>,
     /// Whether it is of another size, superfat or scale than its course says.
@@ -258,6 +261,7 @@ impl Ledger {
             composition: composition(&recipe.fats, tables),
             yields: yields(&recipe, &batch, tables, limits.cured_moisture),
             bars: bars(&recipe),
+            dilution: dilution(&recipe, &batch, tables, None),
             swap,
             is_changed: false,
             cautions: Vec::new(),

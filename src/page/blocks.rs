@@ -89,6 +89,11 @@ impl<'a> Renderer<'a> {
             View::Rebatch(wanted, weighed) => {
                 self.of_recipe(options, place, |it, print| it.rebatch(wanted.as_ref()?, weighed, print, place))
             }
+            View::Dilution(diluted) => self.of_recipe(options, place, |it, print| it.diluted(diluted, print, place)),
+            View::Titration(None) => None,
+            View::Titration(Some(titrated)) => {
+                self.of_recipe(options, place, |it, print| it.titrated(titrated, print, place))
+            }
             View::Practice(exercise) => {
                 let drawn = self.of_recipe(options, place, |it, print| it.practice(exercise, print, place));
                 if drawn.is_none() {
@@ -111,13 +116,13 @@ impl<'a> Renderer<'a> {
         Some(self.noted(&drawn, Some(&ledger.recipe.id), place))
     }
 
-    fn refuse(&mut self, finding: Finding) -> Option<String> {
+    pub(super) fn refuse(&mut self, finding: Finding) -> Option<String> {
         self.findings.push(finding);
         None
     }
 
     /// A block through its template.
-    fn template(&mut self, view: &str, data: &impl serde::Serialize, place: &Place) -> Option<String> {
+    pub(super) fn template(&mut self, view: &str, data: &impl serde::Serialize, place: &Place) -> Option<String> {
         let templates = self.shelf.templates;
         let drawn = match self.form {
             Form::Html => templates.render(&format!("{view}.html"), data, place).map(|it| one_line(&it)),

@@ -13,8 +13,9 @@ use serde::Serialize;
 use super::printer::{Notes, Printer, caution};
 use crate::batch::is_cooked;
 use crate::ledger::{Key, Kind, Ledger};
+use crate::recipe::LiquidShare;
 use crate::show::{self, capitalised, listed};
-use crate::tables::{AlkaliKind, Effect, Fat, FatKind, Tables};
+use crate::tables::{AlkaliKind, Effect, Fat, FatKind, GoesInto, Tables};
 
 /// What to be careful of, and what to do.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -135,7 +136,9 @@ fn own(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> Vec<Caution> {
             ),
         );
     }
-    let liquids = listed(recipes.iter().flat_map(|it| &it.batch.liquids).map(|it| &*it.name));
+    let is_solvent = |it: &&LiquidShare| it.effects.contains(&Effect::Solvent);
+    let liquids = recipes.iter().flat_map(|it| &it.recipe.liquids).filter(|it| !is_solvent(it));
+    let liquids = listed(liquids.map(|it| &*it.name));
     if !liquids.is_empty() {
         say(
             "In place of water",
@@ -164,6 +167,17 @@ fn own(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> Vec<Caution> {
                 .into(),
         );
     }
+    let solvents = listed(recipes.iter().flat_map(|it| &it.recipe.liquids).filter(is_solvent).map(|it| &*it.name));
+    if !solvents.is_empty() {
+        say(
+            "Hot glycerol",
+            format!(
+                "The water dissolves the lye, not {solvents}: that goes in when the lye solution is clear, a little at a time, and \
+                 it gets hot once more. It can get much hotter than boiling water, sticks to skin, and its vapour burns: no open \
+                 flame, a thermometer in it, and nobody leaves it alone."
+            ),
+        );
+    }
     if recipes.iter().any(|it| is_cooked(&it.recipe)) {
         say(
             "Cooking",
@@ -181,7 +195,12 @@ fn own(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> Vec<Caution> {
     let with_effect =
         |effect: Effect| extras().filter(move |it| it.additive.effects.contains(&effect)).map(|it| &*it.additive.name);
     let liquids = recipes.iter().flat_map(|it| &it.recipe.liquids).filter(|it| it.effects.contains(&Effect::Heats));
-    let heating = listed(with_effect(Effect::Heats).chain(liquids.map(|it| &*it.name)));
+    let heating = listed(
+        extras()
+            .filter(|it| it.additive.effects.contains(&Effect::Heats) && it.additive.goes_into != GoesInto::Cooked)
+            .map(|it| &*it.additive.name)
+            .chain(liquids.map(|it| &*it.name)),
+    );
     if !heating.is_empty() {
         say(
             "Heat in the mould",
@@ -242,6 +261,24 @@ fn own(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> Vec<Caution> {
                  people are allergic to plants of the daisy family and to others: ask, and put the plant on the label. Oily \
                  cloths can heat up by themselves and burn: wash them at once, or dry them flat outdoors."
             ),
+        );
+    }
+    if recipes.iter().any(|it| it.recipe.dilute.is_some()) {
+        say(
+            "Diluting the paste",
+            "Only a paste that has passed its test for lye is diluted: water makes it milder and takes no lye away. Steam and hot \
+             paste scald. What is spilt is very slippery, and liquid soap stings in the eyes: rinse them. Never fill it into a \
+             bottle that people drink from."
+                .into(),
+        );
+    }
+    if recipes.iter().any(|it| it.recipe.dilute.as_ref().is_some_and(|it| it.preservative.is_some())) {
+        say(
+            "The preservative",
+            "Undiluted it can burn or make allergic: gloves and goggles, and its own safety data sheet first. Not every \
+             preservative works in soap: take one whose supplier says so for its alkalinity, no more than the supplier and local \
+             law allow, and weigh it."
+                .into(),
         );
     }
     let dusty = listed(with_effect(Effect::Dusty));

@@ -10,6 +10,8 @@ mod expression;
 mod figure;
 mod glossary;
 mod links;
+mod measured;
+mod measured_blocks;
 mod no_value;
 mod of_what;
 mod options;

@@ -2,6 +2,7 @@
 //!
 //! Layer 6.
 
+use super::measured::{Diluted, Titrated};
 use super::practice::Exercise;
 use super::read::value_speaks_of_lye;
 use super::view::{RebatchOptions, StockOptions};
@@ -30,6 +31,10 @@ pub(super) enum View {
     Stock(Option<StockOptions>),
     /// Shreds melted down again, and what was really weighed for the soap.
     Rebatch(Option<RebatchOptions>, Vec<(Located<String>, Mass)>),
+    /// A paste made into a liquid, with what was measured of it.
+    Dilution(Box<Diluted>),
+    /// Free alkali by titration; `None` where something is missing.
+    Titration(Option<Box<Titrated>>),
     /// All fats, or fewer of them.
     Fats(Option<Only>),
     Glossary,
@@ -41,7 +46,7 @@ pub(super) enum View {
 type Make = fn(&mut Reader<'_>, bool) -> View;
 
 /// The names that a block may have.
-const VIEWS: [(&str, Make); 15] = [
+const VIEWS: [(&str, Make); 17] = [
     ("recipe", |_, _| View::Recipe),
     ("worked", |_, _| View::Worked),
     ("layers", |_, _| View::Layers),
@@ -60,6 +65,8 @@ const VIEWS: [(&str, Make); 15] = [
         let weighed = body.table("weighed").unwrap_or_default();
         View::Rebatch(options, read_masses(body, weighed))
     }),
+    ("dilution", |body, _| View::Dilution(Box::new(Diluted::read(body)))),
+    ("titration", |body, was_read| View::Titration(Titrated::read(body, was_read).map(Box::new))),
     ("glossary", |_, _| View::Glossary),
 ];
 
@@ -70,6 +77,8 @@ impl View {
         match self {
             View::Recipe | View::Worked | View::Layers | View::Timeline | View::Compare => true,
             View::Gather(_) | View::Weighed(_) | View::Stock(_) => true,
+            // The paste is caustic until it was tested; and a titration begins with lye.
+            View::Dilution(_) | View::Titration(_) => true,
             // Whatever it was to be, most views do.
             View::Unknown => true,
             View::Practice(exercise) => exercise.expressions().any(|it| value_speaks_of_lye(&it.value)),

@@ -90,7 +90,8 @@ impl Quantity {
         let takes_lye_up =
             matches!(figure.key.kind, Kind::Fat | Kind::TotalFats | Kind::LayerFats | Kind::TotalFatsDivided)
                 || matches!(figure.part, Part::Acid(_));
-        let is_small = figure.amount.mass().is_none() || figure.goes_into == Some(Moment::Trace);
+        let is_small =
+            figure.amount.mass().is_none() || matches!(figure.goes_into, Some(Moment::Trace | Moment::Cooked));
         Quantity { holds_lye: figure.holds_lye(), takes_lye_up, is_small, ..Quantity::typed(&figure.amount) }
     }
 

@@ -17,7 +17,7 @@ use crate::reader::{Entry, Node, NodeValue, parse};
 use crate::source::{Extract, Place, SourceFile};
 
 /// The built-in templates, as `(name, text)`.
-const BUILT_IN: [(&str, &str); 39] = [
+const BUILT_IN: [(&str, &str); 43] = [
     ("recipe.html", include_str!("../../theme/templates/recipe.html")),
     ("worked.html", include_str!("../../theme/templates/worked.html")),
     ("layers.html", include_str!("../../theme/templates/layers.html")),
@@ -36,6 +36,10 @@ const BUILT_IN: [(&str, &str); 39] = [
     ("portions.svg", include_str!("../../theme/templates/portions.svg")),
     ("profile.svg", include_str!("../../theme/templates/profile.svg")),
     ("sheet.html", include_str!("../../theme/templates/sheet.html")),
+    ("dilution.html", include_str!("../../theme/templates/dilution.html")),
+    ("dilution.md", include_str!("../../theme/templates/dilution.md")),
+    ("titration.html", include_str!("../../theme/templates/titration.html")),
+    ("titration.md", include_str!("../../theme/templates/titration.md")),
     ("weighed.html", include_str!("../../theme/templates/weighed.html")),
     ("weighed.md", include_str!("../../theme/templates/weighed.md")),
     ("recipe.md", include_str!("../../theme/templates/recipe.md")),

@@ -12,7 +12,7 @@ use crate::finding::{Finding, nearest};
 use crate::reader::NodeValue;
 use crate::show::the;
 use crate::source::{Located, Place};
-use crate::tables::{Additive, AdditiveKind, BlendPart, GoesInto, ScentFacts};
+use crate::tables::{Additive, AdditiveKind, BlendPart, Effect, GoesInto, ScentFacts};
 use crate::units::{Mass, Percent};
 
 /// The row of additives.toml that things are dispersed in.
@@ -50,8 +50,16 @@ impl Check<'_> {
                     additives.acids.push(AcidShare { id, name, molar_mass, acidic_hydrogens, strength, salt, rate });
                     additives.acid_places.push(place);
                 }
+                // Stirred into cooked soap, it is no part of the lye.
+                AdditiveKind::Liquid { .. } if additive.goes_into == GoesInto::Cooked => {
+                    self.refuse_strength(typed, &item.value);
+                    additives.extras.extend(self.extras(additive, typed, rate));
+                }
                 AdditiveKind::Liquid { water, ref fat } => {
                     self.refuse_strength(typed, &item.value);
+                    if matches!(rate.value, Rate::OfWater(_)) && additive.effects.contains(&Effect::Solvent) {
+                        self.findings.push(Finding::acid_of_water(place.clone(), &item.value));
+                    }
                     let (id, name, effects) = (additive.id.clone(), additive.name.clone(), additive.effects.clone());
                     let fat = fat.as_ref().and_then(|(percent, id)| {
                         let row = self.tables.fats.get(id);
@@ -71,6 +79,11 @@ impl Check<'_> {
             }
         }
         self.refuse_oils_twice(&additives.extras);
+        if let (Some(late), false) =
+            (additives.extras.iter().find(|it| it.additive.goes_into == GoesInto::Cooked), raw.layers.is_empty())
+        {
+            self.findings.push(Finding::after_with_layers(late.place.clone(), &late.additive.name));
+        }
         additives
     }
 
@@ -82,7 +95,9 @@ impl Check<'_> {
             let Some((additive, item, rate)) = self.additive(typed) else { continue };
             self.refuse_strength(typed, &item.value);
             let leaves_the_lye = matches!(additive.kind, AdditiveKind::Extra | AdditiveKind::Blend(_));
-            if leaves_the_lye && additive.goes_into != GoesInto::Water {
+            if additive.goes_into == GoesInto::Cooked {
+                self.findings.push(Finding::after_with_layers(rate.place.clone(), &item.value));
+            } else if leaves_the_lye && additive.goes_into != GoesInto::Water {
                 extras.extend(self.extras(additive, typed, rate));
             } else {
                 self.findings.push(Finding::changes_the_lye(item.place.clone(), &item.value));
@@ -132,7 +147,10 @@ impl Check<'_> {
         let mut additive = Arc::clone(additive);
         if let Some(typed) = &typed.goes_into {
             match GoesInto::ALL.into_iter().find(|(name, _)| *name == typed.value) {
-                Some((_, goes_into)) if matches!(additive.kind, AdditiveKind::Extra | AdditiveKind::Blend(_)) => {
+                Some((_, goes_into))
+                    if matches!(additive.kind, AdditiveKind::Extra | AdditiveKind::Blend(_))
+                        || goes_into == GoesInto::Cooked && matches!(additive.kind, AdditiveKind::Liquid { .. }) =>
+                {
                     Arc::make_mut(&mut additive).goes_into = goes_into;
                 }
                 Some(_) => self.findings.push(Finding::goes_into_of_liquid(typed.place.clone(), &item.value)),

@@ -5,6 +5,7 @@
 //! recipes. `variant.rs` puts a recipe together with the one it is based on, before either file sees it.
 
 mod additives;
+mod after;
 mod alkalis;
 mod arrangement;
 mod changes;
@@ -20,6 +21,7 @@ mod variant;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+pub use after::{Dilute, Pot};
 pub(crate) use alkalis::read_purity;
 pub use arrangement::{Cutting, Divide, Embed, Swirl};
 pub use changes::{Changes, ChangesRead, SUPERFAT_LIMITS_PERCENT};
@@ -384,6 +386,10 @@ pub struct Recipe {
     pub infusions: Vec<Infusion>,
     /// Fats stirred in after saponification; no alkali is reckoned for them.
     pub late_fats: Vec<LateFat>,
+    /// What the pot takes from it while it is cooked.
+    pub pot: Option<Pot>,
+    /// The liquid that it is made into.
+    pub dilute: Option<Dilute>,
     /// How bars are cut from the mould's soap.
     pub cut: Option<Cutting>,
     /// The mould that a batch of a given mass is poured into.

@@ -6,6 +6,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use super::after::{Dilute, Pot, read_dilute, read_pot};
 use super::infusions::{RawInfusion, read_infusions};
 use super::raw_pieces::{RawDispersal, RawEmbed, read_cut, read_dispersal, read_embeds};
 use super::{Cutting, Rate, RecipeFile, SUPERFAT_LIMITS_PERCENT};
@@ -50,6 +51,10 @@ pub struct RawRecipe {
     pub additives: Vec<RawAdditive>,
     /// `[[infusions]]`
     pub infusions: Vec<RawInfusion>,
+    /// `[pot]`: what the pot takes from a soap that is cooked.
+    pub pot: Option<Pot>,
+    /// `[dilute]`: the liquid that a paste is made into.
+    pub dilute: Option<Dilute>,
     /// `cut`
     pub cut: Option<Located<Cutting>>,
     /// `divide`: what is divided into layers.
@@ -174,6 +179,8 @@ impl RawRecipe {
         let fats = reader.require("fats", fats, "[fats] and below it  olive = 100").unwrap_or_default();
         let late_fats = reader.table("fats-after").unwrap_or_default().to_vec();
         let cut = reader.node("cut").and_then(|it| read_cut(it, &mut findings));
+        let pot = reader.node("pot").and_then(|it| read_pot(it, &mut findings));
+        let dilute = reader.node("dilute").and_then(|it| read_dilute(it, &mut findings));
         let additives = read_additives(reader.tables("additives").unwrap_or_default(), &mut findings);
         let infusions = read_infusions(reader.tables("infusions").unwrap_or_default(), &mut findings);
         let divide = reader.text("divide");
@@ -208,6 +215,8 @@ impl RawRecipe {
             late_fats,
             additives,
             infusions,
+            pot,
+            dilute,
             cut,
             divide,
             trace,

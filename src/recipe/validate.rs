@@ -42,6 +42,7 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
     let late_fats = check.late_fats(raw);
     let infusions = check.infusions(raw);
     let embeds = check.embeds(raw, size.as_ref(), into.as_ref());
+    check.nothing_after_with_layers(raw);
     let place = |place: Option<&Place>| place.unwrap_or(&raw.place).clone();
     let places = Places {
         recipe: raw.place.clone(),
@@ -93,6 +94,8 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
                 extras: additives.extras,
                 infusions,
                 late_fats,
+                pot: raw.pot.clone(),
+                dilute: raw.dilute.clone(),
                 cut: raw.cut.as_ref().map(|it| it.value),
                 into,
                 embeds,

@@ -6,7 +6,7 @@ use crate::finding::{Finding, Severity, nearest};
 use crate::recipe::RawAcknowledgement;
 
 /// The codes of the warnings and notes about a recipe, which may be acknowledged.
-pub const MAY_BE_MEANT: [&str; 24] = [
+pub const MAY_BE_MEANT: [&str; 28] = [
     "additive-below-scale",
     "batch-under-mould",
     "batter-sets-in-the-jug",
@@ -14,12 +14,16 @@ pub const MAY_BE_MEANT: [&str; 24] = [
     "components-not-stated",
     "cut-unusual",
     "cut-without-mould",
+    "dilution-sets-to-jelly",
+    "dilution-unusual",
+    "dilution-without-preservative",
     "dispersed-in-much",
     "heats-in-the-mould",
     "layer-on-set-surface",
     "layer-superfat-worst-case-below-zero",
     "limit-not-stated",
     "paste-without-time",
+    "preservative-unusual",
     "purity-not-stated",
     "purity-unusual",
     "quickeners-together",
@@ -34,13 +38,14 @@ pub const MAY_BE_MEANT: [&str; 24] = [
 ];
 
 /// The codes of errors that the rules know; no reason excuses them.
-pub const NEVER_MEANT: [&str; 16] = [
+pub const NEVER_MEANT: [&str; 17] = [
     "additives-over-layer",
     "amount-below-scale",
     "batch-over-mould",
     "component-over-limit",
     "cut-over-mould",
     "density-beyond-range",
+    "dilution-stronger-than-paste",
     "liquids-over-water",
     "mass-out-of-range",
     "over-limit",

@@ -58,6 +58,7 @@ fn name_if_wanted(ledger: &Ledger, figure: &Figure) -> Option<String> {
         (Part::Layer(_), Kind::LayerFats) => Some(format!("fats of the layer {}", own()?)),
         (Part::Layer(_), Kind::LayerSolution) => Some(format!("lye solution of the layer {}", own()?)),
         (Part::Layer(_), Kind::LayerBatter) => Some(format!("batter of the layer {}", own()?)),
+        (Part::Whole, Kind::DilutionPreservative) => Some("preservative".to_owned()),
         (Part::Layer(_) | Part::Whole | Part::LayerShared(..), _) => None,
         (
             Part::InfusionOil(_)

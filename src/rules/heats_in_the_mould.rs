@@ -20,7 +20,7 @@ use super::extras_of;
 use crate::finding::Finding;
 use crate::ledger::Ledger;
 use crate::show::listed;
-use crate::tables::{Effect, Tables};
+use crate::tables::{Effect, GoesInto, Tables};
 
 pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
     let recipe = &ledger.recipe;
@@ -31,7 +31,8 @@ pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
         }
     }
     for (_, extra, _) in extras_of(ledger) {
-        if extra.additive.effects.contains(&Effect::Heats) {
+        // In cooked soap no lye is left that would heat it.
+        if extra.additive.goes_into != GoesInto::Cooked && extra.additive.effects.contains(&Effect::Heats) {
             heating.push((&*extra.additive.name, &extra.place));
         }
     }

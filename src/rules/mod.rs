@@ -18,6 +18,10 @@ mod cut_over_mould;
 mod cut_unusual;
 mod cut_without_mould;
 mod density_beyond_range;
+mod dilution_sets_to_jelly;
+mod dilution_stronger_than_paste;
+mod dilution_unusual;
+mod dilution_without_preservative;
 mod dispersed_in_much;
 mod heats_in_the_mould;
 mod layer_on_set_surface;
@@ -28,6 +32,7 @@ mod mass_out_of_range;
 pub mod no_cautions;
 mod over_limit;
 mod paste_without_time;
+mod preservative_unusual;
 mod purity_not_stated;
 mod purity_unusual;
 mod quickeners_together;
@@ -64,7 +69,7 @@ use crate::units::TimeSpan;
 pub type Rule = fn(&Ledger, &Tables, &mut Vec<Finding>);
 
 /// All rules, in the order in which their findings are told.
-pub const ALL: [Rule; 40] = [
+pub const ALL: [Rule; 45] = [
     superfat_below_zero::check,
     additives_over_layer::check,
     superfat_unusual::check,
@@ -103,6 +108,11 @@ pub const ALL: [Rule; 40] = [
     time_too_short::check,
     time_unusually_short::check,
     paste_without_time::check,
+    dilution_stronger_than_paste::check,
+    dilution_unusual::check,
+    dilution_sets_to_jelly::check,
+    dilution_without_preservative::check,
+    preservative_unusual::check,
     purity_not_stated::check,
     purity_unusual::check,
 ];

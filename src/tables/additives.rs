@@ -72,11 +72,13 @@ pub enum Effect {
     Hardens,
     /// Makes the bar lather less.
     LathersLess,
+    /// Stays as it is in hot lye, and brings no water: a liquid that is taken beside it.
+    Solvent,
 }
 
 impl Effect {
     /// All of them with what tables call them.
-    pub const ALL: [(&'static str, Effect); 10] = [
+    pub const ALL: [(&'static str, Effect); 11] = [
         ("thickens", Effect::Thickens),
         ("absorbs-water", Effect::AbsorbsWater),
         ("quickens", Effect::Quickens),
@@ -87,6 +89,7 @@ impl Effect {
         ("flammable", Effect::Flammable),
         ("hardens", Effect::Hardens),
         ("lathers-less", Effect::LathersLess),
+        ("solvent", Effect::Solvent),
     ];
 }
 
@@ -100,12 +103,18 @@ pub enum GoesInto {
     /// Into the batter at trace.
     #[default]
     Trace,
+    /// Into the soap when it is cooked.
+    Cooked,
 }
 
 impl GoesInto {
     /// All of them with what tables call them.
-    pub const ALL: [(&'static str, GoesInto); 3] =
-        [("water", GoesInto::Water), ("fats", GoesInto::Fats), ("trace", GoesInto::Trace)];
+    pub const ALL: [(&'static str, GoesInto); 4] = [
+        ("water", GoesInto::Water),
+        ("fats", GoesInto::Fats),
+        ("trace", GoesInto::Trace),
+        ("cooked", GoesInto::Cooked),
+    ];
 }
 
 /// The two kinds of scents.
@@ -206,7 +215,7 @@ pub(super) fn read_additive(
     let salt = row.words("salt");
     let water_in_acid = row.last(|file| read_count(file, "crystal-water", 0.0, 12.0));
     let water_in_salt = row.last(|file| read_count(file, "salt-crystal-water", 1.0, 12.0));
-    let water = row.value("water-percent", (1.0, 100.0));
+    let water = row.value("water-percent", (0.1, 100.0));
     let fat_percent = row.value("fat-percent", (0.0, 100.0));
     let fat_id = row.words("fat");
     let bulk_density = read_density(row, "bulk-density", limits.natural_bulk_density);

@@ -125,6 +125,22 @@ pub struct Limits {
     pub fatty_acid_sum_percent: (f64, f64),
     /// Purities of alkalis as they are sold, percent, in the order of [`AlkaliKind::ALL`].
     pub usual_purity_percent: [(f64, f64); AlkaliKind::ALL.len()],
+    /// Soap without water in a liquid soap, percent.
+    pub usual_soap_in_liquid_percent: (f64, f64),
+    /// Preservative in a finished liquid, percent.
+    pub usual_preservative_percent: (f64, f64),
+    /// The most sodium hydroxide in the alkali of a soap that is to stay liquid, percent of the saponification.
+    pub most_sodium_in_liquid_percent: f64,
+    /// The strength in which an acid is stirred into a paste with free alkali in it.
+    pub neutralising_acid: Percent,
+    /// The smallest division of a burette.
+    pub burette_division: Volume,
+    /// Free caustic alkali in a bar, percent: mild up to the first, set aside above the second.
+    pub free_alkali_in_bar_percent: (f64, f64),
+    /// How far the ends of a titrated purity may lie apart, percentage points.
+    pub widest_purity_percent: f64,
+    /// More free alkali in a bar than this, percent, is taken for a slip.
+    pub believable_free_alkali_percent: f64,
     /// How long steps take where the recipe does not say, shortest and longest, in the order of [`TIME_KEYS`].
     pub times: [(TimeSpan, TimeSpan); TIME_KEYS.len()],
 }
@@ -316,6 +332,14 @@ pub(super) fn read_limits(rows: BTreeMap<String, Row<'_>>, findings: &mut Vec<Fi
         sap_value_tolerance: rows.percent("saponification-value-tolerance-percent", 0.0, 20.0),
         fatty_acid_sum_percent: rows.ends("fatty-acid-sum-percent"),
         usual_purity_percent: AlkaliKind::ALL.map(|it| rows.ends(&format!("usual-{}-purity-percent", it.formula()))),
+        usual_soap_in_liquid_percent: rows.ends("usual-soap-in-liquid-percent"),
+        usual_preservative_percent: rows.ends("usual-preservative-percent"),
+        most_sodium_in_liquid_percent: rows.value("most-sodium-in-liquid-percent", 0.0, 100.0),
+        neutralising_acid: rows.percent("neutralising-acid-percent", 1.0, 50.0),
+        burette_division: Volume::millilitres(rows.value("burette-division-ml", 0.001, 5.0)),
+        free_alkali_in_bar_percent: rows.ends("free-alkali-in-bar-percent"),
+        widest_purity_percent: rows.value("widest-purity-percent", 0.1, 50.0),
+        believable_free_alkali_percent: rows.value("believable-free-alkali-percent", 0.1, 100.0),
         times: TIME_KEYS.map(|key| rows.times(&format!("{key}-minutes"))),
     };
     findings.extend(rows.finish());

@@ -134,6 +134,10 @@ fn a_course_in_ounces_speaks_of_inches_fluid_ounces_and_fahrenheit() {
     let mut found = Vec::new();
     let mut n_own = 0;
     for (name, text) in golden("ounces") {
+        // An acid is measured in millilitres everywhere.
+        if name.starts_with("titration.md") {
+            continue;
+        }
         let text = shown(&text);
         n_own += ["°F", "in", "fl\u{a0}oz"].iter().filter(|it| text.contains(&format!("\u{a0}{it}"))).count();
         for unit in METRIC {

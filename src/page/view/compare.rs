@@ -8,7 +8,7 @@ use super::super::printer::{Printer, Shown, without_marks};
 use super::super::words::size_words as layer_size_words;
 use super::super::words::swirl_steps;
 use super::{Fact, alkali_name};
-use crate::ledger::{Figure, Key, Kind, Part};
+use crate::ledger::{Figure, Key, Kind, Moment, Part};
 use crate::recipe::{BatchSize, Divide};
 use crate::show::{self, capitalised, is_below_zero, percent_to};
 use crate::tables::AlkaliKind;
@@ -232,7 +232,7 @@ fn additive_facts(base: Printer<'_>, variant: Printer<'_>) -> Vec<Fact> {
     for (it, percent) in additives(variant) {
         // Each one of the base once, since an item may stand in a recipe twice.
         let was = before.iter().position(|(was, _)| was.key == it.key).map(|was_idx| before.remove(was_idx));
-        let late = if matches!(it.part, Part::LateFat(_)) { ", stirred in later" } else { "" };
+        let late = if it.goes_into == Some(Moment::Cooked) { ", stirred in later" } else { "" };
         let here = rate(variant, it, percent);
         let value = match was {
             None => format!("{here}{late}, where there was none"),

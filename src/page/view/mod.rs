@@ -4,6 +4,7 @@
 //! `show/`.
 
 mod compare;
+mod dilution;
 mod fats;
 mod gather;
 mod glossary;
@@ -16,6 +17,7 @@ mod recipe;
 mod safety;
 mod stock;
 mod timeline;
+mod titration;
 mod weighed;
 mod worked;
 mod yields;
@@ -23,6 +25,7 @@ mod yields;
 use serde::Serialize;
 
 pub(crate) use compare::compare_view;
+pub(crate) use dilution::{AcidDose, dilution_view};
 pub(crate) use fats::fats_view;
 pub(crate) use gather::gather_view;
 pub(crate) use glossary::glossary_view;
@@ -35,6 +38,7 @@ pub(crate) use recipe::{RecipeView, recipe_view};
 pub(crate) use safety::safety_view;
 pub(crate) use stock::{StockOptions, stock_view};
 pub(crate) use timeline::timeline_view;
+pub(crate) use titration::titration_view;
 pub(crate) use weighed::{part_named, weighed_view};
 pub(crate) use worked::{WorkedView, worked_view};
 pub(crate) use yields::yield_view;

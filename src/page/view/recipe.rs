@@ -14,7 +14,7 @@ use crate::finding::Step;
 use crate::ledger::{BlendAmount, Figure, Key, Kind, Moment, Part};
 use crate::recipe::{BatchSize, First};
 use crate::show::{self, capitalised, listed};
-use crate::tables::{FatKind, GoesInto, MouldShape};
+use crate::tables::{Effect, FatKind, GoesInto, MouldShape};
 use crate::units::{Mass, ScaleUnit};
 
 /// Things that are weighed out together.
@@ -54,8 +54,10 @@ pub(crate) fn recipe_view(key: String, print: Printer<'_>) -> RecipeView {
         figures.map(|it| row(it, print)).collect()
     };
     let total = |name: &str, kind: Kind| Row { name: name.into(), hint: None, amount: print.amount(&Key::one(kind)) };
-    let is_extra =
-        |it: &Figure| matches!(it.part, Part::Extra(_) | Part::LayerExtra(..)) && it.goes_into != Some(Moment::Lye);
+    let is_extra = |it: &Figure| {
+        let is_later = matches!(it.goes_into, Some(Moment::Lye | Moment::Cooked));
+        matches!(it.part, Part::Extra(_) | Part::LayerExtra(..)) && !is_later
+    };
     let is_of_a_blend = |it: &Figure| match it.part {
         Part::Extra(idx) => ledger.recipe.extras[idx].blend.is_some(),
         Part::LayerExtra(layer_idx, idx) => ledger.recipe.layers[layer_idx].extras[idx].blend.is_some(),
@@ -101,7 +103,7 @@ pub(crate) fn recipe_view(key: String, print: Printer<'_>) -> RecipeView {
         // After what is steeped the day before.
         before.swap(1, 2);
     }
-    let cooked = group("Stirred in when the soap is cooked", rows(&|it| matches!(it.part, Part::LateFat(_))), None);
+    let cooked = group("Stirred in when the soap is cooked", rows(&|it| it.goes_into == Some(Moment::Cooked)), None);
     let groups = before.into_iter().chain(of_extras).chain([cooked]);
     RecipeView {
         key,
@@ -166,6 +168,9 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
     Some(match figure.part {
         Part::Stock => stock_hint(print),
         Part::FurtherWater | Part::Water => "cold, into the vessel for the lye solution".into(),
+        Part::Liquid(idx) if recipe.liquids[idx].effects.contains(&Effect::Solvent) => {
+            "no water is counted in it; in when the lye solution is clear".into()
+        }
         Part::Liquid(_) => "in place of water, as cold as it can be".into(),
         Part::Acid(idx) if recipe.acids[idx].strength.to_percent() < 100.0 => {
             let strength = print.words(&Key::each(Kind::Strength, batch.acids[idx].id.clone()));
@@ -240,6 +245,7 @@ fn with_spoons(key: &Key, goes_into: Option<Moment>, print: Printer<'_>) -> Stri
     let when = match goes_into {
         Some(Moment::Lye) => "into the water before the lye",
         Some(Moment::Fats) => "into the melted fats",
+        Some(Moment::Cooked) => "into the cooked soap",
         _ => "at trace",
     };
     match print.spoons(key) {
@@ -331,8 +337,10 @@ fn scales(print: Printer<'_>) -> Vec<Fact> {
     let mut facts = vec![Fact::new("Made for a scale with steps of", of_each(Kind::ScaleStep).join(" or "))];
     let small = of_each(Kind::SmallScaleStep);
     let mut weighed = print.ledger.weighed_out();
-    let uses_it = weighed
-        .any(|it| matches!(it.part, Part::Extra(_) | Part::LayerExtra(..)) && it.goes_into == Some(Moment::Trace));
+    let uses_it = weighed.any(|it| {
+        matches!(it.part, Part::Extra(_) | Part::LayerExtra(..))
+            && matches!(it.goes_into, Some(Moment::Trace | Moment::Cooked))
+    });
     if uses_it && !small.is_empty() {
         facts.push(Fact::new("Small additives on one with steps of", small.join(" or ")));
     }

@@ -275,7 +275,7 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
         Action::Spritz(it) => format!("{}: mist with rubbing alcohol, away from any flame", name(it)),
         Action::Cook => "Cook, covered, stirring now and then".into(),
         Action::StirInFats => {
-            let late = print.ledger.weighed_out().filter(|it| matches!(it.part, Part::LateFat(_)));
+            let late = print.ledger.weighed_out().filter(|it| it.goes_into == Some(Moment::Cooked));
             format!("Stir in {}", all_of(late.map(|it| amount_of(print, it))))
         }
         Action::WashUp if in_jars => "Label the jars, clean up".into(),

@@ -21,7 +21,15 @@ pub(crate) struct YieldView {
 pub(crate) fn yield_view(print: Printer<'_>) -> YieldView {
     let about = |kind: Kind| format!("about {}", print.words_of(kind));
     let bars = bars_words(print);
-    let mut facts = vec![Fact::new("Poured", print.words_of(Kind::TotalBatch))];
+    let mut facts = vec![Fact::new(
+        if print.ledger.recipe.pot.is_some() { "Into the pot" } else { "Poured" },
+        print.words_of(Kind::TotalBatch),
+    )];
+    if print.ledger.recipe.pot.is_some() {
+        let label =
+            format!("When it is cooked, with {} of the water gone as steam", print.words_of(Kind::PotLossPercent));
+        facts.push(Fact::new(label, about(Kind::PotAfter)));
+    }
     if let Some(bars) = &bars {
         facts.push(Fact::new("Bars", bars.clone()));
         facts.push(Fact::new("Each bar as poured", about(Kind::BarPoured)));

@@ -124,7 +124,7 @@ fn words_of(effect: Effect, extra: &Extra) -> Option<&'static str> {
         Effect::DrawsMoisture => "draws moisture into the cured bar in damp air",
         Effect::Hardens => "makes the bar harder",
         Effect::LathersLess => "makes it lather less",
-        Effect::Dusty | Effect::Flammable => return None,
+        Effect::Dusty | Effect::Flammable | Effect::Solvent => return None,
     };
     does.then_some(words)
 }
