@@ -215,6 +215,10 @@ impl Plan<'_> {
         if stirs_in(recipe, this) {
             self.step(Action::StirIn(this), "additives", true);
         }
+        if recipe.divide.swirl().is_some() {
+            // Portions come together when each has its colour.
+            return;
+        }
         let waited = TimeSpan::minutes(self.now - blended_at);
         self.blend_on(this, steps_on(recipe, self.batch, layer_idx, waited, tables));
         self.step(Action::Pour(this), "pour", true);
