@@ -173,6 +173,11 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
                 water: mass * share.water.to_fraction(),
                 fat,
                 koh_for_fat: share.fat.as_ref().map_or(Mass::ZERO, |(_, row)| koh_for(fat, row.sap_used)),
+                koh_for_acid: share.acid.map_or(Mass::ZERO, |(percent, acid, acidic_hydrogens)| {
+                    let koh_per_gram = acidic_hydrogens * molar_mass(AlkaliKind::KOH) / acid.to_grams_per_mole();
+                    mass * (percent.to_fraction() * koh_per_gram)
+                }),
+                sugar: share.sugar.map_or(Mass::ZERO, |it| mass * it.to_fraction()),
             }
         })
         .collect();

@@ -13,7 +13,7 @@ use crate::reader::NodeValue;
 use crate::show::the;
 use crate::source::{Located, Place};
 use crate::tables::{Additive, AdditiveKind, BlendPart, Effect, GoesInto, ScentFacts};
-use crate::units::{Mass, Percent};
+use crate::units::{Mass, MolarMass, Percent};
 
 /// The row of additives.toml that things are dispersed in.
 const GLYCEROL: &str = "glycerol";
@@ -55,7 +55,7 @@ impl Check<'_> {
                     self.refuse_strength(typed, &item.value);
                     additives.extras.extend(self.extras(additive, typed, rate));
                 }
-                AdditiveKind::Liquid { water, ref fat } => {
+                AdditiveKind::Liquid { water, ref fat, ref acid, sugar } => {
                     self.refuse_strength(typed, &item.value);
                     if matches!(rate.value, Rate::OfWater(_)) && additive.effects.contains(&Effect::Solvent) {
                         self.findings.push(Finding::acid_of_water(place.clone(), &item.value));
@@ -69,7 +69,9 @@ impl Check<'_> {
                         }
                         Some((*percent, row?.clone()))
                     });
-                    additives.liquids.push(LiquidShare { id, name, water, fat, rate: rate.value, effects });
+                    let acid = acid.as_ref().and_then(|(percent, id)| self.acid_in(*percent, id, &item.place));
+                    let rate = rate.value;
+                    additives.liquids.push(LiquidShare { id, name, water, fat, acid, sugar, rate, effects });
                     additives.liquid_places.push(place);
                 }
                 AdditiveKind::Extra | AdditiveKind::Blend(_) => {
@@ -301,6 +303,20 @@ impl Check<'_> {
             is_dispersed: false,
             disperses,
         })
+    }
+
+    /// The acid that a liquid's row names.
+    fn acid_in(&mut self, percent: Percent, id: &str, place: &Place) -> Option<(Percent, MolarMass, f64)> {
+        match self.tables.additives.get(id).map(|it| &it.kind) {
+            Some(&AdditiveKind::Acid { molar_mass, acidic_hydrogens, .. }) => Some((percent, molar_mass, acidic_hydrogens)),
+            _ => {
+                if !self.tables.is_refused("additives.toml", id) {
+                    let acids = self.tables.additives.values().filter(|it| matches!(it.kind, AdditiveKind::Acid { .. }));
+                    self.findings.push(Finding::unknown_additive(place.clone(), id, nearest(id, acids.map(|it| &*it.id))));
+                }
+                None
+            }
+        }
     }
 
     /// The same thing twice in one list: a sentence could not say which of the two it means.

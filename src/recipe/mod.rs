@@ -136,6 +136,10 @@ pub struct LiquidShare {
     pub water: Percent,
     /// Fat in it, and the fat that it counts as.
     pub fat: Option<(Percent, Arc<Fat>)>,
+    /// Acid in it, its molar mass and its acidic hydrogens.
+    pub acid: Option<(Percent, MolarMass, f64)>,
+    /// Sugar in it.
+    pub sugar: Option<Percent>,
     /// How much of it.
     pub rate: Rate,
     /// What else it does.

@@ -365,9 +365,15 @@ fn facts(print: Printer<'_>) -> Vec<Fact> {
     let mut fact = |label: &str, value: String| facts.push(Fact::new(label, value));
     if print.figure(&Key::one(Kind::SuperfatWithLiquids)).is_some() {
         let dispersing = batch.all_extras().any(|it| it.fat > Mass::ZERO).then_some("what disperses additives");
-        let liquids = batch.liquids.iter().filter(|it| it.fat > Mass::ZERO).map(|it| &*it.name);
-        let liquids = listed(liquids.chain(dispersing));
-        fact(&format!("Superfat with the fat in {liquids}"), print.words_of(Kind::SuperfatWithLiquids));
+        let beside = batch.liquids.iter().filter(|it| it.fat > Mass::ZERO || it.koh_for_acid > Mass::ZERO);
+        let has_acid = batch.liquids.iter().any(|it| it.koh_for_acid > Mass::ZERO);
+        let what = if has_acid { "fat and acid" } else { "fat" };
+        let liquids = listed(beside.map(|it| &*it.name).chain(dispersing));
+        fact(&format!("Superfat with the {what} in {liquids}"), print.words_of(Kind::SuperfatWithLiquids));
+    }
+    for it in batch.liquids.iter().filter(|it| it.sugar > Mass::ZERO) {
+        let sugar = print.words(&Key::each(Kind::SugarFrom, it.id.clone()));
+        fact(&format!("Sugar in {}", it.name), format!("about {sugar}"));
     }
     if !batch.late_fats.is_empty() {
         fact("Free fat with what is stirred in later", print.words_of(Kind::FreeFat));
