@@ -252,7 +252,7 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
             let shared = in_cups(print, print.ledger.figures().iter().filter(|it| of_layer(it.part)));
             let shared = shared.into_iter().map(|it| {
                 let name = show::the(it.name.as_deref().unwrap_or_default());
-                format!("its part of {name}, {}", print.words(&it.key))
+                format!("{} as its part of {name}", print.words(&it.key))
             });
             let all = all_of(shared.chain(own_extras(print, layer_idx, Moment::Trace)));
             format!("{}: stir in {all}", name(layer_idx))
