@@ -82,7 +82,7 @@ pub(crate) fn slurry_words(print: Printer<'_>) -> String {
 
 /// How long a layer waits: what shows that it carries the next.
 pub(crate) fn until_it_carries() -> &'static str {
-    "until it is firm but still tacky: a gloved finger on a corner clings a little and comes away clean"
+    "until batter dropped from a spoon lies on top; the surface is then still tacky, and lets a gloved finger go clean"
 }
 
 /// Misting a layer.
