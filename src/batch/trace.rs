@@ -80,6 +80,13 @@ pub fn is_wetted(extra: &Extra) -> bool {
         && extra.additive.effects.contains(&Effect::Dusty)
 }
 
+/// Whether any powder is wetted, of the batch or of a layer.
+#[must_use]
+pub fn wets_powders(recipe: &Recipe) -> bool {
+    let of_layers = recipe.layers.iter().flat_map(|it| &it.extras);
+    recipe.extras.iter().chain(of_layers).any(is_wetted)
+}
+
 /// How long a batter can still be poured after it was blended to its trace: of the time from an emulsion, each of three
 /// steps of trace takes a third.
 ///

@@ -29,7 +29,7 @@ pub use infusions::{Infusion, RawInfusion};
 pub(crate) use layers::layer_key;
 pub use rate::Rate;
 pub use raw::{RawAcknowledgement, RawAdditive, RawLayer, RawRecipe};
-pub use raw_pieces::{RawDispersal, RawEmbed};
+pub use raw_pieces::{RawDispersal, RawEmbed, WhenPoured};
 pub(crate) use validate::water_rule;
 pub use validate::{MASS_LIMITS_GRAMS, validate};
 pub use variant::{RecipeFile, with_base};
@@ -410,6 +410,8 @@ pub struct Recipe {
     pub first: First,
     /// How long steps take, where the recipe says so, by the keys of [`crate::tables::TIME_KEYS`].
     pub times: BTreeMap<&'static str, (TimeSpan, TimeSpan)>,
+    /// `[temperatures]`
+    pub when_poured: WhenPoured,
     /// The recipe that this one is a variant of.
     pub based_on: Option<String>,
     /// The units in which messages show its amounts.

@@ -104,6 +104,7 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
                 trace,
                 first,
                 times: raw.times.iter().map(|(key, it)| (*key, it.value)).collect(),
+                when_poured: raw.when_poured,
                 based_on: raw.based_on.as_ref().map(|it| it.value.clone()),
                 units: defaults.units,
                 places,

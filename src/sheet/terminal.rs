@@ -114,10 +114,8 @@ fn card(view: &RecipeView) -> String {
 fn layers(view: &LayersView) -> String {
     let kind = if view.are_portions { "portions" } else { "kind" };
     let mut text = format!("\n{}\n\n{}", word("layers", kind), wrapped(&view.note, "   "));
-    if let Some(dividing) = &view.dividing {
-        let _ = write!(text, "\n{}\n", dividing.name);
-        dividing.sentences.iter().for_each(|it| text.push_str(&wrapped(it, "   ")));
-    }
+    let _ = write!(text, "\n{}\n", view.dividing.name);
+    view.dividing.sentences.iter().for_each(|it| text.push_str(&wrapped(it, "   ")));
     for (layer_idx, layer) in view.bench.iter().enumerate() {
         let _ = write!(text, "\n{}. {} ({})\n", layer_idx + 1, layer.name, without_marks(&view.rows[layer_idx].share));
         for sentence in

@@ -7,11 +7,11 @@ use serde::Serialize;
 use super::super::figure::{CrossSection, PortionsFigure, cross_section, portions_figure};
 use super::super::printer::{Printer, Shown};
 use super::super::words::{
-    blending_on, cautions_at, in_cups, layer_extras, layer_spoons, layer_word, own_extras, size_words, swirl_steps,
-    trace_and_test, trace_words, why_that_trace,
+    blending_on, cautions_at, in_cups, layer_extras, layer_spoons, layer_word, misting, own_extras, size_words,
+    slurry_words, swirl_steps, trace_and_test, trace_words, until_it_carries, why_that_trace,
 };
 use super::Row;
-use crate::batch::{first_stop, is_cooked, sets_by_its_powder, stirs_in, stop_at};
+use crate::batch::{first_stop, is_cooked, sets_by_its_powder, stirs_in, stop_at, wets_powders};
 use crate::finding::Step;
 use crate::ledger::{Key, Kind, Moment, Part};
 use crate::recipe::{Divide, LayerSize, Pouring};
@@ -62,8 +62,8 @@ pub(crate) struct LayersView {
     pub(crate) left: Option<LayerRow>,
     pub(crate) total: LayerRow,
     pub(crate) note: String,
-    /// What comes before the first layer, where a batter is divided.
-    pub(crate) dividing: Option<LayerSteps>,
+    /// What comes before the first layer: dividing the fats or the batter among the jugs, and wetting powders.
+    pub(crate) dividing: LayerSteps,
     pub(crate) bench: Vec<LayerSteps>,
     /// How portions come together, where they are swirled.
     pub(crate) swirl: Option<LayerSteps>,
@@ -136,7 +136,7 @@ pub(crate) fn layers_view(key: String, print: Printer<'_>) -> Option<LayersView>
         left,
         total,
         note: note(print),
-        dividing: recipe.divide.is_of_batter().then(|| dividing(print)),
+        dividing: dividing(print),
         bench: bench(print),
         swirl: swirl.map(|it| LayerSteps {
             name: swirl_steps(it).0.to_owned(),
@@ -185,8 +185,8 @@ fn note(print: Printer<'_>) -> String {
     let swirl = recipe.divide.swirl();
     let mut note = match recipe.divide.is_of_batter() {
         false => {
-            "Take the fats from the melted and mixed fats, and the lye solution from what was made and has cooled. Each layer \
-             is blended on its own."
+            "The melted fats are divided among the jugs first. Then each layer is blended on its own, with its part of the \
+             cooled lye solution."
                 .to_owned()
         }
         true => format!(
@@ -241,14 +241,11 @@ fn bench(print: Printer<'_>) -> Vec<LayerSteps> {
         let words = |kind: Kind| print.words(&of_layer(print, layer_idx, kind));
         let mut sentences = match recipe.divide.is_of_batter() {
             false => {
-                let jug = words(Kind::LayerVessel);
-                let mut sentences =
-                    vec![format!("Weigh {} of fats into a jug of at least {jug}.", words(Kind::LayerFats))];
                 let into_fats = own_extras(print, layer_idx, Moment::Fats);
-                sentences.extend(into_fats.map(|it| format!("Stir {it} into them.")));
+                let mut sentences: Vec<String> = into_fats.map(|it| format!("Stir {it} into its fats.")).collect();
                 let solution = words(Kind::LayerSolution);
                 sentences.push(format!(
-                    "Weigh {solution} of lye solution in a beaker of its own, pour it to them, and blend to {}.",
+                    "Weigh {solution} of lye solution in a beaker of its own, pour it into its fats, and blend to {}.",
                     trace_and_test(first_stop(recipe, Some(layer_idx)))
                 ));
                 sentences
@@ -277,13 +274,10 @@ fn bench(print: Printer<'_>) -> Vec<LayerSteps> {
         });
         if let Some(wait) = print.ledger.waits.get(layer_idx) {
             let about = if wait.is_usual { "about " } else { "" };
-            sentences.push(format!(
-                "Wait {about}{}, until it is firm but still tacky: batter dropped from a spoon has to lie on top.",
-                words(Kind::LayerWait)
-            ));
+            sentences.push(format!("Wait {about}{}, {}.", words(Kind::LayerWait), until_it_carries()));
         }
         if layer.spritz {
-            sentences.push("Mist it with rubbing alcohol, away from any flame.".into());
+            sentences.push(format!("{}.", show::capitalised(misting())));
         }
         let cautions = cautions_at(print.ledger, Step::Layer(layer_idx));
         LayerSteps { name: layer.name.to_string(), sentences, note: superfat_note(print, layer_idx), cautions }
@@ -301,20 +295,22 @@ fn superfat_note(print: Printer<'_>, layer_idx: usize) -> String {
     format!("So weighed its superfat is {superfat}, and at the very worst {}.", print.words(&worst))
 }
 
-/// Dividing the batter, which comes before all layers: while the first of them sets, the rest thickens too.
+/// Dividing among the jugs, which comes before all layers, of a batter because the rest thickens while the first of them sets.
+/// Powders are wetted before a batter is made, and out of a jug of fats when it is filled.
 fn dividing(print: Printer<'_>) -> LayerSteps {
+    let recipe = &print.ledger.recipe;
+    let is_batter = recipe.divide.is_of_batter();
+    let (kind, what) = if is_batter { (Kind::LayerBatter, "batter") } else { (Kind::LayerFats, "the melted fats") };
     let jug = |(layer_idx, name): (usize, &str)| {
         let words = |kind: Kind| print.words(&of_layer(print, layer_idx, kind));
-        let (batter, jug) = (words(Kind::LayerBatter), words(Kind::LayerVessel));
-        format!("Weigh {batter} of batter for {name} into a jug of at least {jug}.")
+        let (amount, jug) = (words(kind), words(Kind::LayerVessel));
+        format!("Weigh {amount} of {what} for {name} into a jug of at least {jug}.")
     };
-    let layers = print.ledger.recipe.layers.iter().map(|it| &*it.name).enumerate();
-    LayerSteps {
-        name: "Divide first".to_owned(),
-        sentences: layers.map(jug).collect(),
-        note: String::new(),
-        cautions: Vec::new(),
+    let mut sentences: Vec<String> = recipe.layers.iter().map(|it| &*it.name).enumerate().map(jug).collect();
+    if wets_powders(recipe) {
+        sentences.insert(if is_batter { 0 } else { sentences.len() }, format!("{}.", slurry_words(print)));
     }
+    LayerSteps { name: "Divide first".to_owned(), sentences, note: String::new(), cautions: Vec::new() }
 }
 
 /// What is stirred into a layer at trace: its part of what goes into every layer, then what goes into it alone.

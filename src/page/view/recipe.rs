@@ -6,7 +6,8 @@ use serde::Serialize;
 
 use super::super::printer::Printer;
 use super::super::words::{
-    additive_notes, cautions_at, cautions_at_layers, infusion_notes, is_dispersing, layer_word, trace_and_test,
+    additive_notes, cautions_at, cautions_at_layers, fats_when_poured, infusion_notes, is_dispersing, layer_word,
+    lye_when_poured, trace_and_test,
 };
 use super::{Fact, Row, alkali_name};
 use crate::batch::first_stop;
@@ -14,7 +15,7 @@ use crate::finding::Step;
 use crate::ledger::{BlendAmount, Figure, Key, Kind, Moment, Part};
 use crate::recipe::{BatchSize, First};
 use crate::show::{self, capitalised, listed};
-use crate::tables::{Effect, FatKind, GoesInto, MouldShape};
+use crate::tables::{Effect, GoesInto, MouldShape};
 use crate::units::{Mass, ScaleUnit};
 
 /// Things that are weighed out together.
@@ -299,16 +300,6 @@ fn layer_marks(print: Printer<'_>) -> Option<Fact> {
 /// How lye and fats come together: how warm, how they are blended, and until when.
 fn bring_together(print: Printer<'_>) -> Vec<String> {
     let recipe = &print.ledger.recipe;
-    let words = |kind: Kind| print.words_of(kind);
-    let lye =
-        format!("the lye solution between {} and {}", words(Kind::LyeWhenPouredFrom), words(Kind::LyeWhenPouredTo));
-    // Waxes and fatty acids set while other fats are still warm to the hand.
-    let stays_clear = recipe.fats.iter().all(|it| it.fat.kind == FatKind::Triglyceride);
-    let fats = if stays_clear {
-        format!("the fats are between {} and {}", words(Kind::FatsWhenPouredFrom), words(Kind::FatsWhenPouredTo))
-    } else {
-        "the fats are just warm enough to stay clear".to_owned()
-    };
     // Of layers that are blended on their own each has its trace, which stands beside it.
     let each_on_its_own = !recipe.layers.is_empty() && !recipe.divide.is_of_batter();
     let until = if each_on_its_own {
@@ -316,10 +307,11 @@ fn bring_together(print: Printer<'_>) -> Vec<String> {
     } else {
         format!("Stop at {}.", trace_and_test(first_stop(recipe, None)))
     };
+    let is_usual = recipe.when_poured.fats.is_none() || recipe.when_poured.lye_solution.is_none();
+    let source = if is_usual { " (common practice; the lesson may say otherwise)" } else { "" };
+    let (fats, lye) = (fats_when_poured(print), lye_when_poured(print));
     vec![
-        format!(
-            "Pour the lye solution to the fats when {fats} and {lye} (common practice; the lesson may say otherwise)."
-        ),
+        format!("Pour the lye solution into the fats when the fats are {fats} and the lye solution is {lye}{source}."),
         format!("Blend in bursts of a few seconds, and stir with the blender switched off in between. {until}"),
     ]
 }
@@ -355,12 +347,20 @@ fn scales(print: Printer<'_>) -> Vec<Fact> {
 fn facts(print: Printer<'_>) -> Vec<Fact> {
     let ledger = print.ledger;
     let (batch, units) = (&ledger.batch, print.units());
-    let worst = ledger.shown().map(|it| {
-        let percent = ledger.certainty(it.scale.unit).worst_percent;
-        print.one(Kind::SuperfatWorst, show::superfat(percent))
+    let worst = ledger.shown().map(|it| (it.scale.unit, show::superfat(ledger.certainty(it.scale.unit).worst_percent)));
+    let worst: Vec<(ScaleUnit, String)> = worst.collect();
+    let is_one = worst.windows(2).all(|it| it[0].1 == it[1].1);
+    let words = worst.iter().map(|(unit, percent)| {
+        let percent = print.one(Kind::SuperfatWorst, percent);
+        match unit {
+            _ if is_one => percent,
+            ScaleUnit::Grams => format!("{percent} weighed in grams"),
+            ScaleUnit::Ounces => format!("{percent} weighed in ounces"),
+        }
     });
-    let worst: Vec<String> = worst.collect();
-    let superfat = format!("{}, at the very worst {}", print.words_of(Kind::Superfat), worst.join(" or "));
+    let mut words: Vec<String> = words.collect();
+    words.dedup();
+    let superfat = format!("{}, at the very worst {}", print.words_of(Kind::Superfat), words.join(" or "));
     let mut facts = vec![Fact::new("Superfat", superfat)];
     let mut fact = |label: &str, value: String| facts.push(Fact::new(label, value));
     if print.figure(&Key::one(Kind::SuperfatWithLiquids)).is_some() {
