@@ -147,14 +147,21 @@ fn blend_total(it: &BlendAmount<'_>, print: Printer<'_>) -> Row {
 
 fn row(figure: &Figure, print: Printer<'_>) -> Row {
     let name = match figure.part {
+        Part::InfusionOil(_) => format!("{} to start with", name_of(figure, print)),
+        _ => name_of(figure, print),
+    };
+    Row { name, hint: hint(figure, print), amount: print.amount(&figure.key) }
+}
+
+/// What something that is weighed is called.
+pub(super) fn name_of(figure: &Figure, print: Printer<'_>) -> String {
+    match figure.part {
         Part::Water => "Water".to_owned(),
         Part::FurtherWater => "Further water".to_owned(),
         Part::Stock => "Stock lye solution".to_owned(),
         Part::Alkali(idx) => alkali_name(print.ledger.batch.alkalis[idx].kind, print.tables),
-        Part::InfusionOil(_) => format!("{} to start with", capitalised(figure.name.as_deref().unwrap_or_default())),
         _ => capitalised(figure.name.as_deref().unwrap_or_default()),
-    };
-    Row { name, hint: hint(figure, print), amount: print.amount(&figure.key) }
+    }
 }
 
 /// What is said of an oil of a blend.
