@@ -15,7 +15,7 @@ fn choose(browser: &mut Browser, unit: &str) {
 /// The amounts in a part of the page as they are seen, each once.
 fn amounts(browser: &mut Browser, part: &str) -> Vec<String> {
     let texts = browser.eval(&format!(
-        "[...document.querySelectorAll('{part} [data-kettle]')].map(it => it.innerText.trim()).filter(it => / (g|oz)\\)?$/.test(it.replace(/\\u00a0/g, ' ')))"
+        "[...document.querySelectorAll('{part} [data-kettle]')].filter(it => it.checkVisibility()).map(it => it.innerText.trim()).filter(it => / (g|oz)\\)?$/.test(it.replace(/\\u00a0/g, ' ')))"
     ));
     serde_json::from_value(texts).expect("a list of texts")
 }
