@@ -25,7 +25,7 @@ mod yields;
 use serde::Serialize;
 
 pub(crate) use compare::compare_view;
-pub(crate) use dilution::{AcidDose, dilution_view};
+pub(crate) use dilution::{AcidDose, DilutionView, dilution_view};
 pub(crate) use fats::fats_view;
 pub(crate) use gather::gather_view;
 pub(crate) use glossary::glossary_view;
