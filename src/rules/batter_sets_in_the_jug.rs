@@ -41,5 +41,7 @@ pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding
     let stated = recipe.layers[..last_idx].iter().filter(|it| it.wait.is_some());
     let longest = stated.max_by(|a, b| a.wait.partial_cmp(&b.wait).unwrap_or(std::cmp::Ordering::Equal));
     let place = longest.map_or(&recipe.places.divide, |it| &it.wait_place);
-    findings.push(Finding::batter_sets_in_the_jug(place.clone(), waited, fluid, Step::Layer(last_idx)));
+    let (part, is_layer) = (recipe.divide.part_name(), recipe.divide.swirl().is_none());
+    let step = Step::Layer(last_idx);
+    findings.push(Finding::batter_sets_in_the_jug(place.clone(), part, is_layer, waited, fluid, step));
 }

@@ -130,7 +130,7 @@ fn vessels(print: Printer<'_>) -> Vec<Fact> {
     vessel(&format!("{pot}, of stainless steel"), at_least(&Key::one(Kind::Pot)));
     for layer in &ledger.batch.layers {
         let key = Key::one(Kind::LayerVessel).in_layer(layer.key.clone());
-        vessel(&format!("Jug for the layer {}", layer.name), at_least(&key));
+        vessel(&format!("Jug for the {} {}", recipe.divide.part_name(), layer.name), at_least(&key));
     }
     if in_layers {
         vessel("Beaker for each layer's part of the lye solution", "labelled".into());

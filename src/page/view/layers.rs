@@ -7,8 +7,8 @@ use serde::Serialize;
 use super::super::figure::{CrossSection, PortionsFigure, cross_section, portions_figure};
 use super::super::printer::{Printer, Shown};
 use super::super::words::{
-    blending_on, cautions_at, in_cups, layer_extras, layer_spoons, layer_word, own_extras, size_words, swirl_steps,
-    trace_and_test, trace_words, why_that_trace,
+    blending_on, cautions_at, in_cups, layer_extras, layer_spoons, own_extras, size_words, swirl_steps, trace_and_test,
+    trace_words, why_that_trace,
 };
 use super::Row;
 use crate::batch::{first_stop, is_cooked, sets_by_its_powder, stirs_in, stop_at};
@@ -207,7 +207,7 @@ fn note(print: Printer<'_>) -> String {
     if batch_wide && recipe.divide.is_of_batter() {
         note.push_str(&format!(
             " What goes into every {} is stirred in before the batter is divided.",
-            layer_word(recipe)
+            recipe.divide.part_name()
         ));
     }
     if print.figure(&Key::one(Kind::SolutionLeft)).is_some() {

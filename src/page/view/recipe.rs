@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::super::printer::Printer;
 use super::super::words::{
-    additive_notes, cautions_at, cautions_at_layers, infusion_notes, is_dispersing, layer_word, trace_and_test,
+    additive_notes, cautions_at, cautions_at_layers, infusion_notes, is_dispersing, trace_and_test,
 };
 use super::{Fact, Row, alkali_name};
 use crate::batch::first_stop;
@@ -137,7 +137,7 @@ fn blend_total(it: &BlendAmount<'_>, print: Printer<'_>) -> Row {
     let (name, key) = match it.layer_idx.map(|layer_idx| &print.ledger.batch.layers[layer_idx]) {
         Some(layer) => {
             let key = Key::each(Kind::LayerAdditive, id).in_layer(layer.key.clone());
-            (format!("{name} together, for the layer {}", layer.name), key)
+            (format!("{name} together, for the {} {}", print.ledger.recipe.divide.part_name(), layer.name), key)
         }
         None => (format!("{name} together, {when}"), Key::each(Kind::Additive, id)),
     };
@@ -194,7 +194,7 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
         Part::LayerExtra(layer_idx, idx) if recipe.layers[layer_idx].extras[idx].blend.is_some() => INTO_JAR.into(),
         Part::Extra(idx) if is_dispersing(&recipe.extras[idx]) => DISPERSING.into(),
         Part::LayerExtra(layer_idx, idx) if is_dispersing(&recipe.layers[layer_idx].extras[idx]) => {
-            format!("for the {} {}: {DISPERSING}", layer_word(recipe), batch.layers[layer_idx].name)
+            format!("for the {} {}: {DISPERSING}", recipe.divide.part_name(), batch.layers[layer_idx].name)
         }
         Part::Extra(idx) => {
             let key = Key::each(Kind::Spoons, batch.extras[idx].id.clone());
@@ -203,7 +203,12 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
         Part::LayerExtra(layer_idx, idx) => {
             let layer = &batch.layers[layer_idx];
             let key = Key::each(Kind::LayerSpoons, layer.extras[idx].id.clone()).in_layer(layer.key.clone());
-            format!("for the {} {}: {}", layer_word(recipe), layer.name, with_spoons(&key, figure.goes_into, print))
+            format!(
+                "for the {} {}: {}",
+                recipe.divide.part_name(),
+                layer.name,
+                with_spoons(&key, figure.goes_into, print)
+            )
         }
         Part::InfusionPlant(_) => "quite dry, in a clean dry jar".into(),
         Part::InfusionOil(_) => {

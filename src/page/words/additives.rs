@@ -53,7 +53,9 @@ fn component_notes(print: Printer<'_>) -> Vec<String> {
         let limit = print.each(Kind::ComponentLimit, &dose.id, percent_to(limit, 3));
         let place = match dose.step {
             Step::Layer(layer_idx) => {
-                format!(" in the layer {}, which has most of it", print.ledger.recipe.layers[layer_idx].name)
+                let recipe = &print.ledger.recipe;
+                let (part, name) = (recipe.divide.part_name(), &recipe.layers[layer_idx].name);
+                format!(" in the {part} {name}, which has most of it")
             }
             _ => String::new(),
         };

@@ -5,7 +5,7 @@
 use super::super::printer::Printer;
 use crate::batch::is_wetted;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
-use crate::recipe::{Extra, LayerSize, Recipe, Swirl};
+use crate::recipe::{Extra, LayerSize, Swirl};
 use crate::show::short;
 use crate::tables::MouldShape;
 
@@ -85,11 +85,6 @@ pub(crate) fn own_extras(print: Printer<'_>, layer_idx: usize, moment: Moment) -
         let name = figure.name.as_deref().unwrap_or_default();
         format!("{} of {wetted}{name}{spoons}{}", print.words(&figure.key), dispersed.unwrap_or_default())
     })
-}
-
-/// What the parts of a recipe's batch are called.
-pub(crate) fn layer_word(recipe: &Recipe) -> &'static str {
-    if recipe.divide.swirl().is_some() { "portion" } else { "layer" }
 }
 
 /// Whether an additive is only there for another to be dispersed in.

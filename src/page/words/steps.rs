@@ -3,7 +3,7 @@
 //! Layer 6.
 
 use super::super::printer::{Printer, caution};
-use super::layers::{layer_extras, layer_word};
+use super::layers::layer_extras;
 use crate::batch::is_wetted;
 use crate::finding::Step;
 use crate::ledger::{Figure, Ledger, Part};
@@ -81,7 +81,7 @@ pub(crate) fn cautions_at_layers(ledger: &Ledger) -> Vec<String> {
     layers
         .flat_map(|(layer_idx, layer)| {
             let cautions = cautions_at(ledger, Step::Layer(layer_idx)).into_iter();
-            cautions.map(|it| format!("In the {} {}: {it}", layer_word(&ledger.recipe), layer.name))
+            cautions.map(|it| format!("In the {} {}: {it}", ledger.recipe.divide.part_name(), layer.name))
         })
         .collect()
 }
