@@ -213,11 +213,11 @@ fn where_the_alkali_is_potash_nothing_is_turned_into_it() {
         };
         let page = "```kettle worked\nuse = \"soft\"\n```\n";
         let text = render(&Course::new(&files).0, "a.md", page, Form::Markdown);
-        ["Turn it into NaOH", "Turn it into KOH", "The part that KOH does", "What the container must give"]
+        ["Convert it to NaOH", "Turn it into KOH", "The part that KOH does", "What the container must give"]
             .into_iter()
             .filter(|it| text.contains(&format!("*{it}.*")))
             .collect::<Vec<_>>()
     };
     assert_eq!(headings("\"KOH\""), ["What the container must give"]);
-    assert_eq!(headings("{ NaOH = 40, KOH = 60 }"), ["Turn it into NaOH", "The part that KOH does"]);
+    assert_eq!(headings("{ NaOH = 40, KOH = 60 }"), ["Convert it to NaOH", "The part that KOH does"]);
 }

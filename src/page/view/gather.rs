@@ -53,7 +53,7 @@ pub(crate) fn gather_view(print: Printer<'_>, pairs: u32) -> GatherView {
         heads: [vec!["each pair".to_owned()], if several { vec![all] } else { Vec::new() }].concat(),
         ingredients: ingredients(print, pairs),
         note: infused(print).then(|| {
-            "Bring a little more of the oil that is steeped: what comes up short is made up with it, fresh.".to_owned()
+            "Bring a little more of the oil that is steeped: any shortfall is made up with it, fresh.".to_owned()
         }),
         vessels: vessels(print),
         tools: tools(print),
@@ -119,12 +119,12 @@ fn vessels(print: Printer<'_>) -> Vec<Fact> {
     let mut vessels = Vec::new();
     let mut vessel = |what: &str, size: String| vessels.push(Fact::new(what, size));
     if infused(print) {
-        vessel("Jar with a lid, for steeping", "dry, and larger than the oil to start with".into());
+        vessel("Jar with a lid, for steeping", "dry, and with room for more than the oil".into());
     }
     let lye =
         if ledger.vessels.lye.is_some() { at_least(&Key::one(Kind::LyeVessel)) } else { "with room to spare".into() };
     vessel("Jug for the lye solution, of heatproof plastic or stainless steel", lye);
-    vessel("Cup for the lye as it is weighed", "quite dry".into());
+    vessel("Cup for the lye as it is weighed", "completely dry".into());
     let in_layers = !recipe.layers.is_empty() && !recipe.divide.is_of_batter();
     let pot = if in_layers { "Pot for the fats" } else { "Pot for the batter" };
     vessel(&format!("{pot}, of stainless steel"), at_least(&Key::one(Kind::Pot)));

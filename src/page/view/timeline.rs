@@ -210,8 +210,8 @@ fn dividing_words(print: Printer<'_>) -> String {
 fn laying_out_words(print: Printer<'_>, in_jars: bool) -> &'static str {
     let is_lined = |it: &Mould| it.cavities == 1 && matches!(it.shape, MouldShape::Box { .. });
     match print.ledger.recipe.mould() {
-        _ if in_jars => "Lay everything out, put on goggles and gloves",
-        Some(mould) if is_lined(mould) => "Line the mould, lay everything out, put on goggles and gloves",
+        _ if in_jars => "Lay everything out, and put on goggles and gloves",
+        Some(mould) if is_lined(mould) => "Line the mould, lay everything out, and put on goggles and gloves",
         Some(_) | None => "Lay everything out, the mould too; put on goggles and gloves",
     }
 }
@@ -252,7 +252,7 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
             let shared = in_cups(print, print.ledger.figures().iter().filter(|it| of_layer(it.part)));
             let shared = shared.into_iter().map(|it| {
                 let name = show::the(it.name.as_deref().unwrap_or_default());
-                format!("its part of {name}, {}", print.words(&it.key))
+                format!("its share of {name}, {}", print.words(&it.key))
             });
             let all = all_of(shared.chain(own_extras(print, layer_idx, Moment::Trace)));
             format!("{}: stir in {all}", name(layer_idx))
@@ -278,7 +278,7 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
             let late = print.ledger.weighed_out().filter(|it| it.goes_into == Some(Moment::Cooked));
             format!("Stir in {}", all_of(late.map(|it| amount_of(print, it))))
         }
-        Action::WashUp if in_jars => "Label the jars, clean up".into(),
-        Action::WashUp => "Cover the soap, label it, clean up".into(),
+        Action::WashUp if in_jars => "Label the jars, and clean up".into(),
+        Action::WashUp => "Cover the soap, label it, and clean up".into(),
     }
 }

@@ -41,7 +41,7 @@ pub(crate) fn blending_on(print: Printer<'_>, to: Trace) -> String {
     let recipe = &print.ledger.recipe;
     let of_layers = recipe.layers.iter().flat_map(|it| &it.extras);
     let burns = recipe.extras.iter().chain(of_layers).any(|it| it.additive.is_scent_or_burns());
-    let how = if burns { "stir on by hand" } else { "blend on in short bursts" };
+    let how = if burns { "keep stirring by hand" } else { "keep blending in short bursts" };
     format!("{how} to {}", trace_and_test(to))
 }
 
