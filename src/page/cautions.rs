@@ -64,8 +64,8 @@ fn standing(recipes: &[&Ledger], tables: &Tables) -> Vec<Caution> {
         "burn skin and eyes severely and attack"
     };
     let before = format!(
-        "{} {verbs} some metals ({}). Goggles that close at the sides, gloves that withstand alkali, long sleeves and closed \
-         shoes, until everything is washed up.",
+        "{} {verbs} some metals ({}). Wear goggles that close at the sides, gloves that withstand alkali, long sleeves \
+         and closed shoes, until everything is washed up.",
         capitalised(&names.join(" and ")),
         hazards.join(", ")
     );
@@ -73,12 +73,13 @@ fn standing(recipes: &[&Ledger], tables: &Tables) -> Vec<Caution> {
         said("Before you open the lye", before),
         said(
             "The room",
-            "No children, no animals, nobody without goggles. The window open, the bench clear, running water within reach.",
+            "No children, no animals, nobody without goggles. Keep the window open, the bench clear, and running water \
+             within reach.",
         ),
         said(
             "The lye solution",
-            "Always the lye into the water, a little at a time, never water onto the lye, which boils and spits. In \
-             heatproof plastic or stainless steel with room to spare: aluminium dissolves in it and gives off a \
+            "Always add the lye to the water, a little at a time; never pour water onto lye, which boils and spits. \
+             Use heatproof plastic or stainless steel with room to spare: aluminium dissolves in it and gives off a \
              flammable gas, and glass may crack. Do not breathe the fumes or lean over the vessel.",
         ),
         said(
@@ -92,7 +93,7 @@ fn standing(recipes: &[&Ledger], tables: &Tables) -> Vec<Caution> {
         said(
             // Whoever searches the book for first aid finds it by its name.
             "First aid, if it touches you",
-            "Brush dry lye off first and take off what is soaked; then rinse at once with plenty of running water for \
+            "Brush dry lye off first and take off soaked clothes; then rinse at once with plenty of running water for \
              30 to 60 minutes, eyes too, lids held open and contact lenses out. Put nothing acidic on skin. If it was \
              swallowed, rinse the mouth, do not induce vomiting, and call a poison centre. Get medical help for eyes, \
              for anything swallowed, and for any burn.",

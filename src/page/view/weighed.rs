@@ -156,11 +156,11 @@ pub(crate) fn weighed_view(print: Printer<'_>, found: &[(WeighedPart, Mass)], un
              added and nobody uses the batch: label it caustic and let your instructor judge it.",
         ),
         Verdict::Doubtful | Verdict::LyeLeft if is_cooked => caution(
-            "Once it is in its jars nothing can be mixed in evenly any more. From then on, nobody uses or washes with \
+            "Once it is in its jars, nothing can be mixed in evenly any more. From then on, nobody uses or washes with \
              it: label it caustic, with what was weighed, and let your instructor judge it.",
         ),
         Verdict::Doubtful | Verdict::LyeLeft => caution(
-            "Once the batter has thickened, is divided or stands in the mould nothing can be mixed in evenly any more. \
+            "Once the batter has thickened, is divided or is in the mould, nothing can be mixed in evenly any more. \
              From then on, nobody uses or washes with it: label it caustic, with what was weighed, and let your \
              instructor judge it. Melting it down again makes it safe only together with the fat that is missing.",
         ),

@@ -41,7 +41,7 @@ pub(crate) fn yield_view(print: Printer<'_>) -> YieldView {
             facts.push(Fact::new("Trimmed off each end", print.words_of(Kind::CutEnds)));
         }
         if [Kind::CutKerf, Kind::CutEnds, Kind::CutAcross].into_iter().any(is_told) {
-            facts.push(Fact::new("Left over in no bar, as poured", about(Kind::Trimmings)));
+            facts.push(Fact::new("Left over after cutting, as poured", about(Kind::Trimmings)));
         }
     }
     facts.push(Fact::new(format!("Cured, at {} moisture", print.words_of(Kind::Moisture)), about(Kind::Cured)));
