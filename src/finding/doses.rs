@@ -115,7 +115,7 @@ impl Finding {
 
     /// More of what additives are dispersed in than a soap takes well.
     pub fn dispersed_in_much(place: Place, is_oil: bool, (percent, most): (f64, f64), step: Step) -> Finding {
-        let liquid = if is_oil { "the oil" } else { "what is no oil" };
+        let liquid = if is_oil { "the oil" } else { "the liquid" };
         let (percent, most) = (fixed(percent, 1), as_typed(most));
         let message = format!(
             "{liquid} for dispersing is {percent} % of the fats here; more than {most} % is a lot (limits.toml)"

@@ -72,8 +72,8 @@ impl Finding {
 
     /// Keys of the whole file below a heading, and so in its table.
     pub fn key_below_heading(place: Place, names: &[&str], heading: &str) -> Finding {
-        let (stand, them) = if names.len() == 1 { ("stands", "it") } else { ("stand", "them") };
-        let message = format!("{} {stand} below {heading}, where there is no such key", choices(names));
+        let (be, them) = if names.len() == 1 { ("is", "it") } else { ("are", "them") };
+        let message = format!("{} {be} below {heading}, where there is no such key", choices(names));
         Finding::error("key-below-heading", place, message)
             .label(format!("belongs above {heading}"))
             .help(format!("move {them} above all headings: a key belongs to the last heading before it"))

@@ -104,7 +104,7 @@ impl Finding {
         step: Step,
     ) -> Finding {
         let message = format!(
-            "the last {part} is poured {} after the batter was blended, which stays pourable for {} (limits.toml)",
+            "the last {part} is poured {} after the batter was blended, and batter stays pourable for {} (limits.toml)",
             words(waited),
             words(fluid)
         );

@@ -144,7 +144,7 @@ fn neutralising(print: Printer<'_>, acid: &AcidDose, water: Mass, read: Read) ->
     };
     let (half, all) = (amount(acid.mass * 0.5, read), &mass);
     vec![
-        format!("The free alkali, {free} of the paste as KOH, takes at most {mass} of {name}. {dissolve}"),
+        format!("The free alkali, {free} of the paste as KOH, takes up at most {mass} of {name}. {dissolve}"),
         format!(
             "Stir in half of it, which contains {half} of the acid, and cook for another quarter of an hour. Titrate \
              again. Add the other half only if alkali is still found, and never beyond {all} in all."
