@@ -183,7 +183,7 @@ fn the_page_shows_mass_and_spoons_and_when_to_add_it() {
     // 2 % of a quarter of 453.59 g are 2.268 g; at 0.479 g/mL 4.735 mL, 0.96 teaspoons.
     for words in [
         "White kaolin clay <small>for the layer two: about 1\u{a0}tsp, at trace</small>",
-        "with 2\u{a0}g (0.10\u{a0}oz) white kaolin clay, about 1\u{a0}tsp",
+        "with 2\u{a0}g white kaolin clay, about 1\u{a0}tsp",
         "\n\n2\u{a0}g (0.10\u{a0}oz)\n",
         "white kaolin clay gently, with your face away",
     ] {
