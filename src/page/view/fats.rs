@@ -130,6 +130,6 @@ fn source_words(what: &str, source: &Source) -> (String, String) {
             (format!("{what}, from memory of"), words.trim_end_matches(" (from memory)").to_owned())
         }
         Source::FromMemory => (what.to_owned(), words),
-        Source::CommonPractice | Source::Words(_) => (format!("{what}, by"), words),
+        Source::CommonPractice | Source::Words(_) => (format!("{what}, from"), words),
     }
 }

@@ -205,13 +205,14 @@ fn cautions(of: Sample) -> Vec<&'static str> {
         );
     } else {
         words.push(
-            "Lye is weighed and dissolved here as at any other time: goggles, gloves, the lye into the water and never the other \
-             way round. The sample is dissolved and cold before the first acid goes in.",
+            "Lye is weighed and dissolved here as at any other time: goggles, gloves, the lye into the water and never \
+             the other way round. The sample must be dissolved and cold before the first acid goes in.",
         );
     }
     words.push(
-        "The acid irritates skin and eyes, and stronger acid than in these lessons burns them: goggles and gloves, and water for \
-         30 minutes on whatever it touches. It is never diluted by pouring water into it, and never put on skin against lye.",
+        "The acid irritates skin and eyes, and stronger acid than in these lessons burns them: goggles and gloves, and \
+         water for 30 minutes on whatever it touches. Never dilute it by pouring water into it, and never put it on \
+         skin against lye.",
     );
     words
 }
