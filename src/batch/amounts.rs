@@ -281,7 +281,8 @@ impl Batch {
     /// Whether there is such fat or acid.
     #[must_use]
     pub fn has_fat_beside(&self) -> bool {
-        self.liquids.iter().any(|it| it.fat > Mass::ZERO || it.koh_for_acid > Mass::ZERO) || self.all_extras().any(|it| it.fat > Mass::ZERO)
+        self.liquids.iter().any(|it| it.fat > Mass::ZERO || it.koh_for_acid > Mass::ZERO)
+            || self.all_extras().any(|it| it.fat > Mass::ZERO)
     }
 
     /// The superfat of a layer of the divided batter when the oil in which its additives, and those of the whole batch,

@@ -355,7 +355,7 @@ pub struct Places {
     pub late_fats: Vec<Place>,
     /// The times that are stated, by their keys.
     pub times: BTreeMap<&'static str, Place>,
-    /// How the layers are divided, or the recipe where that is not stated.
+    /// How the layers are divided or the portions swirled, or the recipe where that is not stated.
     pub divide: Place,
     /// The trace of the whole recipe, or the recipe where that is not stated.
     pub trace: Place,

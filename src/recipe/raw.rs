@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::after::{Dilute, Pot, read_dilute, read_pot};
+use super::arrangement::part_name;
 use super::infusions::{RawInfusion, read_infusions};
 use super::raw_pieces::{RawDispersal, RawEmbed, read_cut, read_dispersal, read_embeds, read_temperatures};
 use super::{Cutting, Rate, RecipeFile, SUPERFAT_LIMITS_PERCENT, WhenPoured};
@@ -145,6 +146,11 @@ impl RawRecipe {
     #[must_use]
     pub fn divides_batter(&self) -> bool {
         self.portions.is_some() || self.divide.as_ref().is_some_and(|it| it.value == "batter")
+    }
+
+    /// What the parts of its batch are called.
+    pub(super) fn part_name(&self) -> &'static str {
+        part_name(self.portions.is_some())
     }
 
     /// Reads a recipe file that is based on no other. The findings are about TOML, keys and types only.

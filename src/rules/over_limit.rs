@@ -1,7 +1,7 @@
 //! # What it finds
 //!
-//! More of an additive in the cured bar than its supplier allows in soap that is rinsed off, by its rate or as
-//! printed. In a layer what goes into the whole batch counts as well.
+//! More of an additive in the cured bar than its supplier allows in soap that is rinsed off, by its rate or as printed.
+//! In a layer, what goes into the whole batch counts as well.
 //!
 //! # Why it matters
 //!
@@ -14,8 +14,8 @@
 //!
 //! # Source
 //!
-//! The supplier's document. The mass of the cured bar: `batch/yields.rs`. Of a layer's additive the layer alone counts,
-//! since a bar may be used from one side.
+//! The supplier's document. The mass of the cured bar: `batch/yields.rs`. A layer's additive is counted on that layer
+//! alone, since a bar may be used from one side.
 
 use super::doses;
 use crate::batch::percent_of_cured;

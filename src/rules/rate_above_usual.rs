@@ -1,12 +1,12 @@
 //! # What it finds
 //!
-//! More of an additive than is usual, where its row knows no highest rate; of an acid, more of the pure acid; of a blend, more
-//! than is usual of any of its oils, if its own row does not say how much is.
+//! More of an additive than is usual, where its row states no highest rate. For an acid, the pure acid counts; for a
+//! blend whose own row does not say what is usual, what is usual for any of its oils.
 //!
 //! # Why it matters
 //!
-//! A scent in excess burns the skin, separates or seizes the batter; a colour stains; an acid takes up alkali for nothing and
-//! leaves a soft bar.
+//! Too much scent burns the skin, or makes the batter separate or seize; too much colour stains; too much acid takes up
+//! alkali for nothing and leaves a soft bar.
 //!
 //! # Example
 //!

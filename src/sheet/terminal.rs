@@ -37,7 +37,7 @@ pub fn weighed_sheet(
             format!("the recipe has nothing named `{name}` to weigh{near}")
         })?;
         if found.iter().any(|(it, _)| *it == part) {
-            return Err(format!("`{name}` stands there twice"));
+            return Err(format!("`{name}` is given twice"));
         }
         found.push((part, *mass));
     }

@@ -37,8 +37,8 @@ impl fmt::Display for QuantityError {
             QuantityError::Comma(typed, meant) => {
                 write!(out, "`{typed}` has a comma, and decimals come after a point: write {}", meant.join(" or "))
             }
-            QuantityError::UpsideDown => out.write_str("it is upside down: the smaller one comes first"),
-            QuantityError::NotAColour => out.write_str("it is no `#` with six digits from 0 to f after it"),
+            QuantityError::UpsideDown => out.write_str("it is upside down: the shorter time comes first"),
+            QuantityError::NotAColour => out.write_str("it is not a `#` with six digits from 0 to f after it"),
         }
     }
 }

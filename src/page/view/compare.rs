@@ -88,7 +88,7 @@ fn fat_groups(base: Printer<'_>, variant: Printer<'_>) -> Vec<FatGroup> {
     let share =
         |print: Printer<'_>, id: &str, fraction: f64| print.each(Kind::FatPercent, id, percent_to(fraction * 100.0, 2));
     let (of_base, of_variant) = (&base.ledger.batch.fats, &variant.ledger.batch.fats);
-    let mut groups = ["Went out", "Came in", "More of", "Less of", "As before"].map(|head| (head, Vec::new()));
+    let mut groups = ["Removed", "Added", "More of", "Less of", "As before"].map(|head| (head, Vec::new()));
     let mut add = |group_idx: usize, name: &str, share: String, was: Option<String>| {
         groups[group_idx].1.push(FatLine { name: capitalised(name), share, was });
     };
@@ -270,7 +270,8 @@ fn swap_view(base: Printer<'_>, variant: Printer<'_>) -> SwapView {
             "The fats are the same, so there is nothing to swap.",
             false,
             format!(
-                "The superfat stays that of {}.{margin} As soon as a fat or its share changes, the lye has to be computed anew.",
+                "The superfat stays that of {}.{margin} As soon as a fat or its share changes, the lye has to be \
+                 computed again.",
                 base_title
             ),
         )
@@ -290,9 +291,10 @@ fn swap_view(base: Printer<'_>, variant: Printer<'_>) -> SwapView {
             "Danger: such a bar may burn skin.",
             true,
             format!(
-                "{why} With {lye_of} the superfat would be {} on paper. But a natural fat's value is a range and a scale \
-                 shows steps: with everything at its worst it would be {}, below zero, and nobody can tell by looking. The \
-                 superfat was meant for the other fats. The lye for these is on the card of {}, and only there.",
+                "{why} With {lye_of} the superfat would be {} on paper. But a natural fat's value is a range, and a \
+                 scale reads in steps: with everything at its worst it would be {}, below zero, and nobody can tell by \
+                 looking. The superfat was meant for the other fats. The lye for these is on the card of {}, and only \
+                 there.",
                 superfat_words(Kind::SuperfatIfSwapped),
                 superfat_words(Kind::WorstIfSwapped),
                 title
@@ -308,9 +310,10 @@ fn swap_view(base: Printer<'_>, variant: Printer<'_>) -> SwapView {
             "Harmless this time, and by luck alone.",
             false,
             format!(
-                "{why} With {lye_of} the superfat would not fall below zero even with everything at its worst, {}.{much} But \
-                 that lye was computed for other fats, and that it suits these is luck: with another fat, or another share \
-                 of the same one, the same swap burns skin. So the lye is always computed anew, and never left as it was.",
+                "{why} With {lye_of} the superfat would not fall below zero even with everything at its worst, \
+                 {}.{much} But that lye was computed for other fats, and that it suits these is luck: with another \
+                 fat, or another share of the same one, the same swap burns skin. So the lye is always computed again, \
+                 and never left as it was.",
                 superfat_words(Kind::WorstIfSwapped)
             ),
         )

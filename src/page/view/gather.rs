@@ -6,7 +6,7 @@
 use serde::Serialize;
 
 use super::super::printer::{Printer, Shown};
-use super::super::words::{in_cups, is_dispersing, layer_word};
+use super::super::words::{in_cups, is_dispersing};
 use super::Fact;
 use super::recipe::name_of;
 use crate::batch::is_cooked;
@@ -54,7 +54,7 @@ pub(crate) fn gather_view(print: Printer<'_>, pairs: u32) -> GatherView {
         heads: [vec!["each pair".to_owned()], if several { vec![all] } else { Vec::new() }].concat(),
         ingredients: ingredients(print, pairs),
         note: infused(print).then(|| {
-            "Bring some extra of the oil that is steeped, to make up with fresh oil what stays in the plant.".to_owned()
+            "Bring a little more of the oil that is steeped: any shortfall is made up with it, fresh.".to_owned()
         }),
         vessels: vessels(print),
         tools: tools(print),
@@ -122,14 +122,14 @@ fn vessels(print: Printer<'_>) -> Vec<Fact> {
         if ledger.vessels.lye.is_some() { at_least(&Key::one(Kind::LyeVessel)) } else { "with room to spare".into() };
     vessel("Jug for the lye solution, of heatproof plastic or stainless steel", lye);
     if ledger.batch.stock.is_none() {
-        vessel("Cup for the lye as it is weighed", "dry".into());
+        vessel("Cup for the lye as it is weighed", "completely dry".into());
     }
     let in_layers = !recipe.layers.is_empty() && !recipe.divide.is_of_batter();
     let pot = if in_layers { "Pot for the fats" } else { "Pot for the batter" };
     vessel(&format!("{pot}, of stainless steel"), at_least(&Key::one(Kind::Pot)));
     for layer in &ledger.batch.layers {
         let key = Key::one(Kind::LayerVessel).in_layer(layer.key.clone());
-        vessel(&format!("Jug for the {} {}", layer_word(recipe), layer.name), at_least(&key));
+        vessel(&format!("Jug for the {} {}", recipe.divide.part_name(), layer.name), at_least(&key));
     }
     if in_layers {
         vessel("Beaker for each layer's part of the lye solution", "labelled".into());

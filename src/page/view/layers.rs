@@ -7,8 +7,8 @@ use serde::Serialize;
 use super::super::figure::{CrossSection, PortionsFigure, cross_section, portions_figure};
 use super::super::printer::{Printer, Shown};
 use super::super::words::{
-    blending_on, cautions_at, in_cups, layer_extras, layer_spoons, layer_word, misting, own_extras, size_words,
-    slurry_words, swirl_steps, trace_and_test, trace_words, until_it_carries, why_that_trace,
+    blending_on, cautions_at, in_cups, layer_extras, layer_spoons, misting, own_extras, size_words, slurry_words,
+    swirl_steps, trace_and_test, trace_words, until_it_carries, why_that_trace,
 };
 use super::Row;
 use crate::batch::{first_stop, is_cooked, sets_by_its_powder, stirs_in, stop_at, wets_powders};
@@ -199,33 +199,33 @@ fn note(print: Printer<'_>) -> String {
     };
     if recipe.divide == Divide::Batter && !is_cooked(recipe) {
         note.push_str(
-            " The jug of the first layer is then thickened. The others are left alone until their turn, so that they stay \
-             fluid; while they wait they thicken all the same.",
+            " The jug of the first layer is then thickened. The others are left alone until their turn, so that they \
+             stay fluid; even so, they thicken while they wait.",
         );
     }
     let batch_wide = recipe.extras.iter().any(|it| it.additive.goes_into == GoesInto::Trace);
     if batch_wide && recipe.divide.is_of_batter() {
         note.push_str(&format!(
             " What goes into every {} is stirred in before the batter is divided.",
-            layer_word(recipe)
+            recipe.divide.part_name()
         ));
     }
     if print.figure(&Key::one(Kind::SolutionLeft)).is_some() {
         note.push_str(
-            " The solution of each layer is rounded down, so that none gets more than its fats are due; what is left of it \
-             stays in the jug.",
+            " The lye solution of each layer is rounded down, so that no layer gets more than its share; what is left \
+             over stays in the jug.",
         );
     }
     if print.ledger.grams.extras_in_fats > 0 && !recipe.divide.is_of_batter() {
-        note.push_str(" The fats are weighed with what was stirred into them.");
+        note.push_str(" The amounts of fats include what was stirred into them.");
     }
     if recipe.divide.swirl().is_none() && (recipe.layers.iter().any(|it| !it.extras.is_empty()) || batch_wide) {
-        note.push_str(" What is poured counts the additives as well.");
+        note.push_str(" The amounts poured include the additives.");
     }
     if print.ledger.batch.all_extras().any(|it| it.fat > Mass::ZERO) {
         note.push_str(
-            " The oil that an additive is dispersed in is more fat, and no lye is made for it: where it goes the soap is milder \
-             and softer. The very worst figure does not count on it.",
+            " The oil that an additive is dispersed in is extra fat, and no lye is made for it: where it goes, the \
+             soap is milder and softer. The superfat at the very worst does not count on it.",
         );
     }
     if print.ledger.batch.all_extras().any(|it| it.water > Mass::ZERO) {
@@ -292,7 +292,7 @@ fn superfat_note(print: Printer<'_>, layer_idx: usize) -> String {
         return String::new();
     }
     let superfat = print.words(&of_layer(print, layer_idx, Kind::LayerSuperfat));
-    format!("So weighed its superfat is {superfat}, and at the very worst {}.", print.words(&worst))
+    format!("Weighed like this, its superfat is {superfat}, and at the very worst {}.", print.words(&worst))
 }
 
 /// Dividing among the jugs, which comes before all layers, of a batter because the rest thickens while the first of them sets.
@@ -317,7 +317,7 @@ fn dividing(print: Printer<'_>) -> LayerSteps {
 fn stirred_in(print: Printer<'_>, layer_idx: usize) -> Vec<String> {
     let of_layer = |it: Part| matches!(it, Part::LayerShared(its_layer, _) if its_layer == layer_idx);
     let shared = in_cups(print, print.ledger.figures().iter().filter(|it| of_layer(it.part))).into_iter().map(|it| {
-        format!("Stir in its part of {}: {}.", show::the(it.name.as_deref().unwrap_or_default()), print.words(&it.key))
+        format!("Stir in its share of {}: {}.", show::the(it.name.as_deref().unwrap_or_default()), print.words(&it.key))
     });
     shared.chain(own_extras(print, layer_idx, Moment::Trace).map(|it| format!("Stir in {it}."))).collect()
 }
@@ -352,14 +352,14 @@ fn times_note(print: Printer<'_>) -> String {
     let recipe = &print.ledger.recipe;
     let mut note = Vec::new();
     if print.ledger.waits.iter().any(|it| it.is_usual) {
-        note.push("A wait of “about” is common practice, no more than a place to start.");
+        note.push("A wait given as “about” is common practice, and only a place to start.");
     }
     let of_recipe = recipe.trace.is_some() && recipe.divide == Divide::FatsAndLye;
     if !is_cooked(recipe) && !of_recipe && recipe.layers.iter().any(|it| it.trace.is_none()) {
-        note.push("So is a trace that the recipe does not state: it follows from what comes on the layer.");
+        note.push("So is a trace that the recipe does not state: it depends on what is poured onto the layer.");
     }
     if !note.is_empty() {
-        note.push("The spoon decides, and not the clock.");
+        note.push("The spoon decides, not the clock.");
     }
     note.join(" ")
 }

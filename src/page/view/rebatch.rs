@@ -62,11 +62,17 @@ pub(crate) fn rebatch_view(print: Printer<'_>, options: &RebatchOptions, found: 
     };
     let mut rows = vec![
         row("Shreds", "grated fine, all of one soap", options.shreds),
-        row("Water to begin with", "over the shreds, and then wait until it has gone in", it.water.0),
-        row("At most, all together", "in spoonfuls, only while dry lumps are left", it.water.1),
+        row("Water to begin with", "over the shreds; then wait until it has soaked in", it.water.0),
+        row("At most, in all", "in spoonfuls, only while dry lumps are left", it.water.1),
     ];
     let mut facts = vec![Fact::new("Pot", format!("at least {}", mark(show::vessel(it.pot, print.units()))))];
-    facts.extend(it.lost.map(|it| Fact::new("Dried out of them since they were poured", in_words(it, Scale::nearest))));
+    facts.extend(it.lost.map(|it| {
+        Fact::new(
+            "Water dried out of them since they were \
+                                             poured",
+            in_words(it, Scale::nearest),
+        )
+    }));
     let (mut verdict, mut remedy, mut burns) = (String::new(), String::new(), false);
     if !found.is_empty() {
         let weighed = weighed_view(print, found, None);
@@ -82,7 +88,8 @@ pub(crate) fn rebatch_view(print: Printer<'_>, options: &RebatchOptions, found: 
             });
             let fats: Vec<String> = fats.collect();
             remedy = format!(
-                "The missing fat is known: one of these, melted, stirred into the molten shreds until no streak is left: {}.",
+                "The missing fat is known. Melt one of these and stir it into the molten shreds until no streak is \
+                 left: {}.",
                 joined_by_or(&fats)
             );
         }

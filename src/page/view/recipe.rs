@@ -6,8 +6,8 @@ use serde::Serialize;
 
 use super::super::printer::Printer;
 use super::super::words::{
-    additive_notes, cautions_at, cautions_at_layers, fats_when_poured, infusion_notes, is_dispersing, layer_word,
-    lye_when_poured, trace_and_test,
+    additive_notes, cautions_at, cautions_at_layers, fats_when_poured, infusion_notes, is_dispersing, lye_when_poured,
+    trace_and_test,
 };
 use super::{Fact, Row, alkali_name};
 use crate::batch::first_stop;
@@ -138,7 +138,7 @@ fn blend_total(it: &BlendAmount<'_>, print: Printer<'_>) -> Row {
     let (name, key) = match it.layer_idx.map(|layer_idx| &print.ledger.batch.layers[layer_idx]) {
         Some(layer) => {
             let key = Key::each(Kind::LayerAdditive, id).in_layer(layer.key.clone());
-            (format!("{name} together, for the layer {}", layer.name), key)
+            (format!("{name} together, for the {} {}", print.ledger.recipe.divide.part_name(), layer.name), key)
         }
         None => (format!("{name} together, {when}"), Key::each(Kind::Additive, id)),
     };
@@ -177,9 +177,9 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
         Part::Stock => stock_hint(print),
         Part::FurtherWater | Part::Water => "cold, into the vessel for the lye solution".into(),
         Part::Liquid(idx) if recipe.liquids[idx].effects.contains(&Effect::Solvent) => {
-            "no water is counted in it; in when the lye solution is clear".into()
+            "not counted as water; goes in when the lye solution is clear".into()
         }
-        Part::Liquid(_) => "in place of water, as cold as it can be".into(),
+        Part::Liquid(_) => "instead of water, as cold as possible".into(),
         Part::Acid(idx) if recipe.acids[idx].strength.to_percent() < 100.0 => {
             let strength = print.words(&Key::each(Kind::Strength, batch.acids[idx].id.clone()));
             format!("{strength} acid, into the water before the lye")
@@ -189,7 +189,7 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
             let purity = print.words(&Key::each(Kind::Purity, batch.alkalis[idx].kind.formula()));
             format!("{purity} pure, into the water a little at a time")
         }
-        Part::Alkali(_) => "counted as pure, into the water a little at a time".into(),
+        Part::Alkali(_) => "taken as pure, into the water a little at a time".into(),
         Part::Fat(idx) => {
             let share = print.words(&Key::each(Kind::FatPercent, batch.fats[idx].id.clone()));
             let is_steeped = recipe.infusions.iter().any(|it| it.fat_idx == idx);
@@ -202,7 +202,7 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
         Part::LayerExtra(layer_idx, idx) if recipe.layers[layer_idx].extras[idx].blend.is_some() => INTO_JAR.into(),
         Part::Extra(idx) if is_dispersing(&recipe.extras[idx]) => DISPERSING.into(),
         Part::LayerExtra(layer_idx, idx) if is_dispersing(&recipe.layers[layer_idx].extras[idx]) => {
-            format!("for the {} {}: {DISPERSING}", layer_word(recipe), batch.layers[layer_idx].name)
+            format!("for the {} {}: {DISPERSING}", recipe.divide.part_name(), batch.layers[layer_idx].name)
         }
         Part::Extra(idx) => {
             let key = Key::each(Kind::Spoons, batch.extras[idx].id.clone());
@@ -211,11 +211,16 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
         Part::LayerExtra(layer_idx, idx) => {
             let layer = &batch.layers[layer_idx];
             let key = Key::each(Kind::LayerSpoons, layer.extras[idx].id.clone()).in_layer(layer.key.clone());
-            format!("for the {} {}: {}", layer_word(recipe), layer.name, with_spoons(&key, figure.goes_into, print))
+            format!(
+                "for the {} {}: {}",
+                recipe.divide.part_name(),
+                layer.name,
+                with_spoons(&key, figure.goes_into, print)
+            )
         }
-        Part::InfusionPlant(_) => "quite dry, in a clean dry jar".into(),
+        Part::InfusionPlant(_) => "completely dry, in a clean dry jar".into(),
         Part::InfusionOil(_) => {
-            "poured over it; nothing of this goes into the pot before it is strained and weighed again".into()
+            "poured over it; none of this goes into the pot before it has been strained and weighed again".into()
         }
         Part::LateFat(_) | Part::Layer(_) | Part::LayerShared(..) | Part::Whole => return None,
     })
@@ -245,7 +250,7 @@ fn stock_hint(print: Printer<'_>) -> String {
         .weighed_out()
         .any(|it| matches!(it.part, Part::Liquid(_)) || it.part == Part::FurtherWater && is_needed(it, print));
     let how = if is_diluted { "slowly into the water" } else { "as it is" };
-    format!("{strength} lye, in place of {lye} of dry {} ({}): {how}", alkali.name, kind.formula())
+    format!("{strength} lye, instead of {lye} of dry {} ({}): {how}", alkali.name, kind.formula())
 }
 
 /// The spoon measure of an additive, where its bulk density is known, and when it goes in.
@@ -280,7 +285,7 @@ fn lay_out(print: Printer<'_>) -> Vec<Fact> {
             MouldShape::Box { .. } => format!("{} by {across}, {height} deep", words(Kind::MouldLength)),
             MouldShape::Cylinder { .. } => format!("{across} across, {height} deep"),
         };
-        let several = format!("Each of the {} hollows inside", mould.cavities);
+        let several = format!("Each of the {} cavities inside", mould.cavities);
         fact(if mould.cavities > 1 { &several } else { "Mould inside" }, inside);
         // Single hollows are of what soap lets go of.
         if mould.cavities == 1 && matches!(mould.shape, MouldShape::Box { .. }) {
@@ -387,7 +392,7 @@ fn facts(print: Printer<'_>) -> Vec<Fact> {
     }
     fact("Lye concentration", print.words_of(Kind::LyeConcentration));
     fact("Water for one part of lye", format!("{} parts", print.words_of(Kind::WaterPerLye)));
-    fact("Water of the fats", print.words_of(Kind::WaterOfFats));
+    fact("Water as a share of the fats", print.words_of(Kind::WaterOfFats));
     if let Some(volume) = ledger.lye_volume {
         let temperature = print.words_of(Kind::PouringTemperature);
         let volume = print.one(Kind::LyeVolume, show::volume(volume, units));

@@ -83,7 +83,7 @@ pub(crate) fn timeline_view(key: String, print: Printer<'_>) -> TimelineView {
     long.extend(timeline.cure.map(|it| long_step(it, Kind::CureTime, cure, Step::Cure)));
     if long.is_empty() {
         let what =
-            "In closed jars labelled *caustic* until the paste has had its time: it has no mould and no cure".into();
+            "In closed jars labelled “caustic” until the paste has had its time: it needs no mould and no cure".into();
         let cautions = [cautions_at(ledger, Step::Mould), cautions_at(ledger, Step::Cure)].concat();
         long.push(TimedStep { cautions, ..step(what, String::new(), true) });
     }
@@ -210,8 +210,8 @@ fn dividing_words(print: Printer<'_>) -> String {
 fn laying_out_words(print: Printer<'_>, in_jars: bool) -> &'static str {
     let is_lined = |it: &Mould| it.cavities == 1 && matches!(it.shape, MouldShape::Box { .. });
     match print.ledger.recipe.mould() {
-        _ if in_jars => "Lay everything out, put on goggles and gloves",
-        Some(mould) if is_lined(mould) => "Line the mould, lay everything out, put on goggles and gloves",
+        _ if in_jars => "Lay everything out, and put on goggles and gloves",
+        Some(mould) if is_lined(mould) => "Line the mould, lay everything out, and put on goggles and gloves",
         Some(_) | None => "Lay everything out, the mould too; put on goggles and gloves",
     }
 }
@@ -271,7 +271,7 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
             let late = print.ledger.weighed_out().filter(|it| it.goes_into == Some(Moment::Cooked));
             format!("Stir in {}", all_of(late.map(|it| amount_of(print, it))))
         }
-        Action::WashUp if in_jars => "Label the jars, clean up".into(),
-        Action::WashUp => "Cover the soap, label it, clean up".into(),
+        Action::WashUp if in_jars => "Label the jars, and clean up".into(),
+        Action::WashUp => "Cover the soap, label it, and clean up".into(),
     }
 }

@@ -12,7 +12,7 @@ pub(crate) use additives::additive_notes;
 pub(crate) use amount::amount_words;
 pub(crate) use infusions::infusion_notes;
 pub(crate) use layers::{
-    in_cups, is_dispersing, layer_extras, layer_spoons, layer_word, mould_words, own_extras, size_words, swirl_steps,
+    in_cups, is_dispersing, layer_extras, layer_spoons, mould_words, own_extras, size_words, swirl_steps,
     why_that_trace,
 };
 pub(crate) use steps::{

@@ -3,7 +3,7 @@
 //! Layer 6.
 
 use super::super::printer::{Printer, caution};
-use super::layers::{layer_extras, layer_word};
+use super::layers::layer_extras;
 use crate::batch::{divides_batter, is_wetted};
 use crate::finding::Step;
 use crate::ledger::{Figure, Kind, Ledger, Part};
@@ -42,7 +42,7 @@ pub(crate) fn blending_on(print: Printer<'_>, to: Trace) -> String {
     let recipe = &print.ledger.recipe;
     let of_layers = recipe.layers.iter().flat_map(|it| &it.extras);
     let burns = recipe.extras.iter().chain(of_layers).any(|it| it.additive.is_scent_or_burns());
-    let how = if burns { "stir on by hand" } else { "blend on in short bursts" };
+    let how = if burns { "keep stirring by hand" } else { "keep blending in short bursts" };
     format!("{how} to {}", trace_and_test(to))
 }
 
@@ -126,7 +126,7 @@ pub(crate) fn cautions_at_layers(ledger: &Ledger) -> Vec<String> {
     layers
         .flat_map(|(layer_idx, layer)| {
             let cautions = cautions_at(ledger, Step::Layer(layer_idx)).into_iter();
-            cautions.map(|it| format!("In the {} {}: {it}", layer_word(&ledger.recipe), layer.name))
+            cautions.map(|it| format!("In the {} {}: {it}", ledger.recipe.divide.part_name(), layer.name))
         })
         .collect()
 }
