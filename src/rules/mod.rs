@@ -162,7 +162,15 @@ fn doses<'a>(ledger: &'a Ledger) -> Vec<Dose<'a>> {
         .iter()
         .zip(&batch.extras)
         .enumerate()
-        .map(|(idx, (extra, amount))| dose(step_of(extra), extra, amount, &|it| it.extras[idx]))
+        .map(|(idx, (extra, amount))| {
+            let mut dose = dose(step_of(extra), extra, amount, &|it| it.extras[idx]);
+            // A layer may be handed more than its part.
+            for layer_idx in 0..batch.layers.len() {
+                let in_layer = amount.of_fats_percent * ledger.shared_factor(layer_idx, idx);
+                dose.printed_percent = dose.printed_percent.max(in_layer);
+            }
+            dose
+        })
         .collect();
     let layers = recipe.layers.iter().zip(&batch.layers).enumerate();
     let of_layers: Vec<Dose<'a>> = layers

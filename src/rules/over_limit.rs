@@ -1,7 +1,7 @@
 //! # What it finds
 //!
 //! More of an additive in the cured bar than its supplier allows in soap that is rinsed off, by its rate or as
-//! printed. In a layer what goes into the whole batch counts as well.
+//! printed. In a layer what goes into the whole batch counts as well, by the part of it that the layer is handed.
 //!
 //! # Why it matters
 //!

@@ -6,7 +6,8 @@
 use serde::Serialize;
 
 use super::super::printer::{Printer, Shown};
-use super::super::words::in_cups;
+use super::super::words::{in_cups, layer_word};
+use super::recipe::STOCK_NAME;
 use super::{Fact, alkali_name};
 use crate::batch::is_cooked;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
@@ -72,13 +73,14 @@ fn ingredients(print: Printer<'_>, pairs: u32) -> Vec<Ingredient> {
     // What is steeped is bought as the oil to start with, of which the fat of the card is a part.
     let is_bought = |figure: &Figure| match figure.part {
         Part::Fat(fat_idx) => ledger.recipe.infusions.iter().all(|it| it.fat_idx != fat_idx),
-        Part::Water => figure.amount.mass() > Some(Mass::ZERO),
+        Part::Water | Part::FurtherWater => figure.amount.mass() > Some(Mass::ZERO),
         _ => true,
     };
     let mut things: Vec<(String, Vec<&Figure>)> = Vec::new();
     for figure in ledger.weighed_out().filter(|it| is_bought(it)) {
         let name = match figure.part {
-            Part::Water => "Water".to_owned(),
+            Part::Water | Part::FurtherWater => "Water".to_owned(),
+            Part::Stock => STOCK_NAME.to_owned(),
             Part::Alkali(idx) => alkali_name(ledger.batch.alkalis[idx].kind, print.tables),
             _ => capitalised(figure.name.as_deref().unwrap_or_default()),
         };
@@ -103,7 +105,10 @@ fn sum(print: Printer<'_>, figures: &[&Figure], times: u32) -> Shown {
     let names: Vec<String> = figures.iter().map(|it| it.key.to_string()).collect();
     let expression = if times == 1 { names.join(" + ") } else { format!("({}) * {times}", names.join(" + ")) };
     let exact: Mass = figures.iter().filter_map(|it| it.amount.mass()).sum();
-    let mut readings = print.units().scales().iter().map(|unit| {
+    // As where it stands on its own.
+    let is_told =
+        |unit: ScaleUnit| unit == ScaleUnit::Grams || figures.iter().all(|it| print.is_told_in_ounces(&it.key));
+    let mut readings = print.units().scales().iter().filter(|unit| is_told(**unit)).map(|unit| {
         let divisions: u64 = figures.iter().filter_map(|it| it.amount.reading(*unit)).sum();
         let text = show::weighed(print.ledger.scales.of(*unit), divisions * u64::from(times), exact * f64::from(times));
         print.notes.mark(print.ledger, None, &expression, &text)
@@ -130,7 +135,7 @@ fn vessels(print: Printer<'_>) -> Vec<Fact> {
     vessel(&format!("{pot}, of stainless steel"), at_least(&Key::one(Kind::Pot)));
     for layer in &ledger.batch.layers {
         let key = Key::one(Kind::LayerVessel).in_layer(layer.key.clone());
-        vessel(&format!("Jug for the layer {}", layer.name), at_least(&key));
+        vessel(&format!("Jug for the {} {}", layer_word(recipe), layer.name), at_least(&key));
     }
     if in_layers {
         vessel("Beaker for each layer's part of the lye solution", "labelled".into());
