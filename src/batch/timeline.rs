@@ -3,7 +3,9 @@
 //! Layer 3. Times come from the recipe, or else from `limits.toml`. At the bench the longest time of a step is planned with.
 
 use super::Batch;
-use super::trace::{divides_batter, first_stop, is_wetted, steps_on, stirs_in, stop_at, wait_after};
+use super::trace::{
+    divides_batter, first_stop, is_dispersed_beforehand, is_wetted, steps_on, stirs_in, stop_at, wait_after,
+};
 use crate::recipe::{Divide, First, Recipe, Swirl, Trace};
 use crate::tables::{AlkaliKind, GoesInto, TIME_KEYS, Tables};
 use crate::units::TimeSpan;
@@ -189,7 +191,7 @@ impl Plan<'_> {
 
     fn slurries(&mut self) {
         let of_layers = self.recipe.layers.iter().flat_map(|it| &it.extras);
-        if self.recipe.extras.iter().chain(of_layers).any(is_wetted) {
+        if self.recipe.extras.iter().chain(of_layers).any(|it| is_wetted(it) || is_dispersed_beforehand(it)) {
             self.step(Action::Slurry, "slurry", false);
         }
     }

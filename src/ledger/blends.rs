@@ -110,6 +110,20 @@ impl Ledger {
         self.shown().map(|it| of_whole(it) * over_due(it)).fold(1.0, f64::max)
     }
 
+    /// How much of an additive there is in the cured soap where there is most of it, percent by the rates: in the batch, or in a
+    /// layer with what goes into the whole batch.
+    pub(super) fn most_of_cured_percent(&self, id: &str) -> f64 {
+        let batch = &self.batch;
+        let of_fats = |extras: &[ExtraAmount]| -> f64 {
+            extras.iter().filter(|it| *it.id == *id).map(|it| it.of_fats_percent).sum()
+        };
+        let shared = of_fats(&batch.extras);
+        let of_layers = batch.layers.iter().enumerate().map(|(layer_idx, layer)| {
+            percent_of_cured(&self.yields, batch, Some(layer_idx), shared + of_fats(&layer.extras))
+        });
+        of_layers.fold(percent_of_cured(&self.yields, batch, None, shared), f64::max)
+    }
+
     /// The components of all scents, each where there is most of it: `sum of scent_i * component_i`, percent of the cured
     /// soap, in a layer with what goes into the whole batch.
     ///
@@ -145,7 +159,8 @@ impl Ledger {
         let mut most: BTreeMap<&str, ComponentDose> = BTreeMap::new();
         for (step, scents) in &places {
             for (id, dose) in components_in(scents, *step) {
-                let percent = percent_of_cured(&self.yields, batch, dose.percent);
+                let layer_idx = if let Step::Layer(layer_idx) = step { Some(*layer_idx) } else { None };
+                let percent = percent_of_cured(&self.yields, batch, layer_idx, dose.percent);
                 if most.get(id).is_none_or(|it| it.percent < percent) {
                     most.insert(id, ComponentDose { percent, ..dose });
                 }

@@ -5,7 +5,7 @@
 use std::sync::Arc;
 
 use super::{Amount, Figure, Key, Kind, Ledger, Moment, Part, Scales};
-use crate::batch::{ExtraAmount, Weighed, percent_of_cured};
+use crate::batch::{ExtraAmount, Weighed};
 use crate::recipe::{Extra, LayerSize};
 use crate::source::Place;
 use crate::tables::{GoesInto, Tables};
@@ -271,7 +271,7 @@ impl List<'_> {
             let id = &extra.additive.id;
             let usual = extra.additive.usual_rate_percent.as_ref();
             let highest = extra.additive.highest_rate_percent.as_ref();
-            let of_cured = percent_of_cured(&self.ledger.yields, batch, dose.of_fats_percent);
+            let of_cured = self.ledger.most_of_cured_percent(id);
             for (kind, percent) in [
                 (Kind::Rate, Some(dose.of_fats_percent)),
                 (Kind::UsualRateFrom, usual.and_then(|it| it.low)),

@@ -147,6 +147,16 @@ struct Dose<'a> {
     limit_percent: Option<f64>,
 }
 
+impl Dose<'_> {
+    /// The layer that it is in, where that is one alone.
+    fn layer_idx(&self) -> Option<usize> {
+        match self.step {
+            Step::Layer(layer_idx) => Some(layer_idx),
+            _ => None,
+        }
+    }
+}
+
 /// The doses of a recipe: of the batch, then of each layer that has some of its own.
 fn doses<'a>(ledger: &'a Ledger) -> Vec<Dose<'a>> {
     let (recipe, batch) = (&ledger.recipe, &ledger.batch);

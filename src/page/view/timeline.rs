@@ -9,8 +9,8 @@ use serde::Serialize;
 use super::super::figure::{TimelineFigure, timeline_figure};
 use super::super::printer::Printer;
 use super::super::words::{
-    all_of, amount_of, blending_on, cautions_at, cautions_at_layers, in_cups, is_dispersing, own_extras, swirl_steps,
-    trace_and_test, wetted,
+    all_of, amount_of, blending_on, cautions_at, cautions_at_layers, dispersed, in_cups, in_its_liquid, is_dispersing,
+    own_extras, swirl_steps, trace_and_test, wetted,
 };
 use crate::batch::{Action, BenchStep, LongStep, divides_batter, first_stop, stop_at};
 use crate::finding::Step;
@@ -236,7 +236,13 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
                 (false, false) => "a little oil out of its own jug",
                 (false, true) => "a teaspoonful of water",
             };
-            format!("Stir to a slurry with {with}, each powder in a cup of its own: {}", wetted(print))
+            let (wetted, dispersed) = (wetted(print), dispersed(print));
+            let slurry = format!("Stir to a slurry with {with}, each powder in a cup of its own: {wetted}");
+            match (wetted.is_empty(), dispersed.is_empty()) {
+                (_, true) => slurry,
+                (true, false) => format!("Disperse, each in a cup of its own: {dispersed}"),
+                (false, false) => format!("{slurry}. Disperse, each in a cup of its own: {dispersed}"),
+            }
         }
         Action::Blend(layer_idx) => blending_words(print, layer_idx),
         Action::StirIn(None) => {
@@ -245,7 +251,15 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
                 _ => false,
             };
             let figures = in_cups(print, print.ledger.weighed_out().filter(at_trace));
-            format!("Stir in {}", all_of(figures.into_iter().map(|it| amount_of(print, it))))
+            let amount = |it: &Figure| {
+                let dispersed = in_its_liquid(print, it, "dispersed beforehand in");
+                if dispersed.is_empty() {
+                    amount_of(print, it)
+                } else {
+                    format!("{},{dispersed}", amount_of(print, it))
+                }
+            };
+            format!("Stir in {}", all_of(figures.into_iter().map(amount)))
         }
         Action::StirIn(Some(layer_idx)) => {
             let of_layer = |it: Part| matches!(it, Part::LayerShared(its_layer, _) if its_layer == layer_idx);

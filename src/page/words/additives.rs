@@ -3,6 +3,7 @@
 //! Layer 6.
 
 use super::super::printer::Printer;
+use super::layers::layer_word;
 use crate::batch::ExtraAmount;
 use crate::finding::Step;
 use crate::ledger::{Key, Kind};
@@ -53,7 +54,8 @@ fn component_notes(print: Printer<'_>) -> Vec<String> {
         let limit = print.each(Kind::ComponentLimit, &dose.id, percent_to(limit, 3));
         let place = match dose.step {
             Step::Layer(layer_idx) => {
-                format!(" in the layer {}, which has most of it", print.ledger.recipe.layers[layer_idx].name)
+                let recipe = &print.ledger.recipe;
+                format!(" in the {} {}, which has most of it", layer_word(recipe), recipe.layers[layer_idx].name)
             }
             _ => String::new(),
         };

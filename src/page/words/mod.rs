@@ -16,5 +16,6 @@ pub(crate) use layers::{
     why_that_trace,
 };
 pub(crate) use steps::{
-    all_of, amount_of, blending_on, cautions_at, cautions_at_layers, trace_and_test, trace_words, wetted,
+    all_of, amount_of, blending_on, cautions_at, cautions_at_layers, dispersed, in_its_liquid, trace_and_test,
+    trace_words, wetted,
 };
