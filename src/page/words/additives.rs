@@ -100,7 +100,9 @@ fn note(print: Printer<'_>, extra: &Extra, amount: &ExtraAmount) -> String {
         let place = match (is_in_layer, recipe.extras.iter().any(is_it)) {
             (false, _) => String::new(),
             (true, false) => format!(" in its {}", layer_word(recipe)),
-            (true, true) => format!(" in the {} that has most of it, with what is in the whole batch", layer_word(recipe)),
+            (true, true) => {
+                format!(" in the {} that has most of it, with what is in the whole batch", layer_word(recipe))
+            }
         };
         note.push_str(&format!("; {of_cured} of the cured soap{place}, of which its supplier allows {limit}"));
     }
