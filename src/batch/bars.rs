@@ -3,7 +3,7 @@
 //! Layer 3.
 
 use super::yields::{Cut, cut};
-use crate::recipe::Recipe;
+use crate::recipe::{BatchSize, Recipe};
 use crate::tables::MouldShape;
 
 /// The bars of a mould.
@@ -55,6 +55,17 @@ pub fn bars(recipe: &Recipe) -> Option<Bars> {
                 share: cutting.along.to_millimetres() / length.to_millimetres() * of_width_share / hollows,
             })
         }
+        // A round log that is filled to its height, in slices.
+        (MouldShape::Cylinder { .. }, Some(cutting))
+            if cutting.across.is_none() && matches!(recipe.size, BatchSize::Mould(_)) =>
+        {
+            let of_length = cut(mould.fill_height, cutting.along, cutting.kerf, cutting.ends);
+            Some(Bars {
+                count: of_length.bars.saturating_mul(mould.cavities),
+                cut: Some((of_length, None)),
+                share: cutting.along.to_millimetres() / mould.fill_height.to_millimetres() / hollows,
+            })
+        }
         (_, None) if mould.cavities > 1 => Some(Bars { count: mould.cavities, cut: None, share: 1.0 / hollows }),
         _ => None,
     }
@@ -97,6 +108,14 @@ mod tests {
         let (along, across) = bars.cut.expect("it is cut");
         assert_eq!((bars.count, along.bars, across.map(|it| it.bars)), (6, 3, Some(2)));
         assert!((along.left.to_millimetres() - 2.0).abs() < 1e-9, "{along:?}");
+    }
+
+    /// 75 mm across and 30 mm high: two slices of 14 mm and 2 mm left.
+    #[test]
+    fn a_round_log_is_cut_along_its_height() {
+        let bars = bars_of("mould = \"round-single\"\ncut = \"14 mm\"");
+        assert_eq!((bars.count, bars.cut.map(|(it, _)| it.left.to_millimetres())), (2, Some(2.0)));
+        assert!((bars.share - 14.0 / 30.0).abs() < 1e-12);
     }
 
     #[test]

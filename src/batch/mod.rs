@@ -53,8 +53,8 @@ pub use swap::{Swap, swap_fats};
 pub use timeline::{Action, BenchStep, LongStep, Timeline, is_cooked, timeline};
 pub use titration::{FreeAlkali, Titration, free_alkali};
 pub use trace::{
-    batter_fluid, divides_batter, first_stop, is_wetted, sets_by_its_powder, stirs_in, stop_at, wait_after,
-    wets_powders,
+    batter_fluid, divides_batter, first_stop, is_dispersed_beforehand, is_wetted, sets_by_its_powder, stirs_in,
+    stop_at, wait_after, wets_powders,
 };
 pub use uncertainty::{Contribution, Input, SuperfatUncertainty, coarsest_scale, superfat_uncertainty};
 pub use vessels::{Vessels, vessel_for, vessels};

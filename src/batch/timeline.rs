@@ -3,7 +3,9 @@
 //! Layer 3. Times come from the recipe, or else from `limits.toml`. At the bench the longest time of a step is planned with.
 
 use super::Batch;
-use super::trace::{divides_batter, first_stop, steps_on, stirs_in, stop_at, wait_after, wets_powders};
+use super::trace::{
+    divides_batter, first_stop, is_dispersed_beforehand, steps_on, stirs_in, stop_at, wait_after, wets_powders,
+};
 use crate::recipe::{Divide, First, Recipe, Swirl, Trace};
 use crate::tables::{AlkaliKind, GoesInto, TIME_KEYS, Tables};
 use crate::units::TimeSpan;
@@ -188,7 +190,9 @@ impl Plan<'_> {
     }
 
     fn slurries(&mut self) {
-        if wets_powders(self.recipe) {
+        let of_layers = self.recipe.layers.iter().flat_map(|it| &it.extras);
+        let is_dispersed = self.recipe.extras.iter().chain(of_layers).any(is_dispersed_beforehand);
+        if is_dispersed || wets_powders(self.recipe) {
             self.step(Action::Slurry, "slurry", false);
         }
     }

@@ -87,6 +87,12 @@ pub fn wets_powders(recipe: &Recipe) -> bool {
     recipe.extras.iter().chain(of_layers).any(is_wetted)
 }
 
+/// Whether an additive is dispersed in a liquid of its own before it goes into the batter.
+#[must_use]
+pub fn is_dispersed_beforehand(extra: &Extra) -> bool {
+    extra.is_dispersed && extra.additive.goes_into == GoesInto::Trace
+}
+
 /// How long a batter can still be poured after it was blended to its trace: of the time from an emulsion, each of three
 /// steps of trace takes a third.
 ///

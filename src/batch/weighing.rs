@@ -6,7 +6,7 @@
 
 use super::{Batch, ExtraAmount, StockReading, alkali_for, koh_for};
 use crate::tables::GoesInto;
-use crate::units::{Mass, OfTwo, Scale};
+use crate::units::{HAIR, Mass, OfTwo, Scale};
 
 /// A layer as weighed.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -104,12 +104,7 @@ impl Weighed {
         let (extras_in_lye, extras_in_fats) = (extras_in(GoesInto::Water), extras_in(GoesInto::Fats));
         let solution = [&alkalis, &liquids, &acids].into_iter().flatten().sum::<u64>() + water + extras_in_lye;
         // Additive by additive, so that each can be weighed out for each layer; what is in the lye or the fats is there.
-        let shared: Vec<Vec<u64>> = extras
-            .iter()
-            .zip(&batch.extras)
-            .map(|(reading, it)| if it.goes_into == GoesInto::Trace { *reading } else { 0 })
-            .map(|reading| scale.small().apportion(reading, &layer_weights))
-            .collect();
+        let shared = shared_out(&extras, &batch.extras, &layer_weights);
         let batter = total_fats + solution + extras.iter().sum::<u64>() - extras_in_lye;
         // What is less than a division of the batter cannot be divided.
         let batter = scale.apportion(batter, &layer_weights);
@@ -300,6 +295,37 @@ fn read_extras(scale: Scale, extras: &[ExtraAmount]) -> Vec<u64> {
     cups.flatten().collect()
 }
 
+/// What goes in at trace, additive by additive, shared out among the layers; the parts add up to its reading.
+///
+/// The oils of a blend come out of one jar: the divisions that are left over of each go to the layers that have the least of
+/// the whole blend yet, or one layer would get those of all its oils.
+fn shared_out(readings: &[u64], extras: &[ExtraAmount], weights: &[f64]) -> Vec<Vec<u64>> {
+    let whole: f64 = weights.iter().sum();
+    let mut missing = vec![0.0; weights.len()];
+    let mut blend = None;
+    let shares = readings.iter().zip(extras).map(|(reading, extra)| {
+        if extra.blend.is_none() || extra.blend != blend {
+            missing.fill(0.0);
+        }
+        blend.clone_from(&extra.blend);
+        let reading = if extra.goes_into == GoesInto::Trace { *reading } else { 0 };
+        let due: Vec<f64> = weights.iter().map(|it| reading as f64 * it / whole).collect();
+        let mut parts: Vec<u64> = due.iter().map(|it| (it + HAIR).floor() as u64).collect();
+        for (missing, (due, part)) in missing.iter_mut().zip(due.iter().zip(&parts)) {
+            *missing += due - *part as f64;
+        }
+        let left = reading.saturating_sub(parts.iter().sum());
+        let mut by_missing: Vec<usize> = (0..parts.len()).collect();
+        by_missing.sort_by(|&a, &b| missing[b].total_cmp(&missing[a]).then(a.cmp(&b)));
+        for idx in by_missing.into_iter().take(left as usize) {
+            parts[idx] += 1;
+            missing[idx] -= 1.0;
+        }
+        parts
+    });
+    shares.collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -326,6 +352,30 @@ mod tests {
             weighed.layers[0].solution
         );
         assert!(weighed.solution_left() < 2, "{}", weighed.solution_left());
+    }
+
+    /// Three oils of a blend, 4, 1 and 1 divisions, for three equal layers: each layer gets two divisions of the blend. Oil by oil
+    /// the first would get 2, 1 and 1, twice its due. On their own they are three cups, and each is shared out by itself.
+    #[test]
+    fn no_layer_gets_what_is_left_over_of_every_oil_of_a_blend() {
+        let extra = |blend: Option<&str>| ExtraAmount {
+            id: "oil".into(),
+            name: "oil".into(),
+            mass: Mass::grams(1.0),
+            volume: None,
+            solid_density: None,
+            of_fats_percent: 1.0,
+            goes_into: GoesInto::Trace,
+            blend: blend.map(Into::into),
+            koh_for_fat: Mass::ZERO,
+            fat: Mass::ZERO,
+            water: Mass::ZERO,
+        };
+        let readings = [4, 1, 1];
+        let of_blend = shared_out(&readings, &[extra(Some("b")), extra(Some("b")), extra(Some("b"))], &[1.0; 3]);
+        assert_eq!(of_blend, [[2, 1, 1], [0, 1, 0], [0, 0, 1]]);
+        let on_their_own = shared_out(&readings, &[extra(None), extra(None), extra(None)], &[1.0; 3]);
+        assert_eq!(on_their_own, [[2, 1, 1], [1, 0, 0], [1, 0, 0]]);
     }
 
     #[test]

@@ -7,7 +7,7 @@
 //! Symbols: M, molar mass (g/mol); n, amount of substance (mol).
 
 use super::pot::late_water;
-use super::{Batch, after_cooking, water_lost};
+use super::{Batch, LayerAmount, after_cooking, water_lost};
 use crate::recipe::Recipe;
 use crate::tables::{FatKind, Tables};
 use crate::units::{Length, Mass, Percent};
@@ -210,25 +210,65 @@ pub fn yields(recipe: &Recipe, batch: &Batch, tables: &Tables, moisture: Percent
 /// How much of an additive there is in the cured bar, percent; of a layer's additive, in its layer, since a bar may be used
 /// from one side.
 ///
-/// `of_fats_percent / (cured mass / fats)`, with the cured mass of [`yields`] at the default moisture.
+/// `of_fats_percent / (cured / fats)`, both of the layer. A layer has its part of all that dries to the cured mass of [`yields`],
+/// but for what is stirred into layers alone, of which it has its own and no other's:
+/// `cured / dry * ((dry - all own) / fats + own_i / fats_i)`, where `dry` and `own` are counted without water.
 ///
+/// - `layer_idx`: the layer; `None` for what is in all of them, of which there is most where least else is.
 /// - `of_fats_percent`: percent of the fats that it goes with.
 ///
 /// # Example
 ///
-/// 2 % of the fats, and bars that weigh 1.25 times their fats when cured: 1.6 %.
+/// 2 % of the fats, and bars that weigh 1.25 times their fats when cured: 1.6 %. With 500 g of salt in one half of 1000 g of fats
+/// the bars weigh 1.8 times their fats on the whole. Without the salt it is 1.8 - 0.5 / 0.88 = 1.232, and 1.62 % in the half that
+/// has none; in the other it is 1.232 + 1 / 0.88 = 2.368, and 0.84 %.
 ///
 /// # Source
 ///
-/// Arithmetic. A layer is taken to have its fats' part of the cured mass.
+/// Arithmetic.
 #[must_use]
-pub fn percent_of_cured(yields: &Yields, batch: &Batch, of_fats_percent: f64) -> f64 {
-    of_fats_percent / (yields.cured / batch.total_fats)
+pub fn percent_of_cured(yields: &Yields, batch: &Batch, layer_idx: Option<usize>, of_fats_percent: f64) -> f64 {
+    let own_dry = |layer: &LayerAmount| layer.extras.iter().map(|it| it.mass - it.water).sum::<Mass>();
+    let (dry, of_layers) = (yields.poured - yields.water, batch.layers.iter().map(own_dry).sum::<Mass>());
+    if of_layers <= Mass::ZERO || dry <= Mass::ZERO {
+        return of_fats_percent / (yields.cured / batch.total_fats);
+    }
+    let dry_per_fats = |layer: &LayerAmount| {
+        (dry - of_layers) / batch.total_fats + own_dry(layer) / (batch.total_fats * layer.fraction)
+    };
+    let chosen = layer_idx.and_then(|it| batch.layers.get(it)).map(dry_per_fats);
+    let least = || batch.layers.iter().map(dry_per_fats).fold(f64::INFINITY, f64::min);
+    of_fats_percent / (chosen.unwrap_or_else(least) * (yields.cured / dry))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// One half of the batch has as much sugar as fats, the other none; each half is worked out by itself.
+    #[test]
+    fn a_layer_without_salt_has_more_of_the_scent_than_the_mean_of_the_bar() {
+        use crate::batch::compute;
+        use crate::recipe::{Defaults, RawRecipe, validate};
+        use crate::source::SourceFile;
+        let text = "title = \"t\"\nbatch = \"1000 g\"\nsuperfat = 5\nalkali = \"NaOH\"\n\
+                    water = { lye-concentration = 33 }\nadditives = [{ item = \"lavender-oil\", rate = \"2 %\" }]\n\
+                    [fats]\nlard = 100\n[[layers]]\nname = \"plain\"\nshare = 1\n[[layers]]\nname = \"salt\"\nshare = 1\n\
+                    additives = [{ item = \"sugar\", rate = \"100 %\", goes-into = \"trace\" }]\n";
+        let tables = Tables::embedded();
+        let (raw, _) = RawRecipe::read("t", &SourceFile::new("recipes/t.toml", text));
+        let (recipe, findings) = validate(&raw, &tables, &Defaults::default());
+        let recipe = recipe.unwrap_or_else(|| panic!("{findings:#?}"));
+        let batch = compute(&recipe, &tables);
+        let yields = yields(&recipe, &batch, &tables, Percent::percent(12.0));
+        let lye = batch.total_alkali.to_grams();
+        // Each half has 500 g of fats, half of the lye and 10 g of scent; the second has 500 g of sugar besides.
+        let [plain, salt] = [0.0, 500.0].map(|own| (500.0 + lye / 2.0 + 10.0 + own) / 0.88);
+        let percent = |layer_idx| percent_of_cured(&yields, &batch, layer_idx, 2.0);
+        assert!((percent(Some(0)) - 10.0 / plain * 100.0).abs() < 1e-9, "{}", percent(Some(0)));
+        assert!((percent(Some(1)) - 10.0 / salt * 100.0).abs() < 1e-9, "{}", percent(Some(1)));
+        assert!((percent(None) - percent(Some(0))).abs() < 1e-12);
+    }
 
     #[test]
     fn bars_are_cut_until_what_is_left_is_thinner_than_one() {

@@ -78,6 +78,13 @@ impl Finding {
         )
     }
 
+    /// Embeds that take up no room.
+    pub fn embed_of_nothing(place: Place) -> Finding {
+        Finding::error("embed-size", place, "an embed of this size takes up no room".into())
+            .label("nothing")
+            .help("write the size of one of them, such as  volume = \"30 ml\"; what is not counted runs over the mould")
+    }
+
     /// Embeds in a recipe without a mould.
     pub fn embeds_without_mould(place: Place) -> Finding {
         let message = "embeds take up room in a mould, but the recipe names none".into();

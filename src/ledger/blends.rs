@@ -12,7 +12,7 @@ use crate::batch::{ExtraAmount, Weighed, percent_of_cured};
 use crate::finding::Step;
 use crate::recipe::Extra;
 use crate::source::Place;
-use crate::tables::{Additive, AdditiveKind, Tables, vanillin_percent_of};
+use crate::tables::{Additive, AdditiveKind, GoesInto, Tables, vanillin_percent_of};
 use crate::units::Mass;
 
 /// A blend in the batch or in a layer.
@@ -85,6 +85,45 @@ impl Ledger {
         self.shown().map(|it| it.scale.mass(readings(it)) / exact).fold(1.0, f64::max)
     }
 
+    /// The same of an additive of the whole batch in a layer: each layer gets its part by weight, and may read more than is
+    /// due to it. Of a blend the whole counts, which is in one jar.
+    ///
+    /// # Example
+    ///
+    /// 3.9 g for three layers of equal size read 4 g, and the first layer gets 2 g in place of 1.3 g: 1.54.
+    #[must_use]
+    pub fn shared_factor(&self, layer_idx: usize, extra_idx: usize) -> f64 {
+        let (extra, layer) = (&self.batch.extras[extra_idx], &self.batch.layers[layer_idx]);
+        let of_whole = |it: &Weighed| it.scale.mass(it.extras[extra_idx]) / extra.mass;
+        let is_given_by_weight = extra.goes_into == GoesInto::Trace && !self.batch.batter_is_divided;
+        let is_in_the_jar = |other: &ExtraAmount| extra.blend.is_some() && other.blend == extra.blend;
+        let jar: Vec<usize> =
+            self.batch.extras.iter().enumerate().filter(|(_, it)| is_in_the_jar(it)).map(|(idx, _)| idx).collect();
+        let jar = if jar.is_empty() { vec![extra_idx] } else { jar };
+        let over_due = |it: &Weighed| {
+            let sum = |readings: &[u64]| jar.iter().map(|idx| readings[*idx]).sum::<u64>() as f64;
+            let due = sum(&it.extras) * layer.fraction;
+            if is_given_by_weight && due > 0.0 { sum(&it.layers[layer_idx].shared_extras) / due } else { 1.0 }
+        };
+        // Not below what the batch has, nor above it by a hair.
+        let over_due = |it: &Weighed| Some(over_due(it)).filter(|it| *it > 1.0 + 1e-9).unwrap_or(1.0);
+        self.shown().map(|it| of_whole(it) * over_due(it)).fold(1.0, f64::max)
+    }
+
+    /// How much of an additive there is in the cured soap where there is most of it, percent by the rates: in the batch, or in a
+    /// layer with what goes into the whole batch.
+    pub(super) fn most_of_cured_percent(&self, id: &str) -> f64 {
+        let batch = &self.batch;
+        let of_fats = |extras: &[ExtraAmount]| -> f64 {
+            extras.iter().filter(|it| *it.id == *id).map(|it| it.of_fats_percent).sum()
+        };
+        let shared = of_fats(&batch.extras);
+        let of_layers = batch.layers.iter().enumerate().map(|(layer_idx, layer)| {
+            percent_of_cured(&self.yields, batch, Some(layer_idx), shared + of_fats(&layer.extras))
+        });
+        of_layers.fold(percent_of_cured(&self.yields, batch, None, shared), f64::max)
+    }
+
     /// The components of all scents, each where there is most of it: `sum of scent_i * component_i`, percent of the cured
     /// soap, in a layer with what goes into the whole batch.
     ///
@@ -103,18 +142,25 @@ impl Ledger {
             .enumerate()
             .map(|(idx, (extra, it))| (extra, it.of_fats_percent * self.printed_factor(it.mass, &|it| it.extras[idx])))
             .collect();
-        let mut places = vec![(Step::Trace, shared.clone())];
+        let mut places = vec![(Step::Trace, shared)];
         for (layer_idx, (layer, amount)) in recipe.layers.iter().zip(&batch.layers).enumerate() {
             let own = layer.extras.iter().zip(&amount.extras).enumerate().map(|(idx, (extra, it))| {
                 let readings = |it: &Weighed| it.layers[layer_idx].extras[idx];
                 (extra, it.of_fats_percent * self.printed_factor(it.mass, &readings))
             });
-            places.push((Step::Layer(layer_idx), shared.iter().copied().chain(own).collect()));
+            let parts = recipe
+                .extras
+                .iter()
+                .zip(&batch.extras)
+                .enumerate()
+                .map(|(idx, (extra, it))| (extra, it.of_fats_percent * self.shared_factor(layer_idx, idx)));
+            places.push((Step::Layer(layer_idx), parts.chain(own).collect()));
         }
         let mut most: BTreeMap<&str, ComponentDose> = BTreeMap::new();
         for (step, scents) in &places {
             for (id, dose) in components_in(scents, *step) {
-                let percent = percent_of_cured(&self.yields, batch, dose.percent);
+                let layer_idx = if let Step::Layer(layer_idx) = step { Some(*layer_idx) } else { None };
+                let percent = percent_of_cured(&self.yields, batch, layer_idx, dose.percent);
                 if most.get(id).is_none_or(|it| it.percent < percent) {
                     most.insert(id, ComponentDose { percent, ..dose });
                 }

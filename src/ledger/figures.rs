@@ -5,7 +5,7 @@
 use std::sync::Arc;
 
 use super::{Amount, Figure, Key, Kind, Ledger, Moment, Part, Scales};
-use crate::batch::{ExtraAmount, Weighed, percent_of_cured};
+use crate::batch::{ExtraAmount, Weighed};
 use crate::recipe::{Extra, LayerSize};
 use crate::source::Place;
 use crate::tables::{GoesInto, Tables};
@@ -271,14 +271,17 @@ impl List<'_> {
             let id = &extra.additive.id;
             let usual = extra.additive.usual_rate_percent.as_ref();
             let highest = extra.additive.highest_rate_percent.as_ref();
-            let of_cured = percent_of_cured(&self.ledger.yields, batch, dose.of_fats_percent);
+            let of_cured = self.ledger.most_of_cured_percent(id);
+            let all = recipe.extras.iter().chain(recipe.layers.iter().flat_map(|it| &it.extras));
+            let limits = all.filter(|it| it.additive.id == *id).filter_map(|it| it.limit_percent);
+            let limit_percent = limits.min_by(f64::total_cmp);
             for (kind, percent) in [
                 (Kind::Rate, Some(dose.of_fats_percent)),
                 (Kind::UsualRateFrom, usual.and_then(|it| it.low)),
                 (Kind::UsualRateTo, usual.and_then(|it| it.high)),
                 (Kind::HighestRate, highest.map(|(highest, _)| *highest)),
-                (Kind::OfCured, extra.limit_percent.map(|_| of_cured)),
-                (Kind::SupplierLimit, extra.limit_percent),
+                (Kind::OfCured, limit_percent.map(|_| of_cured)),
+                (Kind::SupplierLimit, limit_percent),
                 (Kind::Vanillin, extra.vanillin_percent),
             ] {
                 if let Some(percent) = percent {

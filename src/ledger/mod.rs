@@ -206,6 +206,8 @@ pub struct Ledger {
     pub swap: Option<Swap>,
     /// Whether it is of another size, superfat or scale than its course says.
     pub is_changed: bool,
+    /// Whether it belongs to an exercise that sets the superfat to nothing, to ask at which amounts no fat is left over.
+    pub leaves_nothing_on_paper: bool,
     /// The warnings about it, in words for the student.
     pub cautions: Vec<StepCaution>,
     figures: Vec<Figure>,
@@ -264,6 +266,7 @@ impl Ledger {
             dilution: dilution(&recipe, &batch, tables, None),
             swap,
             is_changed: false,
+            leaves_nothing_on_paper: false,
             cautions: Vec::new(),
             figures: Vec::new(),
             recipe,

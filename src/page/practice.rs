@@ -63,6 +63,8 @@ pub(crate) struct WorkedOut {
     pub(crate) ask: String,
     /// What there is to meet.
     pub(crate) outcome: Outcome,
+    /// Whether it sets the superfat to nothing, so that nobody must make what it asks about.
+    pub(crate) leaves_nothing: bool,
 }
 
 /// What an exercise comes to.
@@ -197,7 +199,9 @@ impl Exercise {
             Wanted::Choice(choices) => choices.fill(&values, asked, notes, &mut findings).map(Outcome::Choice),
         };
         let worked_out = match (ask, &changed, outcome) {
-            (Some(ask), Some(_), Some(outcome)) if findings.is_empty() => Some(WorkedOut { ask, outcome }),
+            (Some(ask), Some(asked), Some(outcome)) if findings.is_empty() => {
+                Some(WorkedOut { ask, outcome, leaves_nothing: asked.leaves_nothing_on_paper })
+            }
             _ => None,
         };
         if let Some(changed) = &changed {
@@ -222,6 +226,7 @@ impl Exercise {
         let base = recipe.based_on.as_ref().and_then(|it| shelf.recipes.get(it)?.as_ref());
         let mut changed = Ledger::of(recipe, shelf.tables, ledger.scales, base.map(|it| &it.recipe));
         changed.is_changed = true;
+        changed.leaves_nothing_on_paper = changes.superfat_percent == Some(0.0);
         let errors: Vec<Finding> = check(&changed, shelf.tables)
             .iter()
             .filter(|it| it.severity == Severity::Error)

@@ -297,6 +297,12 @@ impl<'a> Printer<'a> {
         Shown { main: readings.next().unwrap_or_default(), other: readings.next() }
     }
 
+    /// Whether an amount is shown in ounces beside grams.
+    pub(crate) fn is_told_in_ounces(&self, key: &Key) -> bool {
+        let exact = self.figure(key).and_then(|it| it.amount.mass()).unwrap_or_default();
+        !self.is_too_little_for_ounces(key, exact)
+    }
+
     /// Whether half a step of the scale in ounces is more of an additive than ten percent, and less by the scale in grams.
     fn is_too_little_for_ounces(&self, key: &Key, exact: Mass) -> bool {
         let is_additive = matches!(key.kind, Kind::Additive | Kind::LayerAdditive | Kind::LayerShared);
@@ -305,7 +311,8 @@ impl<'a> Printer<'a> {
             scale.division * unit.grams() / 2.0
         };
         let (grams, ounces) = (half_step(ScaleUnit::Grams), half_step(ScaleUnit::Ounces));
-        is_additive && exact > Mass::ZERO && ounces > 0.1 * exact.to_grams() && grams < ounces
+        let has_grams = self.units().scales().contains(&ScaleUnit::Grams);
+        has_grams && is_additive && exact > Mass::ZERO && ounces > 0.1 * exact.to_grams() && grams < ounces
     }
 
     /// A volume in spoons, if there is such a figure and a kitchen would measure it so.

@@ -4,6 +4,9 @@
 
 use std::sync::Arc;
 
+use crate::finding::Finding;
+use crate::source::Place;
+use crate::tables::Mould;
 use crate::units::{Length, Volume};
 
 /// Ready pieces of soap that are set into the batter.
@@ -13,6 +16,27 @@ pub struct Embed {
     pub name: Arc<str>,
     /// How much room all of them take.
     pub volume: Volume,
+    /// Where they stand.
+    pub place: Place,
+}
+
+/// The most of a mould that embeds take, percent: with more, there is no batter between them.
+const MOST_EMBEDS_PERCENT: f64 = 60.0;
+
+/// Refuses embeds that leave a mould too little room for batter.
+///
+/// # Errors
+///
+/// When they take more than 60 % of it.
+pub(super) fn embeds_fit(embeds: &[Embed], mould: &Mould) -> Result<(), Box<Finding>> {
+    let Some(first) = embeds.first() else { return Ok(()) };
+    let volume: f64 = embeds.iter().map(|it| it.volume.to_millilitres()).sum();
+    let percent = volume / mould.volume().to_millilitres() * 100.0;
+    if percent <= MOST_EMBEDS_PERCENT {
+        return Ok(());
+    }
+    let finding = Finding::embeds_over_mould(first.place.clone(), percent, MOST_EMBEDS_PERCENT, &mould.name);
+    Err(Box::new(finding))
 }
 
 /// How the soap of a mould is cut into bars.

@@ -28,7 +28,7 @@ impl Changes {
     ///
     /// # Errors
     ///
-    /// When the layers do not come to the fill height of another mould.
+    /// When the layers do not come to the fill height of another mould, or embeds leave no room in it.
     pub fn applied(&self, mut recipe: Recipe) -> Result<Recipe, Box<Finding>> {
         if let Some(size) = &self.size {
             recipe.resize(size.clone())?;

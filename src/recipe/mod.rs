@@ -426,11 +426,12 @@ impl Recipe {
     ///
     /// # Errors
     ///
-    /// When the layers do not come to the fill height of the mould.
+    /// When the layers do not come to the fill height of the mould, or embeds leave no room in it.
     pub fn resize(&mut self, size: BatchSize) -> Result<(), Box<Finding>> {
         if let BatchSize::Mould(mould) = &size {
             // What is made for one mould is not poured into another.
             self.into = None;
+            arrangement::embeds_fit(&self.embeds, mould)?;
             layers::refill(&mut self.layers, mould.fill_height, self.units)?;
         }
         self.size = size;

@@ -99,6 +99,9 @@ pub(super) fn read_cut(node: &Node, findings: &mut Vec<Finding>) -> Option<Locat
 const EMBEDS: (f64, f64) = (1.0, 10_000.0);
 const EMBED_DENSITY: (f64, f64) = (0.3, 3.0);
 
+/// A crumb. What takes no room at all is a slip, and the mould would run over.
+const LEAST_EMBED_MILLILITRES: f64 = 0.01;
+
 /// `[[embeds]]`: a name, how many, and the volume of one, or its mass and density.
 pub(super) fn read_embeds(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<RawEmbed> {
     let mut embeds = Vec::new();
@@ -111,6 +114,7 @@ pub(super) fn read_embeds(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<Ra
         let volume = reader.quantity("volume", "a volume such as \"120 ml\"", Volume::parse);
         let mass = reader.mass("mass");
         let density = reader.number_between("density", EMBED_DENSITY.0, EMBED_DENSITY.1);
+        let size_place = volume.as_ref().map(|it| &it.place).or(mass.as_ref().map(|it| &it.place)).cloned();
         let volume = match (volume, mass, density) {
             (Some(volume), None, None) => Some(volume.value),
             (None, Some(mass), Some(density)) => Some(Volume::millilitres(mass.value.to_grams() / density.value)),
@@ -129,6 +133,11 @@ pub(super) fn read_embeds(nodes: &[Node], findings: &mut Vec<Finding>) -> Vec<Ra
                 None
             }
         };
+        let takes_room = volume.filter(|it| it.to_millilitres() >= LEAST_EMBED_MILLILITRES);
+        if let (Some(place), Some(_), None) = (size_place, volume, takes_room) {
+            findings.push(Finding::embed_of_nothing(place));
+        }
+        let volume = takes_room;
         let place = node.place.clone();
         embeds.extend(name.zip(volume).map(|(name, volume)| RawEmbed { place, name, volume, count }));
         findings.extend(reader.finish());

@@ -3,6 +3,7 @@
 //! Layer 2. Gives a [`Recipe`] only when nothing stands in the way of computing it; then the findings of
 //! `rules/` look at what was computed.
 
+use super::arrangement::embeds_fit;
 use super::{AlkaliShare, BatchSize, Defaults, Embed, FatShare, Places, RawRecipe, Recipe, Stock, WaterRule};
 use crate::finding::{Finding, Severity, nearest};
 use crate::reader::{Entry, Node, NodeValue, Reader};
@@ -252,8 +253,6 @@ impl Check<'_> {
 
     /// `[[embeds]]`: in a mould, which they leave room in, and not among layers by thickness, since they may lie in any.
     fn embeds(&mut self, raw: &RawRecipe, size: Option<&BatchSize>, into: Option<&Mould>) -> Vec<Embed> {
-        /// The most of a mould that embeds take, percent: with more, there is no batter between them.
-        const MOST_PERCENT: f64 = 60.0;
         let Some(first) = raw.embeds.first() else { return Vec::new() };
         let mould = match size {
             Some(BatchSize::Mould(mould)) => Some(mould),
@@ -265,17 +264,11 @@ impl Check<'_> {
         let embeds = raw.embeds.iter().map(|it| Embed {
             name: it.name.value.as_str().into(),
             volume: Volume::millilitres(it.volume.to_millilitres() * it.count),
+            place: it.place.clone(),
         });
         let embeds: Vec<Embed> = embeds.collect();
-        let volume: f64 = embeds.iter().map(|it| it.volume.to_millilitres()).sum();
         match mould {
-            Some(mould) => {
-                let percent = volume / mould.volume().to_millilitres() * 100.0;
-                if percent > MOST_PERCENT {
-                    let place = first.place.clone();
-                    self.findings.push(Finding::embeds_over_mould(place, percent, MOST_PERCENT, &mould.name));
-                }
-            }
+            Some(mould) => self.findings.extend(embeds_fit(&embeds, mould).err().map(|it| *it)),
             None if size.is_some() => self.findings.push(Finding::embeds_without_mould(first.place.clone())),
             None => {}
         }

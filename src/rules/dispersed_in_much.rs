@@ -1,6 +1,7 @@
 //! # What it finds
 //!
-//! More oil, or more water or glycerol, for dispersing additives than is good for a soap.
+//! More oil, or more water or glycerol, for dispersing additives than is good for a soap. In a layer what goes into the whole
+//! batch counts as well.
 //!
 //! # Why it matters
 //!
@@ -16,7 +17,7 @@
 //! Common practice: `most-dispersing-oil-percent` and `most-dispersing-water-percent` in `limits.toml`.
 
 use super::extras_of;
-use crate::finding::Finding;
+use crate::finding::{Finding, Step};
 use crate::ledger::Ledger;
 use crate::recipe::DispersingLiquid;
 use crate::tables::Tables;
@@ -34,7 +35,9 @@ pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding
         };
         let mut told = Vec::new();
         for (step, extra, _) in of_kind() {
-            let percent: f64 = of_kind().filter(|(other, ..)| *other == step).map(|(_, _, percent)| percent).sum();
+            // A layer has its part of what goes into the whole batch as well.
+            let is_there = |other: Step| other == step || matches!((step, other), (Step::Layer(_), Step::Trace));
+            let percent: f64 = of_kind().filter(|(other, ..)| is_there(*other)).map(|(_, _, percent)| percent).sum();
             if percent > most && !told.contains(&step) {
                 findings.push(Finding::dispersed_in_much(extra.place.clone(), is_oil, (percent, most), step));
                 told.push(step);

@@ -147,6 +147,16 @@ struct Dose<'a> {
     limit_percent: Option<f64>,
 }
 
+impl Dose<'_> {
+    /// The layer that it is in, where that is one alone.
+    fn layer_idx(&self) -> Option<usize> {
+        match self.step {
+            Step::Layer(layer_idx) => Some(layer_idx),
+            _ => None,
+        }
+    }
+}
+
 /// The doses of a recipe: of the batch, then of each layer that has some of its own.
 fn doses<'a>(ledger: &'a Ledger) -> Vec<Dose<'a>> {
     let (recipe, batch) = (&ledger.recipe, &ledger.batch);
@@ -162,7 +172,15 @@ fn doses<'a>(ledger: &'a Ledger) -> Vec<Dose<'a>> {
         .iter()
         .zip(&batch.extras)
         .enumerate()
-        .map(|(idx, (extra, amount))| dose(step_of(extra), extra, amount, &|it| it.extras[idx]))
+        .map(|(idx, (extra, amount))| {
+            let mut dose = dose(step_of(extra), extra, amount, &|it| it.extras[idx]);
+            // A layer may be handed more than its part.
+            for layer_idx in 0..batch.layers.len() {
+                let in_layer = amount.of_fats_percent * ledger.shared_factor(layer_idx, idx);
+                dose.printed_percent = dose.printed_percent.max(in_layer);
+            }
+            dose
+        })
         .collect();
     let layers = recipe.layers.iter().zip(&batch.layers).enumerate();
     let of_layers: Vec<Dose<'a>> = layers

@@ -1,7 +1,7 @@
 //! # What it finds
 //!
-//! More of an additive in the cured bar than its supplier allows in soap that is rinsed off, by its rate or as printed.
-//! In a layer, what goes into the whole batch counts as well.
+//! More of an additive in the cured bar than its supplier allows in soap that is rinsed off, by its rate or as
+//! printed. In a layer what goes into the whole batch counts as well, by the part of it that the layer is handed.
 //!
 //! # Why it matters
 //!
@@ -27,7 +27,7 @@ pub(super) fn check(ledger: &Ledger, _: &Tables, findings: &mut Vec<Finding>) {
     for dose in doses(ledger) {
         if let Some(limit) = dose.limit_percent {
             // Weighed as printed it may be more than the rate asks for.
-            let percent = percent_of_cured(&ledger.yields, &ledger.batch, dose.printed_percent);
+            let percent = percent_of_cured(&ledger.yields, &ledger.batch, dose.layer_idx(), dose.printed_percent);
             if percent > limit * (1.0 + 1e-9) {
                 let (place, name) = (dose.extra.place.clone(), &dose.extra.additive.name);
                 findings.push(Finding::over_limit(place, name, percent, limit));

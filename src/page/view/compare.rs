@@ -152,6 +152,7 @@ fn others(base: Printer<'_>, resized: Printer<'_>, variant: Printer<'_>) -> Vec<
     }
     differ("Cut".into(), cut_words(base), cut_words(variant));
     differ("Set into it".into(), embed_words(base), embed_words(variant));
+    differ("Steeped".into(), infusion_words(base), infusion_words(variant));
     let are_portions = [base, variant].iter().all(|it| it.ledger.recipe.divide.swirl().is_some());
     differ(if are_portions { "Portions" } else { "Layers" }.into(), layer_words(resized), layer_words(variant));
     let divided = |it: Printer<'_>| match it.ledger.recipe.divide {
@@ -190,6 +191,16 @@ fn cut_words(print: Printer<'_>) -> String {
         words(", ", Kind::CutKerf, " lost in each cut"),
         words(", ", Kind::CutEnds, " off each end")
     )
+}
+
+fn infusion_words(print: Printer<'_>) -> String {
+    let ledger = print.ledger;
+    let words = ledger.recipe.infusions.iter().map(|it| {
+        let fat = &ledger.batch.fats[it.fat_idx].name;
+        format!("{} in {fat}, 1 part to {} of oil", it.plant, show::short(it.oil_per_plant, 2))
+    });
+    let words: Vec<String> = words.collect();
+    if words.is_empty() { "nothing".into() } else { words.join("; ") }
 }
 
 fn embed_words(print: Printer<'_>) -> String {

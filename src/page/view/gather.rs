@@ -73,7 +73,7 @@ fn ingredients(print: Printer<'_>, pairs: u32) -> Vec<Ingredient> {
     // What is steeped is bought as the oil to start with, of which the fat of the card is a part.
     let is_bought = |figure: &Figure| match figure.part {
         Part::Fat(fat_idx) => ledger.recipe.infusions.iter().all(|it| it.fat_idx != fat_idx),
-        Part::Water => figure.amount.mass() > Some(Mass::ZERO),
+        Part::Water | Part::FurtherWater => figure.amount.mass() > Some(Mass::ZERO),
         _ => true,
     };
     let mut things: Vec<(String, Vec<&Figure>)> = Vec::new();
@@ -100,7 +100,10 @@ fn sum(print: Printer<'_>, figures: &[&Figure], times: u32) -> Shown {
     let names: Vec<String> = figures.iter().map(|it| it.key.to_string()).collect();
     let expression = if times == 1 { names.join(" + ") } else { format!("({}) * {times}", names.join(" + ")) };
     let exact: Mass = figures.iter().filter_map(|it| it.amount.mass()).sum();
-    let mut readings = print.units().scales().iter().map(|unit| {
+    // As where it stands on its own.
+    let is_told =
+        |unit: ScaleUnit| unit == ScaleUnit::Grams || figures.iter().all(|it| print.is_told_in_ounces(&it.key));
+    let mut readings = print.units().scales().iter().filter(|unit| is_told(**unit)).map(|unit| {
         let divisions: u64 = figures.iter().filter_map(|it| it.amount.reading(*unit)).sum();
         let text = show::weighed(print.ledger.scales.of(*unit), divisions * u64::from(times), exact * f64::from(times));
         print.notes.mark(print.ledger, None, &expression, &text)

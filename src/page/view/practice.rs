@@ -15,6 +15,9 @@ use super::super::practice_spans::{Side, Span};
 use crate::ledger::Ledger;
 use crate::show::{NO_BREAK, plain, reading, short};
 
+/// What goes with an exercise that sets the superfat to nothing.
+const ONLY_ON_PAPER: &str = " This is for paper only: without a superfat the least slip leaves lye in the soap.";
+
 /// An exercise.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct PracticeView {
@@ -113,10 +116,10 @@ pub(crate) fn practice_view(
     worked_out: WorkedOut,
     form: Form,
 ) -> PracticeView {
-    let WorkedOut { ask, outcome } = worked_out;
+    let WorkedOut { ask, outcome, leaves_nothing } = worked_out;
     let (ask, answer, because, task) = match outcome {
         Outcome::Number { answer, because, targets } => {
-            (in_form(&ask, form), answer, because.map(|it| sealed(&it, form)), number_view(&targets))
+            (in_form(&ask, form), answer, because.map(|it| sealed(&it, form)), number_view(&targets, leaves_nothing))
         }
         Outcome::Choice(choices) => {
             let (told, ask) = told_and_asked(&ask, form);
@@ -135,12 +138,12 @@ pub(crate) fn practice_view(
     }
 }
 
-fn number_view(targets: &[Target]) -> TaskView {
+fn number_view(targets: &[Target], leaves_nothing: bool) -> TaskView {
     let symbols: Vec<&str> = targets.iter().map(|it| it.unit).filter(|it| !it.is_empty()).collect();
     TaskView::Number {
         // A keypad for decimals has no minus on some phones.
         keypad: if targets.iter().any(|it| it.text.starts_with('-')) { "text" } else { "decimal" },
-        within: within_words(targets),
+        within: within_words(targets) + if leaves_nothing { ONLY_ON_PAPER } else { "" },
         units: symbols.join(" or "),
         targets: targets.iter().map(target_view).collect(),
     }

@@ -145,6 +145,9 @@ fn blend_total(it: &BlendAmount<'_>, print: Printer<'_>) -> Row {
     Row { name, hint: None, amount: print.amount(&key) }
 }
 
+/// What a card calls lye solution that was made beforehand.
+pub(crate) const STOCK_NAME: &str = "Stock lye solution";
+
 fn row(figure: &Figure, print: Printer<'_>) -> Row {
     let name = match figure.part {
         Part::InfusionOil(_) => format!("{} to start with", name_of(figure, print)),
@@ -158,7 +161,7 @@ pub(super) fn name_of(figure: &Figure, print: Printer<'_>) -> String {
     match figure.part {
         Part::Water => "Water".to_owned(),
         Part::FurtherWater => "Further water".to_owned(),
-        Part::Stock => "Stock lye solution".to_owned(),
+        Part::Stock => STOCK_NAME.to_owned(),
         Part::Alkali(idx) => alkali_name(print.ledger.batch.alkalis[idx].kind, print.tables),
         _ => capitalised(figure.name.as_deref().unwrap_or_default()),
     }

@@ -9,8 +9,8 @@ use serde::Serialize;
 use super::super::figure::{TimelineFigure, timeline_figure};
 use super::super::printer::Printer;
 use super::super::words::{
-    all_of, amount_of, blending_on, cautions_at, cautions_at_layers, fats_when_poured, in_cups, is_dispersing,
-    lye_when_poured, misting, own_extras, slurry_words, swirl_steps, trace_and_test, until_it_carries,
+    all_of, amount_of, blending_on, cautions_at, cautions_at_layers, fats_when_poured, in_cups, in_its_liquid,
+    is_dispersing, lye_when_poured, misting, own_extras, slurry_words, swirl_steps, trace_and_test, until_it_carries,
 };
 use crate::batch::{Action, BenchStep, LongStep, divides_batter, first_stop, stop_at};
 use crate::finding::Step;
@@ -238,7 +238,15 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
                 _ => false,
             };
             let figures = in_cups(print, print.ledger.weighed_out().filter(at_trace));
-            format!("Stir in {}", all_of(figures.into_iter().map(|it| amount_of(print, it))))
+            let amount = |it: &Figure| {
+                let dispersed = in_its_liquid(print, it, "dispersed beforehand in");
+                if dispersed.is_empty() {
+                    amount_of(print, it)
+                } else {
+                    format!("{},{dispersed}", amount_of(print, it))
+                }
+            };
+            format!("Stir in {}", all_of(figures.into_iter().map(amount)))
         }
         Action::StirIn(Some(layer_idx)) => {
             let of_layer = |it: Part| matches!(it, Part::LayerShared(its_layer, _) if its_layer == layer_idx);

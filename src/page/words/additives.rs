@@ -88,13 +88,23 @@ fn note(print: Printer<'_>, extra: &Extra, amount: &ExtraAmount) -> String {
         (None, Some(highest)) => note.push_str(&format!("; at most {highest}")),
         (None, None) => {}
     }
-    if extra.limit_percent.is_some() {
+    if print.figure(&Key::each(Kind::OfCured, additive.id.clone())).is_some() {
         let percent = |kind: Kind| {
             let figure = print.figure(&Key::each(kind, additive.id.clone()));
             shown(kind, figure.and_then(|it| it.amount.percent(print.units().main())).unwrap_or_default())
         };
         let (of_cured, limit) = (percent(Kind::OfCured), percent(Kind::SupplierLimit));
-        note.push_str(&format!("; {of_cured} of the cured soap, where its supplier allows {limit}"));
+        let recipe = &print.ledger.recipe;
+        let is_it = |it: &Extra| it.additive.id == additive.id;
+        let is_in_layer = recipe.layers.iter().any(|it| it.extras.iter().any(is_it));
+        let place = match (is_in_layer, recipe.extras.iter().any(is_it)) {
+            (false, _) => String::new(),
+            (true, false) => format!(" in its {}", recipe.divide.part_name()),
+            (true, true) => {
+                format!(" in the {} that has most of it, with what is in the whole batch", recipe.divide.part_name())
+            }
+        };
+        note.push_str(&format!("; {of_cured} of the cured soap{place}, where its supplier allows {limit}"));
     }
     note.push('.');
     let does: Vec<&str> = Effect::ALL.iter().filter_map(|(_, it)| words_of(*it, extra)).collect();

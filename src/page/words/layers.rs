@@ -3,6 +3,7 @@
 //! Layer 6.
 
 use super::super::printer::Printer;
+use super::steps::in_its_liquid;
 use crate::batch::is_wetted;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
 use crate::recipe::{Extra, LayerSize, Swirl};
@@ -73,17 +74,14 @@ pub(crate) fn own_extras(print: Printer<'_>, layer_idx: usize, moment: Moment) -
     let alone = layer_extras(print, layer_idx, Some(moment)).filter(move |it| !of(it).is_some_and(is_liquid));
     in_cups(print, alone).into_iter().map(move |figure| {
         let spoons = layer_spoons(print, figure).map(|it| format!(" (about {it})")).unwrap_or_default();
-        let liquid = of(figure).and_then(|idx| Some((idx + 1, typed.get(idx + 1)?.disperses.as_ref()?)));
-        let dispersed = liquid.and_then(|(liquid_idx, liquid)| {
-            let figure = layer_extras(print, layer_idx, None).find(|it| of(it) == Some(liquid_idx))?;
-            Some(format!(", dispersed beforehand in {} of {}", print.words(&figure.key), liquid.liquid_name))
-        });
+        let dispersed = in_its_liquid(print, figure, "dispersed beforehand in");
+        let dispersed = if dispersed.is_empty() { dispersed } else { format!(",{dispersed}") };
         let wetted = match of(figure) {
             Some(idx) if is_wetted(&typed[idx]) => "wetted ",
             _ => "",
         };
         let name = figure.name.as_deref().unwrap_or_default();
-        format!("{} of {wetted}{name}{spoons}{}", print.words(&figure.key), dispersed.unwrap_or_default())
+        format!("{} of {wetted}{name}{spoons}{dispersed}", print.words(&figure.key))
     })
 }
 

@@ -16,6 +16,6 @@ pub(crate) use layers::{
     why_that_trace,
 };
 pub(crate) use steps::{
-    all_of, amount_of, blending_on, cautions_at, cautions_at_layers, fats_when_poured, lye_when_poured, misting,
-    slurry_words, trace_and_test, trace_words, until_it_carries,
+    all_of, amount_of, blending_on, cautions_at, cautions_at_layers, fats_when_poured, in_its_liquid, lye_when_poured,
+    misting, slurry_words, trace_and_test, trace_words, until_it_carries,
 };

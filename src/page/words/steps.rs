@@ -4,7 +4,7 @@
 
 use super::super::printer::{Printer, caution};
 use super::layers::layer_extras;
-use crate::batch::{divides_batter, is_wetted};
+use crate::batch::{divides_batter, is_dispersed_beforehand, is_wetted};
 use crate::finding::Step;
 use crate::ledger::{Figure, Kind, Ledger, Part};
 use crate::recipe::Trace;
@@ -77,7 +77,13 @@ pub(crate) fn slurry_words(print: Printer<'_>) -> String {
         (false, false) => "a little of the fats out of its own jug",
         (false, true) => "a teaspoonful of water",
     };
-    format!("Stir each powder to a slurry in a cup of its own, with {with}: {}", wetted(print))
+    let (wetted, dispersed) = (wetted(print), dispersed(print));
+    let slurry = format!("Stir each powder to a slurry in a cup of its own, with {with}: {wetted}");
+    match (wetted.is_empty(), dispersed.is_empty()) {
+        (_, true) => slurry,
+        (true, false) => format!("Disperse, each in a cup of its own: {dispersed}"),
+        (false, false) => format!("{slurry}. Disperse, each in a cup of its own: {dispersed}"),
+    }
 }
 
 /// How long a layer waits: what shows that it carries the next.
@@ -102,6 +108,40 @@ fn wetted(print: Printer<'_>) -> String {
         wetted.map(|it| format!("{} for {}", amount_of(print, it), layer.name))
     });
     all_of(of_batch.chain(of_layers))
+}
+
+/// What is dispersed in a liquid of its own beforehand, of the batch and of all layers: both masses and names.
+fn dispersed(print: Printer<'_>) -> String {
+    let recipe = &print.ledger.recipe;
+    let of_batch = print.ledger.weighed_out().filter_map(|it| {
+        let Part::Extra(idx) = it.part else { return None };
+        is_dispersed_beforehand(&recipe.extras[idx]).then(|| amount_of(print, it) + &in_its_liquid(print, it, "in"))
+    });
+    let of_layers = recipe.layers.iter().enumerate().flat_map(|(layer_idx, layer)| {
+        layer_extras(print, layer_idx, None).filter_map(move |it| {
+            let Part::LayerExtra(_, idx) = it.part else { return None };
+            let both = || format!("{}{} for {}", amount_of(print, it), in_its_liquid(print, it, "in"), layer.name);
+            is_dispersed_beforehand(&layer.extras[idx]).then(both)
+        })
+    });
+    all_of(of_batch.chain(of_layers))
+}
+
+/// How much of which liquid an additive is dispersed in, after `before`; nothing where it is in none.
+pub(crate) fn in_its_liquid(print: Printer<'_>, figure: &Figure, before: &str) -> String {
+    let recipe = &print.ledger.recipe;
+    let (liquid, extra) = match figure.part {
+        Part::Extra(idx) => (Part::Extra(idx + 1), recipe.extras.get(idx + 1)),
+        Part::LayerExtra(layer_idx, idx) => {
+            (Part::LayerExtra(layer_idx, idx + 1), recipe.layers[layer_idx].extras.get(idx + 1))
+        }
+        _ => return String::new(),
+    };
+    let Some(liquid_name) = extra.and_then(|it| Some(&it.disperses.as_ref()?.liquid_name)) else {
+        return String::new();
+    };
+    let liquid = print.ledger.weighed_out().find(|it| it.part == liquid);
+    liquid.map(|it| format!(" {before} {} of {liquid_name}", print.words(&it.key))).unwrap_or_default()
 }
 
 /// Several amounts as a sentence lists them.
