@@ -12,7 +12,7 @@ impl Finding {
         let message = "a stock of lye solution is made of one alkali, and the recipe has two".to_owned();
         Finding::error("stock-of-two-alkalis", place, message)
             .label("of which of them?")
-            .help("take `stock` away and make this lye solution on the evening itself")
+            .help("take `stock` away, in a variant by  stock = \"none\" , and make this lye solution on the evening itself")
     }
 
     /// A stock that brings more water than the recipe has.

@@ -8,7 +8,7 @@ use super::value::{Row, read_value, require_source};
 use super::{AlkaliKind, FatKind};
 use crate::finding::{Finding, nearest};
 use crate::reader::NodeValue;
-use crate::units::{Density, Length, MILLILITRES_PER_TEASPOON, MolarMass, Percent, TimeSpan, Volume};
+use crate::units::{Density, Length, MILLILITRES_PER_TEASPOON, Mass, MolarMass, Percent, TimeSpan, Volume};
 
 /// A US fluid ounce is six teaspoons (NIST SP 811, Appendix B.8).
 const MILLILITRES_PER_FLUID_OUNCE: f64 = 6.0 * MILLILITRES_PER_TEASPOON;
@@ -133,6 +133,8 @@ pub struct Limits {
     pub most_sodium_in_liquid_percent: f64,
     /// The strength in which an acid is stirred into a paste with free alkali in it.
     pub neutralising_acid: Percent,
+    /// The most that is titrated at once.
+    pub largest_titrated_sample: Mass,
     /// The smallest division of a burette.
     pub burette_division: Volume,
     /// Free caustic alkali in a bar, percent: mild up to the first, set aside above the second.
@@ -336,6 +338,7 @@ pub(super) fn read_limits(rows: BTreeMap<String, Row<'_>>, findings: &mut Vec<Fi
         usual_preservative_percent: rows.ends("usual-preservative-percent"),
         most_sodium_in_liquid_percent: rows.value("most-sodium-in-liquid-percent", 0.0, 100.0),
         neutralising_acid: rows.percent("neutralising-acid-percent", 1.0, 50.0),
+        largest_titrated_sample: Mass::grams(rows.value("largest-titrated-sample-g", 1.0, 1000.0)),
         burette_division: Volume::millilitres(rows.value("burette-division-ml", 0.001, 5.0)),
         free_alkali_in_bar_percent: rows.ends("free-alkali-in-bar-percent"),
         widest_purity_percent: rows.value("widest-purity-percent", 0.1, 50.0),
