@@ -83,7 +83,14 @@ impl<'a> Renderer<'a> {
             View::Compare => self.of_recipe(options, place, |it, print| it.compare(print, place)),
             View::Weighed(weighed) => self.of_recipe(options, place, |it, print| it.weighed(weighed, print, place)),
             View::Stock(wanted) => self.of_recipe(options, place, |it, print| match stock_view(print, (*wanted)?) {
-                Some(view) => it.template("stock", &view, place),
+                Some(view) => {
+                    let most = print.tables.limits.largest_stock_jug;
+                    if view.whole > most {
+                        let (grams, units) = ([view.whole, most].map(Mass::to_grams), print.ledger.scales.units);
+                        it.findings.push(Finding::stock_too_much_at_once(place.clone(), grams, units));
+                    }
+                    it.template("stock", &view, place)
+                }
                 None => it.refuse(Finding::no_stock(place.clone(), &print.ledger.recipe.id)),
             }),
             View::Rebatch(wanted, weighed) => {

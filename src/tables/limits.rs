@@ -22,6 +22,8 @@ pub struct Limits {
     pub tap_water_celsius: f64,
     /// How far a purity may lie from a single figure, percentage points.
     pub purity_tolerance_percent: f64,
+    /// The most lye solution that is made beforehand in one vessel.
+    pub largest_stock_jug: Mass,
     /// Water for shreds of finished soap that are melted down again, percent of the shreds.
     pub rebatch_water_percent: (f64, f64),
     /// How far the strength of lye solution made beforehand may be off, in percentage points.
@@ -282,6 +284,7 @@ pub(super) fn read_limits(rows: BTreeMap<String, Row<'_>>, findings: &mut Vec<Fi
         tap_water_celsius: rows.value("tap-water-celsius", 0.0, 100.0),
         purity_tolerance_percent: rows.value("purity-tolerance-percent", 0.0, 100.0),
         stock_tolerance_percent: rows.value("stock-tolerance-percent", 0.0, 10.0),
+        largest_stock_jug: Mass::grams(rows.value("largest-stock-jug-g", 100.0, 50_000.0)),
         rebatch_water_percent: rows.ends("rebatch-water-percent"),
         strong_lye_concentration_percent: rows.value("strong-lye-concentration-percent", 0.0, 100.0),
         believable_misweighing_percent: rows.value("believable-misweighing-percent", 0.1, 100.0),
