@@ -45,13 +45,13 @@ pub use heat::{HottestLye, heat_of_solution_joules_per_gram, hottest_lye, hottes
 pub use infusions::{InfusionAmount, infusion_of};
 pub use layers::split;
 pub use pot::{after_cooking, water_lost};
-pub use rebatch::{Rebatch, rebatch};
+pub use rebatch::{OffCard, Rebatch, rebatch};
 pub use scaling::{fats_for_mould, fats_volume, lye_density, lye_volume};
 pub use solubility::{crystallises_below_celsius, dissolves_in_lye, strongest_solution_percent_at};
 pub use stock::{Jug, StockAmount, StockReading, hottest_stock, stock_crystallises_below_celsius, stock_vessel};
 pub use swap::{Swap, swap_fats};
 pub use timeline::{Action, BenchStep, LongStep, Timeline, is_cooked, timeline};
-pub use titration::{FreeAlkali, Titration, free_alkali};
+pub use titration::{FreeAlkali, Titration, free_alkali, stock_strength_percent};
 pub use trace::{
     batter_fluid, divides_batter, first_stop, is_dispersed_beforehand, is_wetted, sets_by_its_powder, stirs_in,
     stop_at, wait_after, wets_powders,

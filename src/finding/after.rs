@@ -3,7 +3,7 @@
 //! Layer 0.
 
 use super::{Finding, Step, mass_words};
-use crate::show::{Units, as_typed, fixed};
+use crate::show::{Units, as_typed, fixed, the};
 use crate::source::Place;
 
 impl Finding {
@@ -112,6 +112,48 @@ impl Finding {
         Finding::error("neutralise-what", place, format!("to neutralise a paste, `{missing}` has to be stated too"))
             .label("one without the other")
             .help(format!("add  {example}"))
+    }
+
+    /// More acid with its water than a dilution takes of water.
+    pub fn acid_over_water(place: Place, name: &str, grams: [f64; 2], units: Units) -> Finding {
+        let [acid, water] = grams.map(|it| mass_words(it, units));
+        let message =
+            format!("{} with its water comes to {acid}, and the liquid takes no more than {water}", the(name));
+        Finding::error("acid-over-water", place, message)
+            .label("too weak for this paste")
+            .help("take a stronger acid, or check its `strength` and the free alkali")
+    }
+
+    /// Shreds that have lost more than the water in them.
+    pub fn dried_beyond_water(place: Place, percent: f64, most_percent: f64) -> Finding {
+        let message = format!(
+            "shreds that have lost {} %: the soap had no more than {} % of water when it was poured",
+            as_typed(percent),
+            fixed(most_percent, 1)
+        );
+        Finding::error("dried-beyond-water", place, message)
+            .label("more than all of its water")
+            .help("`dried` is what they have lost, in percent of what was poured; leave it away if nobody knows")
+    }
+
+    /// More shreds than one batch gives, where it is known how that was weighed.
+    pub fn shreds_over_batch(place: Place, grams: [f64; 2], units: Units) -> Finding {
+        let [shreds, batch] = grams.map(|it| mass_words(it, units));
+        let message =
+            format!("these shreds weighed {shreds} when they were poured, and the batch that was misweighed {batch}");
+        Finding::error("shreds-over-batch", place, message)
+            .label("more than one batch")
+            .help("melt the shreds of this batch by themselves: the fat is reckoned for them alone")
+    }
+
+    /// A sample that fits in no flask.
+    pub fn sample_too_large(place: Place, grams: [f64; 2], units: Units) -> Finding {
+        let [sample, most] = grams.map(|it| mass_words(it, units));
+        let message =
+            format!("a sample of {sample} is more than is titrated: usual is no more than {most} (limits.toml)");
+        Finding::error("sample-too-large", place, message).label("the unit, or a point?").help(
+            "write the mass of what went into the flask: too large a number makes soap look free of lye that is not",
+        )
     }
 
     /// More free alkali than acid can put right.

@@ -47,6 +47,20 @@ impl Finding {
             .help("lower the rate: the acid only takes up alkali, and its salt makes the bar soft")
     }
 
+    /// More of a solvent in the lye than is usual.
+    pub fn solvent_above_usual(place: Place, name: &str, percents: (f64, f64), source: &str) -> Finding {
+        Finding::warning("rate-above-usual", place, above_usual(name, percents, source))
+            .label("more than is usual")
+            .help("lower the rate; it is a share of the fats")
+            .caution(
+                Step::Lye,
+                format!(
+                    "There is more {name} in this lye solution than is usual. It holds the heat, and the paste stays sticky and \
+                     soft: a larger vessel, a thermometer in it, and nobody leaves it alone."
+                ),
+            )
+    }
+
     /// More salt than the water takes.
     pub fn salt_undissolved(place: Place, name: &str, [grams, water, most]: [f64; 3], units: Units) -> Finding {
         let [salt, water, most] = [grams, water, most].map(|it| mass_words(it, units));

@@ -12,7 +12,7 @@ impl Finding {
         let message = "a stock of lye solution is made of one alkali, and the recipe has two".to_owned();
         Finding::error("stock-of-two-alkalis", place, message)
             .label("which of the two?")
-            .help("remove `stock` and make this lye solution on the day")
+            .help("remove `stock`, in a variant by  stock = \"none\" , and make this lye solution on the day")
     }
 
     /// A stock that brings more water than the recipe has.
@@ -50,6 +50,16 @@ impl Finding {
         Finding::error("stock-leaves-no-water", place, message)
             .label("contains nearly all of the water")
             .help("make the stock stronger or give the recipe more water: nothing is dissolved in the stock itself, where acid boils and spits")
+    }
+
+    /// More lye solution than is made in one vessel.
+    pub fn stock_too_much_at_once(place: Place, grams: [f64; 2], units: Units) -> Finding {
+        let [whole, most] = grams.map(|it| mass_words(it, units));
+        let message =
+            format!("{whole} of lye solution is more than the {most} that are made in one vessel (limits.toml)");
+        Finding::warning("stock-too-much-at-once", place, message).label("too heavy, and too hot").help(
+            "make it for fewer batches at a time: so much lye cannot be lifted, poured or cooled safely by one person",
+        )
     }
 
     /// A block about the stock of a recipe that has none.

@@ -90,8 +90,9 @@ impl Quantity {
         let takes_lye_up =
             matches!(figure.key.kind, Kind::Fat | Kind::TotalFats | Kind::LayerFats | Kind::TotalFatsDivided)
                 || matches!(figure.part, Part::Acid(_));
-        let is_small =
-            figure.amount.mass().is_none() || matches!(figure.goes_into, Some(Moment::Trace | Moment::Cooked));
+        let is_small = figure.amount.mass().is_none()
+            || matches!(figure.goes_into, Some(Moment::Trace | Moment::Cooked))
+            || figure.key.kind == Kind::DilutionPreservative;
         Quantity { holds_lye: figure.holds_lye(), takes_lye_up, is_small, ..Quantity::typed(&figure.amount) }
     }
 

@@ -153,6 +153,9 @@ fn others(base: Printer<'_>, resized: Printer<'_>, variant: Printer<'_>) -> Vec<
     differ("Cut".into(), cut_words(base), cut_words(variant));
     differ("Set into it".into(), embed_words(base), embed_words(variant));
     differ("Steeped".into(), infusion_words(base), infusion_words(variant));
+    differ("Stock of lye solution".into(), stock_words(base), stock_words(variant));
+    differ("Water lost in the pot".into(), pot_words(base), pot_words(variant));
+    differ("Dilution".into(), dilution_words(base), dilution_words(variant));
     let are_portions = [base, variant].iter().all(|it| it.ledger.recipe.divide.swirl().is_some());
     differ(if are_portions { "Portions" } else { "Layers" }.into(), layer_words(resized), layer_words(variant));
     let divided = |it: Printer<'_>| match it.ledger.recipe.divide {
@@ -201,6 +204,34 @@ fn infusion_words(print: Printer<'_>) -> String {
     });
     let words: Vec<String> = words.collect();
     if words.is_empty() { "nothing".into() } else { words.join("; ") }
+}
+
+fn stock_words(print: Printer<'_>) -> String {
+    match print.ledger.batch.stock {
+        None => "none".into(),
+        Some(_) => format!("{} lye", print.words_of(Kind::StockConcentration)),
+    }
+}
+
+fn pot_words(print: Printer<'_>) -> String {
+    match print.ledger.recipe.pot {
+        None => "none".into(),
+        Some(_) => print.words_of(Kind::PotLossPercent),
+    }
+}
+
+fn dilution_words(print: Printer<'_>) -> String {
+    let Some(dilute) = &print.ledger.recipe.dilute else { return "none".into() };
+    let soap = print.words_of(Kind::DilutionSoapPercent);
+    let preservative = match dilute.preservative {
+        None => "no preservative".to_owned(),
+        // As the block about the dilution has it.
+        Some(it) => {
+            let percent = print.one(Kind::DilutionPreservativePercent, percent_to(it.to_percent(), 2));
+            format!("{percent} of preservative")
+        }
+    };
+    format!("{soap} of soap and {preservative}")
 }
 
 fn embed_words(print: Printer<'_>) -> String {

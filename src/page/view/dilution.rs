@@ -40,10 +40,16 @@ pub(crate) struct AcidDose {
 }
 
 impl AcidDose {
+    /// All that goes in, dissolved to a solution of `percent`.
+    pub(crate) fn solution(&self, percent: Percent) -> Mass {
+        self.mass + self.water(percent).unwrap_or_default()
+    }
+
     /// Water for a solution of `percent`; none where the acid is a weaker one already.
     fn water(&self, percent: Percent) -> Option<Mass> {
         let pure = self.mass * self.strength?.to_fraction();
-        Some(pure / percent.to_fraction() - self.mass)
+        let solution = pure / percent.to_fraction();
+        (solution > self.mass).then(|| solution - self.mass)
     }
 }
 

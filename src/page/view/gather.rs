@@ -124,7 +124,10 @@ fn vessels(print: Printer<'_>) -> Vec<Fact> {
     let lye =
         if ledger.vessels.lye.is_some() { at_least(&Key::one(Kind::LyeVessel)) } else { "with room to spare".into() };
     vessel("Jug for the lye solution, of heatproof plastic or stainless steel", lye);
-    if ledger.batch.stock.is_none() {
+    if ledger.batch.stock.is_some() {
+        // Not straight into the jug: what is too much cannot be taken out of the water again.
+        vessel("Beaker for the stock as it is weighed", "of polypropylene (PP) or stainless steel".into());
+    } else {
         vessel("Cup for the lye as it is weighed", "completely dry".into());
     }
     let in_layers = !recipe.layers.is_empty() && !recipe.divide.is_of_batter();

@@ -33,13 +33,13 @@ pub(crate) use layers::{LayersFigure, LayersView, layers_view};
 pub(crate) use paper::paper_view;
 pub(crate) use practice::{AnswersView, PracticeView, practice_view};
 pub(crate) use profile::profile_view;
-pub(crate) use rebatch::{RebatchOptions, rebatch_view};
+pub(crate) use rebatch::{RebatchOptions, rebatch_view, shreds_of};
 pub(crate) use recipe::{RecipeView, recipe_view};
 pub(crate) use safety::safety_view;
 pub(crate) use stock::{StockOptions, stock_view};
 pub(crate) use timeline::timeline_view;
 pub(crate) use titration::titration_view;
-pub(crate) use weighed::{part_named, weighed_view};
+pub(crate) use weighed::{name_of_lye, part_named, weighed_view};
 pub(crate) use worked::{WorkedView, worked_view};
 pub(crate) use yields::yield_view;
 

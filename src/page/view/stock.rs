@@ -33,6 +33,9 @@ pub(crate) struct StockView {
     pub(crate) label: Vec<String>,
     /// How it is made and kept: what to be careful of.
     pub(crate) cautions: Vec<Caution>,
+    /// All of it, as the first of the scales shows it.
+    #[serde(skip)]
+    pub(crate) whole: Mass,
 }
 
 /// A jug of stock; `None` for a recipe without one.
@@ -75,7 +78,13 @@ pub(crate) fn stock_view(print: Printer<'_>, options: StockOptions) -> Option<St
         facts.push(Fact::new("The same with half of the water as ice", print.words_of(Kind::HottestIcedStock)));
     }
     let whole = jugs.first().map_or(Mass::ZERO, |(scale, jug)| scale.mass(jug.whole()));
-    if let Some(vessel) = stock_vessel(whole, stock, kind, print.tables) {
+    let most = print.tables.limits.largest_stock_jug;
+    if whole > most {
+        let most = jugs.iter().map(|(scale, _)| mark(show::weighed(*scale, scale.below(most), most)));
+        let most: Vec<String> = most.collect();
+        facts.push(Fact::new("Made in parts of no more than", most.join(" or ")));
+    }
+    if let Some(vessel) = stock_vessel(if whole > most { most } else { whole }, stock, kind, print.tables) {
         let vessel = mark(show::vessel(vessel, print.units()));
         facts.push(Fact::new("Vessel to mix it in", format!("at least {vessel}")));
     }
@@ -103,5 +112,6 @@ pub(crate) fn stock_view(print: Printer<'_>, options: StockOptions) -> Option<St
         facts,
         label,
         cautions: stock_cautions(print),
+        whole,
     })
 }

@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::super::measured::Sample;
 use super::super::printer::{Printer, caution};
 use super::Fact;
-use crate::batch::{FreeAlkali, Titration};
+use crate::batch::{FreeAlkali, Titration, stock_strength_percent};
 use crate::show::{self, capitalised};
 use crate::tables::AlkaliKind;
 
@@ -52,8 +52,10 @@ pub(crate) fn titration_view(
     let plain = |value: f64| show::fixed(value, digits);
     let percent = |value: f64| mark(show::with_unit(&plain(value), "%"));
     let number = |value: f64, unit: &str| mark(show::with_unit(&show::as_typed(value), unit));
+    // An ounce is no round number of grams.
+    let sample = (read.sample.to_grams() * 1e4).round() / 1e4;
     let facts = vec![
-        Fact::new("Sample", number(read.sample.to_grams(), "g")),
+        Fact::new("Sample", number(sample, "g")),
         Fact::new("Acid used until the colour was gone", number(read.acid.to_millilitres(), "mL")),
         Fact::new("Strength of the acid", number(read.moles_per_litre, "mol/L")),
         Fact::new("Acidic hydrogens in it", mark(show::as_typed(read.acidic_hydrogens))),
@@ -64,7 +66,7 @@ pub(crate) fn titration_view(
         number(read.moles_per_litre, "mol/L"),
         mark(show::as_typed(read.acidic_hydrogens)),
         mark(show::with_unit(&show::fixed(print.tables.alkali(alkali).molar_mass.to_grams_per_mole(), 2), "g/mol")),
-        number(read.sample.to_grams(), "g"),
+        number(sample, "g"),
         percent(found.percent)
     );
     let result = format!(
@@ -96,12 +98,6 @@ pub(crate) fn titration_view(
                      on it."
                         .to_owned(),
                 )
-            } else if found.most_percent <= high {
-                (
-                    "More than strict standards for toilet soap allow.",
-                    true,
-                    format!("{again}. Until then, nobody washes with it."),
-                )
             } else if found.percent <= low {
                 (
                     "This titration cannot tell: the sample is too small, or the acid too strong.",
@@ -109,6 +105,12 @@ pub(crate) fn titration_view(
                     "Titrate again with a larger sample, a weaker acid or a finer burette. Until then, nobody washes \
                      with it."
                         .to_owned(),
+                )
+            } else if found.most_percent <= high {
+                (
+                    "More than strict standards for toilet soap allow.",
+                    true,
+                    format!("{again}. Until then, nobody washes with it."),
                 )
             } else {
                 (
@@ -127,15 +129,7 @@ pub(crate) fn titration_view(
             }
         }
         Sample::Lye => lye_words(print, alkali, (found.percent, rounded_down, rounded_up)),
-        Sample::Solution => (
-            "That is how strong the lye solution is now.",
-            true,
-            format!(
-                "Write it on the label, with the date. Whoever calculates with it uses the high end, {}: then there is \
-                 never more lye in the pot than was calculated.",
-                percent(rounded_up)
-            ),
-        ),
+        Sample::Solution => solution_words(print, alkali, rounded_up),
     };
     let what = match of {
         Sample::Bar => "a bar".to_owned(),
@@ -153,6 +147,46 @@ pub(crate) fn titration_view(
         next,
         cautions: cautions(of).iter().map(|it| caution(it)).collect(),
     }
+}
+
+/// What the strength of a lye solution means; with the high end as it is told.
+fn solution_words(print: Printer<'_>, alkali: AlkaliKind, high: f64) -> (&'static str, bool, String) {
+    let mark = |text: String| print.notes.mark(print.ledger, None, "titration", &text);
+    let percent = |value: f64| mark(show::with_unit(&show::fixed(value, 1), "%"));
+    if high < 1.0 {
+        return (
+            "That is hardly a lye solution, or a number is a slip.",
+            true,
+            "Check the four numbers and titrate again. Until then nobody uses the jug: label it caustic.".to_owned(),
+        );
+    }
+    let recipe = &print.ledger.recipe;
+    // A recipe counts a stock by its lye as weighed, impurities and all; a titration finds what is pure of it.
+    let counted = match &recipe.alkalis[..] {
+        [only] if only.kind == alkali => Some((stock_strength_percent(high, only.purity), only.purity)),
+        _ => None,
+    };
+    let stock = match counted.filter(|(strength, _)| *strength < 100.0) {
+        Some((strength, purity)) => format!(
+            "In {}, whose {} counts as {} pure, that is  stock = {{ lye-concentration = {} }}  for the high end, {}: then there is \
+             never more lye in the pot than was reckoned.",
+            recipe.title,
+            alkali.formula(),
+            mark(show::percent(purity.to_percent())),
+            mark(show::fixed(strength, 1)),
+            percent(high)
+        ),
+        None => format!(
+            "Whoever reckons with it takes the high end, {}, and counts the lye in it as pure: then there is never more lye in \
+             the pot than was reckoned.",
+            percent(high)
+        ),
+    };
+    (
+        "So strong is the lye solution now, in pure alkali.",
+        true,
+        format!("Write it on the label, with the date. {stock}"),
+    )
 }
 
 /// What the purity of a container means; with the low and the high end as they are told.

@@ -56,6 +56,15 @@ pub(crate) fn part_named(ledger: &Ledger, name: &str) -> Result<WeighedPart, Opt
     found.ok_or_else(|| nearest(name, names.iter().map(|(it, _)| *it)).map(str::to_owned))
 }
 
+/// What the lye of a recipe is called where it says what was weighed.
+pub(crate) fn name_of_lye(ledger: &Ledger) -> &'static str {
+    match (&ledger.batch.stock, &ledger.batch.alkalis[..]) {
+        (Some(_), _) => "stock",
+        (None, [_] | []) => "lye",
+        (None, [first, ..]) => first.kind.formula(),
+    }
+}
+
 /// A batch as it was really weighed.
 ///
 /// - `unit`: of the scale that was used, if it is not the main one.
