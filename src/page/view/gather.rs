@@ -78,7 +78,11 @@ fn ingredients(print: Printer<'_>, pairs: u32) -> Vec<Ingredient> {
     };
     let mut things: Vec<(String, Vec<&Figure>)> = Vec::new();
     for figure in ledger.weighed_out().filter(|it| is_bought(it)) {
-        let name = name_of(figure, print);
+        let name = match figure.part {
+            // There is no other water to tell it from.
+            Part::FurtherWater => "Water".to_owned(),
+            _ => name_of(figure, print),
+        };
         match things.iter_mut().find(|(it, _)| *it == name) {
             Some((_, figures)) => figures.push(figure),
             None => things.push((name, vec![figure])),
