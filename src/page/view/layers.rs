@@ -245,7 +245,7 @@ fn bench(print: Printer<'_>) -> Vec<LayerSteps> {
                 let mut sentences: Vec<String> = into_fats.map(|it| format!("Stir {it} into its fats.")).collect();
                 let solution = words(Kind::LayerSolution);
                 sentences.push(format!(
-                    "Weigh {solution} of lye solution in a beaker of its own, pour it into its fats, and blend to {}.",
+                    "Weigh {solution} of lye solution in a beaker of its own, pour it into the fats of this layer, and blend to {}.",
                     trace_and_test(first_stop(recipe, Some(layer_idx)))
                 ));
                 sentences

@@ -362,21 +362,18 @@ fn scales(print: Printer<'_>) -> Vec<Fact> {
 fn facts(print: Printer<'_>) -> Vec<Fact> {
     let ledger = print.ledger;
     let (batch, units) = (&ledger.batch, print.units());
+    let mut facts = vec![Fact::new("Superfat", print.words_of(Kind::Superfat))];
     let worst = ledger.shown().map(|it| (it.scale.unit, show::superfat(ledger.certainty(it.scale.unit).worst_percent)));
     let worst: Vec<(ScaleUnit, String)> = worst.collect();
     let is_one = worst.windows(2).all(|it| it[0].1 == it[1].1);
-    let words = worst.iter().map(|(unit, percent)| {
-        let percent = print.one(Kind::SuperfatWorst, percent);
-        match unit {
-            _ if is_one => percent,
-            ScaleUnit::Grams => format!("{percent} weighed in grams"),
-            ScaleUnit::Ounces => format!("{percent} weighed in ounces"),
-        }
-    });
-    let mut words: Vec<String> = words.collect();
-    words.dedup();
-    let superfat = format!("{}, at the very worst {}", print.words_of(Kind::Superfat), words.join(" or "));
-    let mut facts = vec![Fact::new("Superfat", superfat)];
+    for (unit, percent) in worst.iter().take(if is_one { 1 } else { worst.len() }) {
+        let label = match unit {
+            _ if is_one => "At the very worst",
+            ScaleUnit::Grams => "At the very worst, in grams",
+            ScaleUnit::Ounces => "At the very worst, in ounces",
+        };
+        facts.push(Fact::new(label, print.one(Kind::SuperfatWorst, percent)));
+    }
     let mut fact = |label: &str, value: String| facts.push(Fact::new(label, value));
     if print.figure(&Key::one(Kind::SuperfatWithLiquids)).is_some() {
         let dispersing = batch.all_extras().any(|it| it.fat > Mass::ZERO).then_some("what disperses additives");
