@@ -212,8 +212,7 @@ fn what_is_folded_in_a_lesson_is_open_on_paper_and_a_card_has_lines_to_write_on(
 #[test]
 fn no_box_is_longer_than_a_sheet() {
     let mut lesson = Lesson::new();
-    let pages: Vec<_> =
-        lesson.pages().into_iter().filter(|it| !it.contains('/') && *it != "print.html").collect();
+    let pages: Vec<_> = lesson.pages().into_iter().filter(|it| !it.contains('/') && *it != "print.html").collect();
     print_media(&mut lesson.browser, "print");
     let mut n_boxes = 0;
     for (paper, width, height) in [("A4", 718, 1047), ("US Letter", 740, 980)] {
