@@ -335,9 +335,20 @@ fn a_batch_sheet_is_one_page_or_two() {
     let mut sheet = Command::new(env!("CARGO_BIN_EXE_kettlebook"));
     let output = sheet.args(["sheet", "--course"]).arg(lesson.course.path()).arg("--to").arg(&sheets).output();
     assert!(output.expect("kettlebook runs").status.success());
-    for (recipe, n_pages) in
-        [("quay-plain", 1), ("winter-olive", 1), ("headland-milk", 1), ("tea-bar", 2), ("cliff", 2)]
-    {
+    for (recipe, n_pages) in [
+        ("quay-plain", 1),
+        ("winter-olive", 1),
+        ("headland-milk", 1),
+        ("tea-bar", 2),
+        ("cliff", 2),
+        ("quay-stock", 1),
+        ("boathouse-bar", 1),
+        ("marigold-bar", 1),
+        ("pilot-bar", 2),
+        ("slack-water", 2),
+        ("wake", 2),
+        ("galley-liquid", 2),
+    ] {
         lesson.browser.open(&sheets.join(format!("{recipe}.html")));
         for (width, height) in [(8.27, 11.69), (8.5, 11.0)] {
             let paper = json!({ "paperWidth": width, "paperHeight": height, "preferCSSPageSize": false });
