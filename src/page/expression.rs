@@ -54,7 +54,7 @@ impl Expression {
     /// Words about what is wrong with it, for its author.
     pub(super) fn read(text: &str) -> Result<Expression, String> {
         if text.trim().is_empty() {
-            return Err("nothing stands between the braces".to_owned());
+            return Err("there is nothing between the braces".to_owned());
         }
         if text.len() > LONGEST {
             return Err(format!("it is longer than {LONGEST} characters"));
@@ -231,7 +231,7 @@ mod tests {
     #[test]
     fn what_is_no_expression_is_refused_in_words() {
         for (text, words) in [
-            ("", "nothing stands between"),
+            ("", "nothing between"),
             ("lye |", "before `|`"),
             ("lye | upper", "before `| upper`"),
             ("lye water", "before `water`"),
@@ -241,9 +241,9 @@ mod tests {
             ("lye)", "no opening one"),
             ("lye * 1,5", "decimals come after a point: write 1.5"),
             ("water - 1,5 kg", "write 1.5"),
-            ("lye * 1.5.2", "`1.5.2` is no number"),
-            ("lye + \"5 g\"", "only stand alone"),
-            ("2 lye", "`lye` after `2` is no unit"),
+            ("lye * 1.5.2", "`1.5.2` is not a number"),
+            ("lye + \"5 g\"", "only be used alone"),
+            ("2 lye", "`lye` after `2` is not a unit"),
             ("@", "`@` has no meaning"),
             (&"(".repeat(300), "longer than 200"),
         ] {
