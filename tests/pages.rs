@@ -191,7 +191,7 @@ fn what_the_cautions_say_depends_on_the_recipe() {
         ("Anhydrous citric acid and vinegar must be dissolved", false, true),
         ("besides water heats", false, true),
         ("safety data sheets", true, true),
-        ("never water onto the lye", true, true),
+        ("never pour water onto lye", true, true),
         ("Put nothing acidic on skin", true, true),
     ] {
         assert_eq!((plain.contains(words), soft.contains(words)), (in_plain, in_soft), "{words}\n{soft}");

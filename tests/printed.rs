@@ -108,7 +108,7 @@ fn unmarked_text(element: ElementRef<'_>, text: &mut String) {
 }
 
 /// What a block prints that is in no ledger, with the reason: by the class of the block, or by words around the number.
-const OF_NO_RECIPE: [(&str, &str, &str); 7] = [
+const OF_NO_RECIPE: [(&str, &str, &str); 8] = [
     ("kettle-practice", "", "the author's words, and how far off an answer may be"),
     (
         "kettle-key",
@@ -118,6 +118,7 @@ const OF_NO_RECIPE: [(&str, &str, &str); 7] = [
     ("kettle-glossary", "", "the author's words"),
     ("kettle-recipe", "60 % solution", "the name of an additive, as it is sold"),
     ("kettle-timeline", "60 % solution", "the same"),
+    ("kettle-gather", "60 % solution", "the same"),
     ("kettle-fats", "", "the table of fats, with what its sources say"),
     ("kettle-profile", "in grams, that 100 g of the fats take up", "what an iodine value is"),
 ];

@@ -8,6 +8,7 @@ mod worked {
     mod common_practice;
     mod examples;
     mod packages;
+    mod sources;
     mod standards;
     mod stock;
 }

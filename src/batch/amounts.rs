@@ -78,6 +78,10 @@ pub struct LiquidAmount {
     pub fat: Mass,
     /// KOH that would saponify that fat.
     pub koh_for_fat: Mass,
+    /// KOH that the acid in it takes up; none is reckoned for it.
+    pub koh_for_acid: Mass,
+    /// Sugar in it.
+    pub sugar: Mass,
 }
 
 /// A fat stirred in after saponification, as computed.
@@ -263,21 +267,22 @@ impl Batch {
         self.late_fats.iter().map(|it| it.mass).sum()
     }
 
-    /// The superfat when the fat in the liquids, and the oil in which anything is dispersed, is counted too, percent: no
-    /// alkali was reckoned for it.
+    /// The superfat when the fat and the acid in the liquids, and the oil in which anything is dispersed, are counted too,
+    /// percent: no alkali was reckoned for them.
     ///
-    /// [`superfat_with`] the KOH that would saponify all of that.
+    /// [`superfat_with`] the KOH that would go into all of that.
     #[must_use]
     pub fn superfat_with_liquids_percent(&self) -> f64 {
-        let of_liquids = self.liquids.iter().map(|it| it.koh_for_fat);
+        let of_liquids = self.liquids.iter().map(|it| it.koh_for_fat + it.koh_for_acid);
         let beside: Mass = of_liquids.chain(self.all_extras().map(|it| it.koh_for_fat)).sum();
         superfat_with(self.superfat_percent, self.koh, beside)
     }
 
-    /// Whether there is such fat.
+    /// Whether there is such fat or acid.
     #[must_use]
     pub fn has_fat_beside(&self) -> bool {
-        self.liquids.iter().any(|it| it.fat > Mass::ZERO) || self.all_extras().any(|it| it.fat > Mass::ZERO)
+        self.liquids.iter().any(|it| it.fat > Mass::ZERO || it.koh_for_acid > Mass::ZERO)
+            || self.all_extras().any(|it| it.fat > Mass::ZERO)
     }
 
     /// The superfat of a layer of the divided batter when the oil in which its additives, and those of the whole batch,

@@ -45,16 +45,16 @@ pub use heat::{HottestLye, heat_of_solution_joules_per_gram, hottest_lye, hottes
 pub use infusions::{InfusionAmount, infusion_of};
 pub use layers::split;
 pub use pot::{after_cooking, water_lost};
-pub use rebatch::{Rebatch, rebatch};
+pub use rebatch::{OffCard, Rebatch, rebatch};
 pub use scaling::{fats_for_mould, fats_volume, lye_density, lye_volume};
 pub use solubility::{crystallises_below_celsius, dissolves_in_lye, strongest_solution_percent_at};
 pub use stock::{Jug, StockAmount, StockReading, hottest_stock, stock_crystallises_below_celsius, stock_vessel};
 pub use swap::{Swap, swap_fats};
 pub use timeline::{Action, BenchStep, LongStep, Timeline, is_cooked, timeline};
-pub use titration::{FreeAlkali, Titration, free_alkali};
+pub use titration::{FreeAlkali, Titration, free_alkali, stock_strength_percent};
 pub use trace::{
     batter_fluid, divides_batter, first_stop, is_dispersed_beforehand, is_wetted, sets_by_its_powder, stirs_in,
-    stop_at, wait_after,
+    stop_at, wait_after, wets_powders,
 };
 pub use uncertainty::{Contribution, Input, SuperfatUncertainty, coarsest_scale, superfat_uncertainty};
 pub use vessels::{Vessels, vessel_for, vessels};
@@ -174,6 +174,11 @@ pub fn compute_for(recipe: &Recipe, tables: &Tables, total_fats: Mass) -> Batch 
                 water: mass * share.water.to_fraction(),
                 fat,
                 koh_for_fat: share.fat.as_ref().map_or(Mass::ZERO, |(_, row)| koh_for(fat, row.sap_used)),
+                koh_for_acid: share.acid.map_or(Mass::ZERO, |(percent, acid, acidic_hydrogens)| {
+                    let koh_per_gram = acidic_hydrogens * molar_mass(AlkaliKind::KOH) / acid.to_grams_per_mole();
+                    mass * (percent.to_fraction() * koh_per_gram)
+                }),
+                sugar: share.sugar.map_or(Mass::ZERO, |it| mass * it.to_fraction()),
             }
         })
         .collect();

@@ -4,7 +4,7 @@
 
 use super::Batch;
 use super::trace::{
-    divides_batter, first_stop, is_dispersed_beforehand, is_wetted, steps_on, stirs_in, stop_at, wait_after,
+    divides_batter, first_stop, is_dispersed_beforehand, steps_on, stirs_in, stop_at, wait_after, wets_powders,
 };
 use crate::recipe::{Divide, First, Recipe, Swirl, Trace};
 use crate::tables::{AlkaliKind, GoesInto, TIME_KEYS, Tables};
@@ -191,7 +191,8 @@ impl Plan<'_> {
 
     fn slurries(&mut self) {
         let of_layers = self.recipe.layers.iter().flat_map(|it| &it.extras);
-        if self.recipe.extras.iter().chain(of_layers).any(|it| is_wetted(it) || is_dispersed_beforehand(it)) {
+        let is_dispersed = self.recipe.extras.iter().chain(of_layers).any(is_dispersed_beforehand);
+        if is_dispersed || wets_powders(self.recipe) {
             self.step(Action::Slurry, "slurry", false);
         }
     }

@@ -5,7 +5,7 @@
 //! Symbols: V, volume of acid (mL); c, its strength (mol/L); h, acidic hydrogens; M, molar mass of the alkali (g/mol); m, mass
 //! of the sample (g).
 
-use crate::units::{Mass, MolarMass, Scale, Volume};
+use crate::units::{Mass, MolarMass, Percent, Scale, Volume};
 
 /// What was read at a titration.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -70,6 +70,25 @@ pub fn free_alkali(it: &Titration, alkali: MolarMass, burette_division: Volume, 
     }
 }
 
+/// The strength by which a recipe counts a stock that was titrated: lye as weighed from its container, percent by mass.
+///
+/// `pure / purity`, to the next tenth above, so that the recipe reckons with no less alkali than there is.
+///
+/// - `pure_percent`: pure alkali in it.
+/// - `purity`: of the lye, as the recipe has it; above 0.
+///
+/// # Example
+///
+/// 48.3 % of pure NaOH, and lye of 98 %: 49.286, told as 49.3 %, of which 98 % are 48.31 %.
+///
+/// # Source
+///
+/// Definition of a mass fraction.
+#[must_use]
+pub fn stock_strength_percent(pure_percent: f64, purity: Percent) -> f64 {
+    (pure_percent / purity.to_fraction() * 10.0 - 1e-9).ceil() / 10.0
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -100,6 +119,18 @@ mod tests {
         let naoh = Tables::embedded().naoh.molar_mass;
         let found = free_alkali(&titrated(2.0, 7.5005, 1.0, 2.0), naoh, Volume::millilitres(0.0), Scale::GRAMS);
         assert!((found.percent - 30.0).abs() < 0.001, "{found:?}");
+    }
+
+    /// By hand: 48.3 / 0.98 = 49.286; of 30 % that are pure, 30.
+    #[test]
+    fn a_stock_that_was_titrated_counts_for_no_less_alkali_than_was_found() {
+        for (pure, purity, strength) in
+            [(48.3, 98.0, 49.3), (30.0, 100.0, 30.0), (44.1, 90.0, 49.0), (49.0, 98.0, 50.0)]
+        {
+            let counted = stock_strength_percent(pure, Percent::percent(purity));
+            assert!((counted - strength).abs() < 1e-9, "{pure} % of {purity} %: {counted}");
+            assert!(counted * purity / 100.0 >= pure - 1e-9, "{counted}");
+        }
     }
 
     #[test]

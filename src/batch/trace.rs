@@ -80,6 +80,13 @@ pub fn is_wetted(extra: &Extra) -> bool {
         && extra.additive.effects.contains(&Effect::Dusty)
 }
 
+/// Whether any powder is wetted, of the batch or of a layer.
+#[must_use]
+pub fn wets_powders(recipe: &Recipe) -> bool {
+    let of_layers = recipe.layers.iter().flat_map(|it| &it.extras);
+    recipe.extras.iter().chain(of_layers).any(is_wetted)
+}
+
 /// Whether an additive is dispersed in a liquid of its own before it goes into the batter.
 #[must_use]
 pub fn is_dispersed_beforehand(extra: &Extra) -> bool {

@@ -148,7 +148,7 @@ fn read_bytes(path: &Path) -> io::Result<Vec<u8>> {
     // Opening a pipe would wait for whoever writes into it; a folder says by itself what it is.
     let kind = std::fs::metadata(path)?.file_type();
     if !kind.is_file() && !kind.is_dir() {
-        return Err(io::Error::new(io::ErrorKind::InvalidInput, "it is no file but a device or a pipe"));
+        return Err(io::Error::new(io::ErrorKind::InvalidInput, "it is not a file but a device or a pipe"));
     }
     let mut bytes = Vec::new();
     // One byte more, so that a file which grows while it is read, or says no length, is seen to be too long.

@@ -45,10 +45,10 @@ impl Finding {
             format!("superfat is {} %, above the {} % of limits.toml", as_typed(superfat_percent), as_typed(highest_percent)),
         )
         .label("that much fat stays unsaponified")
-        .help("leave it if you mean it; the bar may stay soft and turn rancid early")
+        .help("keep it if you mean it; the bar may stay soft and turn rancid early")
         .caution(
             Step::Cure,
-            "Much fat stays unsaponified in this soap: it may stay soft and turn rancid early. Keep it cool and dark, and \
+            "A lot of fat stays unsaponified in this soap: it may stay soft and turn rancid early. Keep it cool and dark, and \
              use it first.",
         )
     }
@@ -64,7 +64,7 @@ impl Finding {
         .help(format!("raise the superfat, or narrow down what matters most: {what}"))
         .caution(
             Step::Lye,
-            "The margin of fat in this recipe is small: if every fat and every reading is off the unlucky way, some alkali \
+            "The margin of fat in this recipe is small: if every fat and every reading errs the wrong way, some alkali \
              is left over. Weigh to the last division, have the amounts read back to you, and let nobody use the soap \
              before your instructor has judged it.",
         )
@@ -76,12 +76,12 @@ impl Finding {
             "liquids-over-water",
             place,
             format!(
-                "the liquids bring {} of water, and the recipe has {}",
+                "the liquids contain {} of water, and the recipe has only {}",
                 mass_words(liquid_grams, units),
                 mass_words(water_grams, units)
             ),
         )
-        .label("more than all of the water")
+        .label("more water than the recipe has")
         .help("lower the rate of the liquid, or give the lye solution more water")
     }
 
@@ -97,22 +97,24 @@ impl Finding {
             "solution-too-strong",
             place,
             format!(
-                "the lye solution would be {} % lye, but no more than {} % of {alkali} dissolves at {}",
+                "the lye solution would be {} % lye, but it can hold no more than {} % {alkali} at {}",
                 fixed(percent, 1),
                 as_typed(strongest_percent),
                 temperature(20.0, scale).replace(NO_BREAK, " ")
             ),
         )
         .label("too little water")
-        .help("give more water, or check which of the three water conventions you mean")
+        .help("use more water, or check which of the three water conventions you mean")
     }
 
     /// A solution weaker or stronger than the trade uses.
     pub fn solution_unusual(place: Place, percent: f64, low: f64, high: f64) -> Finding {
         let for_students = if percent > high {
-            "This lye solution is stronger than the usual: it heats faster and burns worse. Ice-cold water, small portions."
+            "This lye solution is stronger than usual: it heats faster and burns worse. Use ice-cold water, and add \
+             the lye in small amounts."
         } else {
-            "This lye solution is weaker than the usual: the batter thickens late, and the soap stays soft for longer."
+            "This lye solution is weaker than usual: the batter takes longer to thicken, and the soap stays soft for \
+             longer."
         };
         Finding::warning(
             "solution-unusual",
@@ -131,11 +133,11 @@ impl Finding {
 
     /// A purity that the container states and the recipe does not.
     pub fn purity_not_stated(place: Place, alkali: &str) -> Finding {
-        Finding::note("purity-not-stated", place, format!("{alkali} counts as pure, since no purity is stated"))
-            .label("as pure")
+        Finding::note("purity-not-stated", place, format!("{alkali} is taken as pure, because no purity is stated"))
+            .label("taken as pure")
             .help(
-                "read the container and add  purity = { ... }  to the recipe or to the defaults in book.toml; \
-               counting it as pure errs towards more superfat",
+                "read the container and add  purity = { ... }  to the recipe or to the defaults in book.toml; taking \
+                 it as pure errs towards more superfat",
             )
     }
 
@@ -149,11 +151,11 @@ impl Finding {
     ) -> Finding {
         let middle = as_typed(f64::midpoint(usual.0, usual.1));
         let (percent, low, high) = (as_typed(percent), as_typed(usual.0), as_typed(usual.1));
-        let message = format!("the purity of {alkali} is {percent} %; it is sold with {low} to {high} % (limits.toml)");
+        let message = format!("the purity of {alkali} is {percent} %; it is sold at {low} to {high} % (limits.toml)");
         Finding::warning("purity-unusual", place, message)
-            .label(if is_default { "by the defaults in book.toml" } else { "as stated" })
+            .label(if is_default { "from the defaults in book.toml" } else { "as stated" })
             .help(format!(
-                "read the container again: with {middle} % in it the superfat would be {} %",
+                "read the container again: at {middle} % the superfat would be {} %",
                 fixed(superfat, 1)
             ))
             .caution(Step::Lye, format!(
@@ -167,9 +169,9 @@ impl Finding {
         let (naoh, koh) = (as_typed(naoh), as_typed(koh));
         let message = format!("the purity of NaOH is {naoh} % and that of KOH {koh} %; each is usual for the other");
         Finding::warning("purity-unusual", place, message)
-            .label(if is_default { "exchanged in the defaults in book.toml?" } else { "exchanged?" })
+            .label(if is_default { "swapped in the defaults in book.toml?" } else { "swapped?" })
             .help(format!(
-                "read both containers again: with what is usual in them the superfat would be {} %",
+                "read both containers again: with the usual purities the superfat would be {} %",
                 fixed(superfat, 1)
             ))
             .caution(
@@ -187,12 +189,12 @@ impl Finding {
             "density-beyond-range",
             place,
             format!(
-                "a lye solution of {} % is beyond the known densities, so the mould cannot be filled by it",
+                "the density of a lye solution of {} % is not known, so the batch cannot be sized to fill the mould",
                 fixed(percent, 1)
             ),
         )
         .label("the batch would be a guess")
-        .help("give more water, or say  batch = \"...\"  in place of the mould")
+        .help("use more water, or write  batch = \"...\"  instead of the mould")
     }
 
     /// More of an additive than the trade takes.
@@ -200,10 +202,10 @@ impl Finding {
         Finding::error(
             "rate-above-highest",
             place,
-            format!("{name} is {} % of the fats; the most is {} % ({source})", fixed(percent, 1), fixed(highest, 1)),
+            format!("{name} is {} % of the fats; the maximum is {} % ({source})", fixed(percent, 1), fixed(highest, 1)),
         )
-        .label("more than the most")
-        .help("lower the rate; two thirds of the most is a safe try")
+        .label("above the maximum")
+        .help("lower the rate; two thirds of the maximum is a safe start")
     }
 
     /// More of an additive in the bar than its supplier allows.
@@ -231,25 +233,19 @@ impl Finding {
     pub fn browns_a_white_layer(place: Place, name: &str, layer: &str, step: Step) -> Finding {
         Finding::warning("browns-a-white-layer", place, format!("{name} turns brown, and `{layer}` is to stay white"))
             .label("browns with time")
-            .help("leave it out of `[[layers]]` or `[[portions]]` that stay white, or take `stays-white` away")
+            .help("leave it out of `[[layers]]` or `[[portions]]` that stay white, or remove `stays-white`")
             .caution(step, format!("White only at first: {name} turns it brown within weeks."))
     }
 
     /// Several things that quicken the batter.
     pub fn quickeners_together(place: Place, names: &str) -> Finding {
-        Finding::warning(
-            "quickeners-together",
-            place,
-            format!("{names} each bring trace on sooner, and are used together"),
-        )
-        .label("one of them")
-        .help("leave one out, or teach this with cool fats and everything laid out beforehand")
-        .caution(
-            Step::Trace,
-            format!(
-                "{names} each bring trace on sooner. Have the mould ready, blend in short bursts, and pour at once."
-            ),
-        )
+        Finding::warning("quickeners-together", place, format!("{names} each speed up trace, and are used together"))
+            .label("one of them")
+            .help("leave one out, or teach this with cool fats and everything laid out beforehand")
+            .caution(
+                Step::Trace,
+                format!("{names} each speed up trace. Have the mould ready, blend in short bursts, and pour at once."),
+            )
     }
 
     /// A layer that may turn out to have more alkali than its fats can take, by its own readings.
@@ -284,27 +280,34 @@ impl Finding {
         Finding::error(
             "additives-over-layer",
             place,
-            format!("the additives of the layer `{layer}` alone are thicker than that"),
+            format!("the additives of the layer `{layer}` alone would be thicker than the layer"),
         )
         .label("no room for batter")
-        .help("make the layer thicker, or give it less of its additives")
+        .help("make the layer thicker, or use less of its additives")
     }
 
     /// Sugar, milk or honey, which heat.
     pub fn heats_in_the_mould(place: Place, names: &str) -> Finding {
-        Finding::warning("heats-in-the-mould", place, format!("the lye solution, or the soap in the mould, heats up with {names}"))
-            .label("brings sugar")
-            .help(
-                "plan for a cool start and an uncovered mould, and say so with [[acknowledged]]; or leave one of \
+        Finding::warning(
+            "heats-in-the-mould",
+            place,
+            format!(
+                "with {names}, the lye solution or the soap in the mould \
+                                                               heats up"
+            ),
+        )
+        .label("adds sugar or heat")
+        .help(
+            "plan for a cool start and an uncovered mould, and say so with [[acknowledged]]; or leave one of \
                    them out",
-            )
-            .caution(
-                Step::Mould,
-                format!(
-                    "With {names} this soap heats up in the mould, where it may crack, rise or run over. Do not wrap it, stand \
-                     it on a tray, and look at it during the first hours."
-                ),
-            )
+        )
+        .caution(
+            Step::Mould,
+            format!(
+                "With {names} this soap heats up in the mould, where it may crack, rise or run over. Do not wrap \
+                     it, stand it on a tray, and check it during the first hours."
+            ),
+        )
     }
 
     /// A layer that is hard when the next comes.
@@ -322,7 +325,8 @@ impl Finding {
         .help("shorten the wait, or teach how the surface is roughened before the next layer")
         .caution(
             step,
-            "This layer may have set when the next is poured: comb its surface, or the two part when the bar is cut.",
+            "This layer may have set by the time the next is poured: comb its surface, or the two may come apart when \
+             the bar is cut.",
         )
     }
 
@@ -333,12 +337,12 @@ impl Finding {
             "batch-over-mould",
             place,
             format!(
-                "the batch would lie {} deep in {mould}, which is filled {} deep",
+                "the batch would be {} deep in {mould}, which is filled to {}",
                 length_words(filled, units),
                 length_words(fill_height, units)
             ),
         )
-        .label("runs over")
+        .label("overflows")
         .help("make a smaller batch, name a larger mould, or let the mould set the size with  mould = \"...\"")
     }
 
@@ -349,17 +353,17 @@ impl Finding {
             "batch-under-mould",
             place,
             format!(
-                "the batch lies only {} deep in {mould}, which is filled {} deep",
+                "the batch is only {} deep in {mould}, which is filled to {}",
                 length_words(filled, units),
                 length_words(fill_height, units)
             ),
         )
-        .label("leaves room")
+        .label("does not fill the mould")
         .help("make a larger batch, name a smaller mould, or let the mould set the size with  mould = \"...\"")
         .caution(
             Step::Mould,
             format!(
-                "This batch fills the mould only {} deep: the bars come out that low.",
+                "This batch fills the mould only {} deep, and the bars will be no taller.",
                 length(Length::millimetres(filled), units)
             ),
         )
@@ -367,23 +371,23 @@ impl Finding {
 
     /// An acknowledgement of what nobody may mean.
     pub fn error_acknowledged(place: Place, code: &str) -> Finding {
-        Finding::error("error-acknowledged", place, format!("`{code}` is an error, which no reason excuses"))
+        Finding::error("error-acknowledged", place, format!("`{code}` is an error, and no reason can excuse it"))
             .label("cannot be acknowledged")
-            .help("mend what it is about and take this away")
+            .help("correct what it is about, and remove this")
     }
 
     /// An acknowledgement of something that cannot be found.
     pub fn unknown_acknowledged(place: Place, code: &str, near: Option<&str>) -> Finding {
         Finding::error("unknown-acknowledged", place, format!("there is no warning `{code}` to acknowledge"))
             .label("not a code")
-            .nearest(near, "the code stands in brackets at the start of the warning")
+            .nearest(near, "the code is in brackets at the start of the warning")
     }
 
     /// An acknowledgement of something that was not found.
     pub fn needless_acknowledgement(place: Place, code: &str) -> Finding {
-        Finding::note("needless-acknowledgement", place, format!("`{code}` is acknowledged and does not occur"))
+        Finding::note("needless-acknowledgement", place, format!("`{code}` is acknowledged but does not occur"))
             .label("nothing to acknowledge")
-            .help("take it away, so that it does not hide one that comes later")
+            .help("remove it, so that it does not hide a later one")
     }
 
     /// The same finding, meant by the author.
@@ -405,10 +409,8 @@ impl Finding {
 
     /// An additive that the scale cannot show, though a spoon can measure it.
     pub fn additive_below_scale(place: Place, name: &str, division: &str) -> Finding {
-        let message = format!(
-            "{} is less than half a division of the scale ({division}): the card gives spoons alone",
-            the(name)
-        );
+        let message =
+            format!("{} is less than half a division of the scale ({division}): the card gives spoons only", the(name));
         Finding::warning("additive-below-scale", place, message)
             .label("too little to weigh")
             .help("if your students have a finer scale, state it: scale = { grams = 1, small = { grams = 0.1 } } in book.toml")

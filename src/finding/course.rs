@@ -28,12 +28,12 @@ impl Finding {
 
     /// A file in the folder of recipes that is nearly called like one, or lies in a folder below.
     pub fn misnamed_recipe(place: Place, name: &str) -> Finding {
-        Finding::error("misnamed-recipe", place, format!("`{name}` is in the folder recipes and would not be read"))
+        Finding::error("misnamed-recipe", place, format!("`{name}` is in the folder recipes but will not be read"))
             .label("this file")
             .help(if name.contains('/') {
                 "move it into the folder recipes itself, or out of it"
             } else {
-                "let its name end in  .toml  in small letters; or move it out of the folder"
+                "make its name end in  .toml  in lower case, or move it out of the folder"
             })
     }
 
@@ -55,7 +55,7 @@ impl Finding {
     pub fn bad_template(place: Place, tera_words: &str) -> Finding {
         Finding::error("bad-template", place, format!("the template cannot be used: {}", tera_words.trim()))
             .label("refused here")
-            .help("mend it, or remove the file to use the built-in template")
+            .help("correct it, or remove the file to use the built-in template")
     }
 
     /// A template of a name that nothing uses.
@@ -70,31 +70,31 @@ impl Finding {
         Finding::error(
             "pages-over-course",
             place,
-            format!("a build would delete {lost}: it empties the folder of the pages"),
+            format!("a build would delete {lost}: it empties the folder for the pages"),
         )
-        .label("the folder of the pages")
+        .label("the folder for the pages")
         .help("set `build-dir` to a folder for the pages alone, such as \"book\"")
     }
 
     /// Pages among the lessons, which mdBook would take for files of the course.
     pub fn pages_among_lessons(place: Place, lessons: &str) -> Finding {
-        let message = format!("the pages would lie in {lessons}: every build would copy the last one into itself");
+        let message = format!("the pages would go into {lessons}: every build would copy the one before into itself");
         Finding::error("pages-among-lessons", place, message)
-            .label("the folder of the pages")
+            .label("the folder for the pages")
             .help("set `build-dir` to a folder outside the lessons, such as \"book\"")
     }
 
     /// No list of the lessons.
     pub fn no_summary(place: Place, name: &str) -> Finding {
         Finding::error("no-summary", place, format!("there is no {name} in the folder of lessons"))
-            .label("the folder of lessons is named here, or else it is `src`")
+            .label("the folder of lessons is named here; if not, it is `src`")
             .help(format!("make a file {name} there, with a line  - [Title](lesson.md)  for each lesson"))
     }
 
     /// A line among the lessons that names none.
     pub fn chapter_without_link(place: Place) -> Finding {
-        Finding::error("chapter-without-link", place, "this line of the contents is no link to a lesson".into())
-            .label("a link was looked for here")
+        Finding::error("chapter-without-link", place, "this line of the contents is not a link to a lesson".into())
+            .label("a link was expected here")
             .help("write  - [Title](lesson.md)  or, if the file's name has spaces in it,  - [Title](<my lesson.md>)")
     }
 
@@ -108,7 +108,7 @@ impl Finding {
     /// A lesson that is listed a second time.
     pub fn chapter_twice(place: Place, path: &str) -> Finding {
         Finding::error("chapter-twice", place, format!("the lesson `{path}` is listed twice"))
-            .label("listed before")
+            .label("already listed")
             .help("keep one of the two; a lesson can link to another as often as you like")
     }
 
@@ -126,7 +126,7 @@ impl Finding {
             .help(if is_unlisted {
                 "list that lesson in SUMMARY.md"
             } else {
-                "look at the spelling, and at the folder that it starts from"
+                "check the spelling, and the folder that the path starts from"
             })
     }
 
@@ -134,7 +134,7 @@ impl Finding {
     pub fn missing_image(place: Place, target: &str) -> Finding {
         Finding::warning("missing-image", place, format!("there is no image `{target}` in the folder of lessons"))
             .label("shows nothing")
-            .help("look at the spelling, and at the folder that it starts from")
+            .help("check the spelling, and the folder that the path starts from")
     }
 
     /// What is to be left out of the print of the whole course is no page of it.
@@ -145,6 +145,6 @@ impl Finding {
             format!("no page of the course is `{name}`, or in a folder of that name"),
         )
         .label("no such page")
-        .nearest(near, "write it as SUMMARY.md does, or only its folder")
+        .nearest(near, "write it as in SUMMARY.md, or give only its folder")
     }
 }

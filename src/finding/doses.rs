@@ -13,16 +13,16 @@ impl Finding {
         let message =
             format!("{name}, from {from}, would be {percent} % of the cured bar; its limit is {limit} % ({source})");
         Finding::error("component-over-limit", place, message)
-            .label("brings most of it")
-            .help("lower the rate of the scents that bring it, or take an oil with less of it")
+            .label("contains most of it")
+            .help("lower the rate of the scents that contain it, or use an oil with less of it")
     }
 
     /// A scent that a sum over all scents has to leave out.
     pub fn components_not_stated(place: Place, name: &str) -> Finding {
-        let message = format!("nothing is stated of what is in {name}, and the course limits some components");
+        let message = format!("no components are stated for {name}, and the course limits some");
         Finding::warning("components-not-stated", place, message).label("left out of the sum").help(
             "read its supplier's document, and add  components = { ..., source = \"...\" }  to its row in \
-                 tables/additives.toml; empty but for the source if it names none",
+             tables/additives.toml; give only the source if the document names none",
         )
     }
 
@@ -34,8 +34,8 @@ impl Finding {
             .caution(
                 step,
                 format!(
-                    "There is more {name} in here than is usual. The batter may thicken at once, and the soap may sting, stain or \
-                     sweat: let nobody use it before your instructor has judged it."
+                    "This recipe has more {name} than is usual. The batter may thicken at once, and the soap may \
+                     sting, stain or sweat: let nobody use it before your instructor has judged it."
                 ),
             )
     }
@@ -47,17 +47,31 @@ impl Finding {
             .help("lower the rate: the acid only takes up alkali, and its salt makes the bar soft")
     }
 
+    /// More of a solvent in the lye than is usual.
+    pub fn solvent_above_usual(place: Place, name: &str, percents: (f64, f64), source: &str) -> Finding {
+        Finding::warning("rate-above-usual", place, above_usual(name, percents, source))
+            .label("more than is usual")
+            .help("lower the rate; it is a share of the fats")
+            .caution(
+                Step::Lye,
+                format!(
+                    "There is more {name} in this lye solution than is usual. It holds the heat, and the paste stays sticky and \
+                     soft: a larger vessel, a thermometer in it, and nobody leaves it alone."
+                ),
+            )
+    }
+
     /// More salt than the water takes.
     pub fn salt_undissolved(place: Place, name: &str, [grams, water, most]: [f64; 3], units: Units) -> Finding {
         let [salt, water, most] = [grams, water, most].map(|it| mass_words(it, units));
-        let message = format!("{salt} of {name} go into {water} of water, which dissolve {most}");
+        let message = format!("{salt} of {name} is to go into {water} of water, which dissolves only {most}");
         Finding::warning("salt-undissolved", place, message)
-            .label("does not dissolve")
+            .label("does not all dissolve")
             .help("lower the rate, give the lye more water, or stir it in at trace with  goes-into = \"trace\"")
             .caution(
                 Step::Lye,
                 format!(
-                    "Not all of {} dissolves in this water: keep what lies at the bottom out of the batter.",
+                    "Not all of {} dissolves in this water: keep what settles at the bottom out of the batter.",
                     the(name)
                 ),
             )
@@ -66,16 +80,19 @@ impl Finding {
     /// Salt that the water takes, and the lye solution does not.
     pub fn salt_comes_out(place: Place, name: &str, [grams, most]: [f64; 2], units: Units) -> Finding {
         let [salt, most] = [grams, most].map(|it| mass_words(it, units));
-        let message =
-            format!("of {salt} of {name} no more than {most} stay dissolved once the lye is in the water, even hot");
+        let message = format!(
+            "of {salt} of {name}, no more than {most} stays dissolved once the lye is in the water, even while \
+                     it is hot"
+        );
         Finding::warning("salt-undissolved", place, message)
-            .label("comes out again")
+            .label("comes out of solution")
             .help("lower the rate, or stir it in at trace with  goes-into = \"trace\"; if you mean it, say so with [[acknowledged]]")
             .caution(
                 Step::Lye,
                 format!(
-                    "A part of {} comes out of this lye solution as white grains, and nobody can tell them from lye that has not \
-                     dissolved. Stir until no more goes into solution, then pour through a sieve: what stays on it is treated as lye.",
+                    "Some of {} comes out of this lye solution as white grains, and nobody can tell them from \
+                     undissolved lye. Stir until no more dissolves, then pour through a sieve: treat what stays in it \
+                     as lye.",
                     the(name)
                 ),
             )
@@ -89,8 +106,8 @@ impl Finding {
             .caution(
                 Step::Trace,
                 format!(
-                    "{} in this recipe sets the moment the lye comes in. It looks like trace and is none: blend on until \
-                     no lump and no puddle is left.",
+                    "{} in this recipe sets the moment the lye solution goes in. It looks like trace but is not: keep \
+                     blending until no lumps and no puddles are left.",
                     capitalised(&the(name))
                 ),
             )
@@ -101,58 +118,59 @@ impl Finding {
         let mould = the(mould);
         let (bar, soap) = (length_words(bar, units), length_words(soap, units));
         let message = if measure.starts_with("long") {
-            format!("the bars are cut {bar} thick, and {mould} is {soap} {measure}")
+            format!("the bars are cut {bar} thick, but {mould} is {soap} {measure}")
         } else {
-            format!("the bars take {bar} across, and {mould} is {soap} {measure}")
+            format!("the bars need {bar} across, but {mould} is {soap} {measure}")
         };
         Finding::error("cut-over-mould", place, message)
-            .label("longer than the soap")
-            .help("look for a slip in `cut` or in the row of the mould")
+            .label("larger than the soap")
+            .help("look for a slip in `cut`, or in the mould's row of the table")
     }
 
     /// More of what additives are dispersed in than a soap takes well.
     pub fn dispersed_in_much(place: Place, is_oil: bool, (percent, most): (f64, f64), step: Step) -> Finding {
-        let liquid = if is_oil { "the oil" } else { "what is no oil" };
+        let liquid = if is_oil { "the oil" } else { "the liquid" };
         let (percent, most) = (fixed(percent, 1), as_typed(most));
         let message = format!(
-            "{liquid} for dispersing is {percent} % of the fats here; more than {most} % is much (limits.toml)"
+            "{liquid} for dispersing is {percent} % of the fats here; more than {most} % is a lot (limits.toml)"
         );
         let caution = if is_oil {
-            "There is much oil with the colours here. It stays in the soap as fat: expect a soft bar, and cure it longer."
+            "There is a lot of oil with the colours here. It stays in the soap as fat: expect a soft bar, and cure it \
+             longer."
         } else {
-            "There is much liquid with the colours here. It thins the batter, and the bar shrinks more as it dries."
+            "There is a lot of liquid with the colours here. It thins the batter, and the bar shrinks more as it dries."
         };
         Finding::warning("dispersed-in-much", place, message)
-            .label("much of it")
-            .help("take fewer `times` its mass, or less of what is dispersed")
+            .label("a lot of it")
+            .help("use fewer `times` its mass, or less of what is dispersed")
             .caution(step, caution.to_owned())
     }
 
     /// Slices or blocks where bars are cut.
     pub fn cut_unusual(place: Place, thickness: f64, (low, high): (f64, f64), units: Units) -> Finding {
         let [cut, low, high] = [thickness, low, high].map(|it| length_words(it, units));
-        let message = format!("the bars are cut {cut} thick; usual is {low} to {high} (limits.toml)");
+        let message = format!("the bars are cut {cut} thick; {low} to {high} is usual (limits.toml)");
         Finding::warning("cut-unusual", place, message)
-            .label("no thickness of a bar")
-            .help("look for a slip in the figure and in its unit")
+            .label("not the thickness of a bar")
+            .help("check the figure and its unit")
     }
 
     /// Bars of a loaf that nobody knows.
     pub fn cut_without_mould(place: Place) -> Finding {
-        let message = "bars are to be cut, and the recipe names no mould to cut them from".into();
+        let message = "bars are to be cut, but the recipe names no mould to cut them from".into();
         Finding::warning("cut-without-mould", place, message)
             .label("cut from what?")
-            .help("add  mould = \"...\"  or  into = \"...\", or take `cut` away")
+            .help("add  mould = \"...\"  or  into = \"...\", or remove `cut`")
     }
 
     /// Two recipes that students cannot tell apart.
     pub fn same_title(place: Place, title: &str, other: &str) -> Finding {
         Finding::warning("same-title", place, format!("the recipe `{other}` has the title `{title}` too"))
             .label("the second one")
-            .help("give each its own title, so that nobody takes one card for the other")
+            .help("give each its own title, so that nobody mistakes one card for the other")
     }
 }
 
 fn above_usual(name: &str, (percent, most): (f64, f64), source: &str) -> String {
-    format!("{name} is {} % of the fats; usual is up to {} % ({source})", fixed(percent, 1), as_typed(most))
+    format!("{name} is {} % of the fats; up to {} % is usual ({source})", fixed(percent, 1), as_typed(most))
 }

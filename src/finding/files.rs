@@ -7,14 +7,14 @@ use crate::show::{Units, as_typed};
 use crate::source::Place;
 use crate::units::{Mass, QuantityError};
 
-const NO_QUOTES: &str = "a word that is no number must stand in quotes";
+const NO_QUOTES: &str = "a word that is not a number must be in quotes";
 
 impl Finding {
     /// A file that is no text.
     pub fn not_utf_8(place: Place) -> Finding {
         Finding::error("not-utf-8", place, "this file cannot be read as text: it is not in UTF-8".into())
             .label("the first character that is not")
-            .help("open it in your editor and save it with the encoding UTF-8")
+            .help("open it in your editor and save it in the encoding UTF-8")
     }
 
     /// A comma before decimals in a number of TOML.
@@ -26,7 +26,7 @@ impl Finding {
 
     /// Quotes as a word processor makes them.
     pub fn curly_quotes(place: Place) -> Finding {
-        Finding::error("toml-syntax", place, "text stands in straight quotes, not in curly ones".into())
+        Finding::error("toml-syntax", place, "text goes in straight quotes, not in curly ones".into())
             .label("curly quotes")
             .help("write straight quotes: \"...\"")
     }
@@ -40,7 +40,7 @@ impl Finding {
 
     /// A colon between key and value.
     pub fn colon_for_equals(place: Place, meant: &str) -> Finding {
-        Finding::error("toml-syntax", place, "between a key and its value stands an equals sign, not a colon".into())
+        Finding::error("toml-syntax", place, "between a key and its value there is an equals sign, not a colon".into())
             .label("a colon")
             .help(format!("write  {meant}"))
     }
@@ -53,7 +53,7 @@ impl Finding {
         let words = if is_bare_word { NO_QUOTES.to_owned() } else { words };
         Finding::error("toml-syntax", place, format!("this line is not TOML: {words}"))
             .label("not understood")
-            .help("a line is a [heading], or a key, an equals sign and a value; text stands in \"quotes\"")
+            .help("a line is a [heading], or a key, an equals sign and a value; text goes in \"quotes\"")
     }
 
     /// A single table where there may be several.
@@ -72,8 +72,8 @@ impl Finding {
 
     /// Keys of the whole file below a heading, and so in its table.
     pub fn key_below_heading(place: Place, names: &[&str], heading: &str) -> Finding {
-        let (stand, them) = if names.len() == 1 { ("stands", "it") } else { ("stand", "them") };
-        let message = format!("{} {stand} below {heading}, where there is no such key", choices(names));
+        let (be, them) = if names.len() == 1 { ("is", "it") } else { ("are", "them") };
+        let message = format!("{} {be} below {heading}, where there is no such key", choices(names));
         Finding::error("key-below-heading", place, message)
             .label(format!("belongs above {heading}"))
             .help(format!("move {them} above all headings: a key belongs to the last heading before it"))
@@ -94,10 +94,10 @@ impl Finding {
     pub fn invisible_character(place: Place, character: char) -> Finding {
         let code = u32::from(character);
         let turns = matches!(code, 0x61c | 0x200e..=0x200f | 0x202a..=0x202e | 0x2066..=0x2069);
-        let words = if turns { "turns the order of what stands here" } else { "stands here" };
-        Finding::error("invisible-character", place, format!("a character that nobody sees, U+{code:04X}, {words}"))
-            .label(if turns { "can make 179 g read as 971 g" } else { "not seen" })
-            .help("take it out: delete the words around it and type them anew")
+        let words = if turns { "reverses the order of the text here" } else { "is here" };
+        Finding::error("invisible-character", place, format!("an invisible character, U+{code:04X}, {words}"))
+            .label(if turns { "can make 179 g read as 971 g" } else { "invisible" })
+            .help("take it out: delete the words around it and type them again")
     }
 
     /// A key that must be there.
@@ -133,7 +133,7 @@ impl Finding {
     /// A batch of some grams, to the milligram, where a point may stand for thousands.
     pub fn point_for_thousands(place: Place, name: &str, grams: f64) -> Finding {
         let (read, meant) = (as_typed(grams), as_typed((grams * 1000.0).round()));
-        let message = format!("`{name}` is read as {read} g: a point stands before decimals, never between thousands");
+        let message = format!("`{name}` is read as {read} g: a point comes before decimals, never between thousands");
         Finding::error("not-a-quantity", place, message)
             .label(format!("{read} g, or {meant} g?"))
             .help(format!("write \"{meant} g\" or \"{read} g\""))

@@ -134,7 +134,7 @@ impl Finding {
     /// The same for a recipe, which is named without the ending of its file.
     pub(super) fn nearest_recipe(self, typed: &str, near: Option<&str>, otherwise: impl Into<String>) -> Finding {
         match typed.strip_suffix(".toml") {
-            Some(name) => self.help(format!("leave .toml away: `{name}`")),
+            Some(name) => self.help(format!("leave out .toml: `{name}`")),
             None => self.nearest(near, otherwise),
         }
     }

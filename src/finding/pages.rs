@@ -40,7 +40,7 @@ impl Finding {
     pub fn indented_block(place: Place) -> Finding {
         Finding::error("indented-block", place, "a block indented by four or more spaces is shown as code".into())
             .label("indented too far")
-            .help("take the spaces away; to show a block as an example, put a longer fence (````) around it")
+            .help("remove the spaces; to show a block as an example, put a longer fence (````) around it")
     }
 
     /// A recipe that is not there.
@@ -97,28 +97,30 @@ impl Finding {
     pub fn weighed_twice(place: Place, name: &str) -> Finding {
         Finding::error("weighed-twice", place, format!("`{name}` was weighed already, further up"))
             .label("the same once more")
-            .help("leave one of the two; what was weighed in two portions is one sum")
+            .help("keep one of the two; what was weighed in several goes is one sum")
     }
 
     /// Something weighed that the recipe has no use for.
-    pub fn unknown_weighed(place: Place, name: &str, recipe: &str, near: Option<&str>) -> Finding {
+    ///
+    /// - `lye`: by what name the recipe has its lye.
+    pub fn unknown_weighed(place: Place, name: &str, recipe: &str, near: Option<&str>, lye: &str) -> Finding {
         Finding::error("unknown-weighed", place, format!("the recipe `{recipe}` has nothing named `{name}` to weigh"))
             .label("what was weighed?")
-            .nearest(near, "write  lye , or the id of a fat or of an acid as the recipe has it")
+            .nearest(near, format!("write  {lye} , or the id of a fat or of an acid as the recipe has it"))
     }
 
     /// Layers asked of a recipe that has none.
     pub fn no_layers(place: Place, recipe: &str) -> Finding {
         Finding::error("no-layers", place, format!("the recipe `{recipe}` has no layers"))
             .label("nothing to divide")
-            .help("add [[layers]] with a name and a share to the recipe, or take this block away")
+            .help("add [[layers]] with a name and a share to the recipe, or remove this block")
     }
 
     /// A comparison asked of a recipe that is based on no other.
     pub fn not_a_variant(place: Place, recipe: &str) -> Finding {
         Finding::error("not-a-variant", place, format!("the recipe `{recipe}` is based on no other"))
             .label("nothing to set it beside")
-            .help("name a recipe with `based-on` by  use = \"...\", or take this block away")
+            .help("name a recipe with `based-on` by  use = \"...\", or remove this block")
     }
 
     /// A value in a sentence that does not exist.
@@ -161,7 +163,7 @@ impl Finding {
                 ("no finer scale", "state one in book.toml:  scale = { grams = 1, small = { grams = 0.1 } }")
             }
             it if it.contains("if_swapped") => ("no other that it is based on", "a variant names one with `based-on`"),
-            _ => ("nothing to compute it from", "take it away, or name another recipe"),
+            _ => ("nothing to compute it from", "remove it, or name another recipe"),
         };
         Finding::error("unknown-value", place, format!("there is no value `{name}`: this page's recipe has {lacks}"))
             .label("not a value of this recipe")
@@ -210,21 +212,17 @@ impl Finding {
 
     /// The name of a value between single braces.
     pub fn single_braces(place: Place, name: &str) -> Finding {
-        Finding::error(
-            "single-braces",
-            place,
-            format!("`{name}` stands between single braces, and is shown as it stands"),
-        )
-        .label("not computed")
-        .help(format!("write {{{{ {name} }}}}, or put a backslash before the brace if you want it shown"))
+        Finding::error("single-braces", place, format!("`{name}` is between single braces, and is shown as it is"))
+            .label("not computed")
+            .help(format!("write {{{{ {name} }}}}, or put a backslash before the brace if you want it shown"))
     }
 
     /// A unit typed behind a value that has one.
     pub fn unit_after_value(place: Place, unit: &str, printed: &str) -> Finding {
-        let message = format!("`{unit}` is typed behind a value that has its unit: it reads `{printed} {unit}`");
+        let message = format!("`{unit}` is typed after a value that already has its unit: it reads `{printed} {unit}`");
         Finding::warning("unit-after-value", place, message)
             .label("a second unit")
-            .help("take the unit away; {{ grams.lye }} and {{ ounces.lye }} give one unit alone")
+            .help("remove the unit; {{ grams.lye }} and {{ ounces.lye }} give one unit alone")
     }
 
     /// A value of one thing that a sentence calls another.
@@ -257,8 +255,8 @@ impl Finding {
         Finding::error("unknown-included-file", place, format!("there is no text file `{path}` to include"))
             .label("no such file")
             .help(
-                "look at its spelling: the path starts from the folder of this page, and leads to a file of at most 1 MiB in \
-                 the course or beside it",
+                "check its spelling: the path starts from the folder of this page, and leads to a file of at most 1 \
+                 MiB in the course or beside it",
             )
     }
 
@@ -274,7 +272,7 @@ impl Finding {
     pub fn includes_too_long(place: Place) -> Finding {
         let message = "with what it includes this page is longer than 1 MiB, a book of its own".into();
         Finding::error("includes-too-long", place, message).label("too long from here on").help(
-            "look whether a file is included many times over, or is no text for a lesson; divide the page otherwise",
+            "check whether a file is included many times over, or is not a text for a lesson; if not, divide the page",
         )
     }
 

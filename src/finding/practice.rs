@@ -11,7 +11,7 @@ impl Finding {
         Finding::error(
             "answer-not-a-number",
             place,
-            format!("the answer comes out as `{text}`, which is not one amount of the recipe"),
+            format!("the answer comes out as `{text}`, which is not a single amount of the recipe"),
         )
         .label("nothing to compare with")
         .help("an answer is the name of an amount or a sum with such names: answer = \"lye\"  or  answer = \"lye / 2\"")
@@ -22,7 +22,7 @@ impl Finding {
         Finding::error(
             "tolerance-of-another-kind",
             place,
-            format!("the tolerance is a mass, and the answer `{answer}` is none"),
+            format!("the tolerance is a mass, but the answer `{answer}` is not"),
         )
         .label("cannot be compared")
         .help("write it in percent of the answer, such as  tolerance = \"1 %\", or leave it out")
@@ -38,7 +38,7 @@ impl Finding {
     /// Changes that leave a recipe with an error.
     pub fn changed_recipe_fails(place: Place, why: &Finding) -> Finding {
         Finding::error("changed-recipe-fails", place, format!("with these changes the recipe fails: {}", why.message))
-            .label("asked of a recipe that nobody may make")
+            .label("about a recipe that nobody may make")
             .help("choose another batch, mould or superfat for this exercise")
     }
 
@@ -47,10 +47,13 @@ impl Finding {
         Finding::error(
             "choices-beside-a-number",
             place,
-            format!("`{key}` belongs to an exercise with a number, and this one has `{choices}`"),
+            format!("`{key}` belongs to an exercise with a number, but this one has `{choices}`"),
         )
         .label("one of the two")
-        .help("ask for a number in a block of its own; what is right among the choices is said by `right = true`, and why by each `why`")
+        .help(
+            "ask for a number in a block of its own; among the choices, `right = true` marks the right one, and each \
+               `why` gives the reason",
+        )
     }
 
     /// Nothing to choose from, or more than one can keep in mind.
@@ -61,7 +64,7 @@ impl Finding {
             place,
             format!("this exercise has {count} {choices}; there must be {fewest} to {most}"),
         )
-        .label(if count < fewest { "nothing to choose from" } else { "too many to keep in mind" })
+        .label(if count < fewest { "nothing to choose from" } else { "too many to compare" })
         .help("each choice is  { say = \"...\", why = \"...\" }  in the list `choices`, and one of them has  right = true")
     }
 
@@ -89,7 +92,7 @@ impl Finding {
     /// Two choices that read the same, as two values may come out equal.
     pub fn choice_said_twice(place: Place, words: &str) -> Finding {
         Finding::error("choice-said-twice", place, format!("two choices read the same: `{words}`"))
-            .label("cannot be told from the other")
+            .label("cannot be told apart")
             .help("values in it may come out equal: look at both as they are printed")
     }
 }

@@ -8,9 +8,9 @@ use crate::source::Place;
 impl Finding {
     /// A term that an earlier page has introduced.
     pub fn term_introduced_twice(place: Place, term: &str, first_lesson: &str) -> Finding {
-        Finding::note("term-introduced-twice", place, format!("`{term}` is introduced in \"{first_lesson}\" already"))
+        Finding::note("term-introduced-twice", place, format!("`{term}` is already introduced in \"{first_lesson}\""))
             .label("a second time")
-            .help("leave one of the two, or give what is meant here a name of its own")
+            .help("keep one of the two, or give what is meant here its own name")
     }
 
     /// A term used on a page that comes before the one that introduces it.
@@ -27,8 +27,8 @@ impl Finding {
     pub fn no_cautions(place: Place, come_later: bool) -> Finding {
         let has = if come_later { "before its" } else { "and has no" };
         Finding::note("no-cautions", place, format!("this page shows lye {has} `kettle safety` block"))
-            .label("the cautions are put in front of this")
-            .help("write a `kettle safety` block where the cautions should be read; they stay on the page either way")
+            .label("the cautions will be put before this")
+            .help("write a `kettle safety` block where the cautions should be read; they are on the page either way")
     }
 
     /// An amount typed by hand on a page with a recipe; `meant` is the value that it should be, and how it is printed.

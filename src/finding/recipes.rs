@@ -33,29 +33,30 @@ impl Finding {
 
     /// Layers whose sizes cannot be compared.
     pub fn two_layer_sizes(place: Place) -> Finding {
-        Finding::error("two-layer-sizes", place, "the layers say their size in two ways".into())
-            .label("another way than before")
+        Finding::error("two-layer-sizes", place, "the layers give their size in two ways".into())
+            .label("not the same way as before")
             .help("give every layer of a recipe a `share`, or every one a `thickness`")
     }
 
     /// Portions that are swirled in a recipe of layers, or with a key about layers.
     pub fn layers_and_portions(place: Place, other: &str) -> Finding {
-        let message = format!("`{other}` is about layers, and this recipe has [[portions]], which are swirled");
+        let message = format!("`{other}` is about layers, but this recipe has [[portions]], which are swirled");
         Finding::error("layers-and-portions", place, message).label("layers or portions?").help(
-            "keep [[layers]] for soap that lies in beds, and [[portions]] with `swirl` for a batter that is swirled",
+            "use [[layers]] for soap that is poured in layers, and [[portions]] with `swirl` for a batter that is \
+             swirled",
         )
     }
 
     /// A swirl with nothing to swirl.
     pub fn swirl_of_one(place: Place) -> Finding {
-        Finding::error("swirl-of-one", place, "a swirl takes two portions of the batter at least".into())
+        Finding::error("swirl-of-one", place, "a swirl needs at least two portions of the batter".into())
             .label("swirled with what?")
-            .help("add [[portions]], each with a `name` and a `share`, or take `swirl` away")
+            .help("add [[portions]], each with a `name` and a `share`, or remove `swirl`")
     }
 
     /// A liquid that nothing is dispersed in.
     pub fn unknown_dispersing_liquid(place: Place, name: &str, near: Option<&str>) -> Finding {
-        let message = format!("`{name}` is neither water, glycerol nor a fat of the table");
+        let message = format!("`{name}` is neither water, glycerol nor a fat in the table");
         Finding::error("unknown-dispersing-liquid", place, message)
             .label("nothing to disperse a powder in")
             .nearest(near, "name a fat of the recipe, \"water\" or \"glycerol\"")
@@ -63,17 +64,17 @@ impl Finding {
 
     /// A liquid to disperse something in that goes into the water of the lye.
     pub fn dispersed_for_the_lye(place: Place, name: &str) -> Finding {
-        let message = format!("`{name}` goes into the water for the lye, so nothing is needed to disperse it in");
+        let message = format!("`{name}` goes into the water for the lye, so it needs nothing to be dispersed in");
         Finding::error("dispersed-for-the-lye", place, message)
             .label("dispersed when?")
-            .help("take `in` away, or say  goes-into = \"trace\"  if it is stirred into the batter")
+            .help("remove `in`, or write  goes-into = \"trace\"  if it is stirred into the batter")
     }
 
     /// Embeds whose room nobody can reckon.
     pub fn embed_size(place: Place) -> Finding {
-        let message = "an embed says its size in one way: its `volume`, or its `mass` and its `density`".into();
+        let message = "an embed gives its size in one way: its `volume`, or its `mass` and its `density`".into();
         Finding::error("embed-size", place, message).label("how large?").help(
-            "write  volume = \"30 ml\"  or  mass = \"33 g\"  and  density = 1.1,  of one of them, with  count = 4",
+            "write  volume = \"30 ml\"  or  mass = \"33 g\"  and  density = 1.1,  for one of them, with  count = 4",
         )
     }
 
@@ -86,18 +87,20 @@ impl Finding {
 
     /// Embeds in a recipe without a mould.
     pub fn embeds_without_mould(place: Place) -> Finding {
-        let message = "embeds take up room in a mould, and the recipe names none".into();
+        let message = "embeds take up room in a mould, but the recipe names none".into();
         Finding::error("embeds-without-mould", place, message)
             .label("set into what?")
-            .help("add  mould = \"...\"  or  into = \"...\", or take [[embeds]] away")
+            .help("add  mould = \"...\"  or  into = \"...\", or remove [[embeds]]")
     }
 
     /// Embeds among layers of a thickness.
     pub fn embeds_with_thickness(place: Place) -> Finding {
-        let message = "embeds do not go with layers by thickness: nobody can say in which of them they lie".into();
+        let message = "embeds cannot be combined with layers by thickness: nobody can say which layer they lie \
+                       in"
+        .into();
         Finding::error("embeds-with-thickness", place, message)
             .label("in which layer?")
-            .help("give the layers a `share` each, or take [[embeds]] away")
+            .help("give the layers a `share` each, or remove [[embeds]]")
     }
 
     /// Embeds that leave no room for the batter.
@@ -106,7 +109,7 @@ impl Finding {
         let message =
             format!("embeds fill {percent} % of {}; more than {most} % leaves no batter between them", the(mould));
         Finding::error("embeds-over-mould", place, message)
-            .label("too much of it")
+            .label("too much of the mould")
             .help("look for a slip in `count` or in the size of one of them")
     }
 
@@ -114,7 +117,7 @@ impl Finding {
     pub fn thickness_without_mould(place: Place) -> Finding {
         Finding::error("thickness-without-mould", place, "a thickness needs a recipe that fills a mould".into())
             .label("how high is the soap?")
-            .help("say  mould = \"...\"  in place of the mass, or give the layers a `share`")
+            .help("write  mould = \"...\"  instead of the mass, or give the layers a `share`")
     }
 
     /// Two layers that both take what is left.
@@ -128,9 +131,9 @@ impl Finding {
     pub fn thicknesses_do_not_fill(place: Place, sum: f64, fill: f64, has_rest: bool, units: Units) -> Finding {
         let (sum, fill) = (length_words(sum, units), length_words(fill, units));
         let message = if has_rest {
-            format!("the other layers are {sum} high, and the mould is filled {fill} deep: there is no rest")
+            format!("the other layers are {sum} high, and the mould is filled to {fill}: nothing is left for this one")
         } else {
-            format!("the layers are {sum} high together, and the mould is filled {fill} deep")
+            format!("the layers are {sum} high together, but the mould is filled to {fill}")
         };
         Finding::error("thicknesses-do-not-fill", place, message)
             .label("the last of them")
@@ -158,39 +161,36 @@ impl Finding {
     /// A strength where there is no acid.
     pub fn strength_of_liquid(place: Place, name: &str) -> Finding {
         Finding::error("strength-of-liquid", place, format!("`{name}` is not an acid and has no strength"))
-            .label("nothing to be strong")
-            .help("take this key away")
+            .label("not an acid")
+            .help("remove this key")
     }
 
     /// The same additive twice in one list.
     pub fn additive_twice(place: Place, name: &str) -> Finding {
-        Finding::error("additive-twice", place, format!("`{name}` is named twice"))
-            .label("the second time")
-            .help("say all of it once; if one part goes in at another moment, give that a row of its own in tables/additives.toml")
+        Finding::error("additive-twice", place, format!("`{name}` is named twice")).label("the second time").help(
+            "give all of it once; if part of it goes in at another moment, give that part its own row in \
+                   tables/additives.toml",
+        )
     }
 
     /// An oil that comes with a blend and is there besides.
     pub fn oil_twice(place: Place, name: &str) -> Finding {
-        Finding::error(
-            "oil-twice",
-            place,
-            format!("`{name}` comes with a blend and is named once more, or comes with two"),
-        )
-        .label("the second time")
-        .help("put all of it into one blend, or take it out of the other")
+        Finding::error("oil-twice", place, format!("`{name}` is in a blend and is named again, or is in two blends"))
+            .label("the second time")
+            .help("put all of it into one blend, or remove it from the other")
     }
 
     /// A limit or vanillin of a blend, which only its oils have.
     pub fn fact_of_blend(place: Place, key: &str, name: &str) -> Finding {
         let message = format!("`{name}` is a blend: each of its oils has a `{key}` of its own");
         Finding::error("fact-of-blend", place, message)
-            .label("not of the blend")
+            .label("not for the blend")
             .help("write it into the row of each oil in tables/additives.toml, as `supplier-limit-percent` or `vanillin-percent`")
     }
 
     /// A plant steeped in a fat that the recipe has not.
     pub fn infusion_of_no_fat(place: Place, name: &str, near: Option<&str>) -> Finding {
-        Finding::error("infusion-of-no-fat", place, format!("`{name}` is none of the fats of this recipe"))
+        Finding::error("infusion-of-no-fat", place, format!("`{name}` is not one of the fats of this recipe"))
             .label("steeped in what?")
             .nearest(near, "name one of the fats below [fats]; what is strained off is weighed out as that fat")
     }
@@ -211,7 +211,7 @@ impl Finding {
         );
         Finding::error("infusion-too-dry", place, message)
             .label("too little oil")
-            .help(format!("take at least {least} parts of oil; usual is 5 to 10"))
+            .help(format!("use at least {least} parts of oil; 5 to 10 is usual"))
     }
 
     /// Vanillin in something that is no scent.
@@ -222,14 +222,14 @@ impl Finding {
             format!("`{name}` is not a scent, and its row says whether it browns"),
         )
         .label("has no vanillin to state")
-        .help("take this key away")
+        .help("remove this key")
     }
 
     /// A cooked soap whose layers would each be cooked.
     pub fn cook_with_layers(place: Place) -> Finding {
         Finding::error("cook-with-layers", place, "a soap whose layers are blended one by one is not cooked".into())
             .label("cooked when?")
-            .help("take this key away, or blend and cook once with  divide = \"batter\"")
+            .help("remove this key, or blend and cook once with  divide = \"batter\"")
     }
 
     /// A layer of a divided batter that would have to get thinner again.
@@ -237,7 +237,7 @@ impl Finding {
         let message =
             format!("the batter is thicker than `{trace}` when it is divided, so `{layer}` cannot be that thin");
         Finding::error("thinner-than-batter", place, message)
-            .label("no batter gets thinner again")
+            .label("batter does not get thinner again")
             .help("blend the batter less before it is divided, or take this line away")
     }
 
@@ -246,39 +246,44 @@ impl Finding {
         Finding::error(
             "goes-into-of-liquid",
             place,
-            format!("`{name}` is part of the water for the lye, and goes into that"),
+            format!("`{name}` is part of the water for the lye, so that is where it goes"),
         )
         .label("cannot be chosen")
-        .help("take this key away; a liquid that is stirred into cooked soap says  goes-into = \"cooked\"")
+        .help("remove this key; for a liquid that is stirred into cooked soap, write  goes-into = \"cooked\"")
     }
 
     /// What happens to cooked soap, asked of one that is poured in layers.
-    pub fn after_with_layers(place: Place, what: &str) -> Finding {
+    ///
+    /// - `part`: what a layer is called in this recipe; the same below.
+    pub fn after_with_layers(place: Place, what: &str, part: &str) -> Finding {
         Finding::error(
             "after-with-layers",
             place,
-            format!("{what} belongs to soap that is cooked in one pot, and this one has layers"),
+            format!("{what} belongs to soap that is cooked in one pot, but this one has {part}s"),
         )
-        .label("of which layer?")
-        .help("take it away, or take [[layers]] away")
+        .label(format!("of which {part}?"))
+        .help(format!("remove it, or remove [[{part}s]]"))
     }
 
     /// A share of the water for something that is no liquid.
     pub fn acid_of_water(place: Place, name: &str) -> Finding {
         Finding::error("rate-of-water", place, format!("`{name}` does not take the place of water"))
             .label("a share of the water")
-            .help("give its rate as a share of the fats (\"1 %\") or as a mass (\"15 g\"); by the water go liquids, and salt that is dissolved in it")
+            .help(
+                "give its rate as a share of the fats (\"1 %\") or as a mass (\"15 g\"); only liquids, and salt that \
+                   dissolves in the water, can be a share of the water",
+            )
     }
 
     /// Fats stirred into soap that was poured in layers.
-    pub fn late_fats_with_layers(place: Place) -> Finding {
+    pub fn late_fats_with_layers(place: Place, part: &str) -> Finding {
         Finding::error(
             "late-fats-with-layers",
             place,
-            "fats stirred in after saponification do not go with layers".into(),
+            format!("fats stirred in after saponification cannot be combined with {part}s"),
         )
         .label("stirred into what?")
-        .help("only soap that was cooked can take fats afterwards; take [fats-after] or [[layers]] away")
+        .help(format!("only soap that was cooked can take fats afterwards; remove [fats-after] or [[{part}s]]"))
     }
 
     /// An alkali that is neither NaOH nor KOH.
@@ -305,7 +310,7 @@ impl Finding {
     /// Percentages and masses in one list.
     pub fn mixed_fat_forms(place: Place) -> Finding {
         Finding::error("mixed-fat-forms", place, "some fats are percentages and some are masses".into())
-            .label("not in the form of the first one")
+            .label("not in the same form as the first one")
             .help("write every fat as a percentage (60) or every fat as a mass (\"540 g\")")
     }
 
@@ -375,17 +380,17 @@ impl Finding {
         Finding::error(
             "purity-of-absent-alkali",
             place,
-            format!("the recipe states a purity of {alkali} and uses none"),
+            format!("the recipe states a purity of {alkali} but does not use it"),
         )
         .label("not in `alkali`")
-        .help("name it under `alkali`, or take the purity away")
+        .help("name it under `alkali`, or remove the purity")
     }
 
     /// The same layer name twice.
-    pub fn layer_named_twice(place: Place, name: &str) -> Finding {
-        Finding::error("layer-named-twice", place, format!("two layers have the name `{name}`"))
+    pub fn layer_named_twice(place: Place, part: &str, name: &str) -> Finding {
+        Finding::error("layer-named-twice", place, format!("two {part}s have the name `{name}`"))
             .label("the second one")
-            .help("give every layer its own name, so that a page can speak of it")
+            .help(format!("give every {part} its own name, so that a page can speak of it"))
     }
 
     /// A base that is not there.
@@ -404,19 +409,22 @@ impl Finding {
         };
         Finding::error("circular-base", place, words)
             .label("closes the circle")
-            .help("one of them has to stand on its own: state all of it there, and take its `based-on` away")
+            .help("one of them has to stand on its own: state all of it there, and remove its `based-on`")
     }
 
     /// A variant that would be called what its base is called.
     pub fn variant_without_title(place: Place) -> Finding {
         Finding::error("missing-key", place, "the variant has no `title` of its own".into())
             .label("a title is never taken from here")
-            .help("add a line such as  title = \"Plain bar without lard\", so that nobody takes one card for the other")
+            .help(
+                "add a line such as  title = \"Plain bar without lard\", so that nobody mistakes one card for the \
+                   other",
+            )
     }
 
     /// A variant that is its base under another name.
     pub fn variant_changes_nothing(place: Place) -> Finding {
-        Finding::warning("variant-changes-nothing", place, "the variant states nothing that differs".into())
+        Finding::warning("variant-changes-nothing", place, "nothing in this variant differs from its base".into())
             .label("the same recipe under another title")
             .help("state what is to be different, or use the other recipe itself")
     }

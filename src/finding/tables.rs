@@ -10,7 +10,7 @@ impl Finding {
     /// A value nobody answers for.
     pub fn value_without_source(place: Place, row: &str, value: &str) -> Finding {
         Finding::error("value-without-source", place, format!("`{value}` of `{row}` has no source"))
-            .label("says nothing of where it comes from")
+            .label("does not say where it comes from")
             .help("add  source = { work = \"...\", edition = \"...\", where = \"...\" }  or  source = \"supplier's certificate of ...\"")
     }
 
@@ -30,16 +30,16 @@ impl Finding {
 
     /// Something in a blend of scents that is none.
     pub fn no_scent_in_blend(place: Place, name: &str) -> Finding {
-        Finding::error("no-scent-in-blend", place, format!("`{name}` is no scent"))
+        Finding::error("no-scent-in-blend", place, format!("`{name}` is not a scent"))
             .label("in a blend of scents")
-            .help("a blend has essential oils and fragrance oils alone: give the rest a rate of its own in the recipe")
+            .help("a blend has only essential oils and fragrance oils: give anything else its own rate in the recipe")
     }
 
     /// A range whose low end lies above its high end.
     pub fn range_upside_down(place: Place, row: &str, value: &str, low: f64, high: f64) -> Finding {
         Finding::error("range-upside-down", place, format!("`{value}` of `{row}` runs from {low} down to {high}"))
             .label("low is above high")
-            .help("exchange `low` and `high`, or look for a slip in one of them")
+            .help("swap `low` and `high`, or look for a slip in one of them")
     }
 
     /// A value to use that lies below the published range: the bar would keep more fat than the page says.
@@ -148,8 +148,8 @@ impl Finding {
     /// Acids that leave much of a fat unnamed.
     pub fn acids_not_whole(place: Place, row: &str, sum: f64) -> Finding {
         let sum = fixed(sum, 1);
-        Finding::warning("acids-not-whole", place, format!("the fatty acids of `{row}` add up to {sum} % only"))
-            .label("the rest has no name")
+        Finding::warning("acids-not-whole", place, format!("the fatty acids of `{row}` add up to only {sum} %"))
+            .label("the rest is not named")
             .help(
                 "name the others too, each as  [low, high]  in percent; one that tables/acids.toml lacks can be added to the \
                  course's own",
@@ -165,14 +165,17 @@ impl Finding {
             format!("`{key}` of `{row}` is {value}, and the built-in value is {known}"),
         )
         .label(format!("more than {tolerance} % away"))
-        .help("nature fixes this number: look for a slip, or take it away and let the built-in value stand")
+        .help("nature fixes this number: look for a slip, or remove it and use the built-in value")
     }
 
     /// A new row whose name is nearly a built-in one's.
     pub fn row_like_built_in(place: Place, row: &str, near: &str) -> Finding {
         Finding::warning("row-like-built-in", place, format!("`{row}` is a new row; the built-in one is `{near}`"))
             .label("corrects nothing")
-            .help(format!("write [{near}] to correct that; give a row of its own a name that is less like it"))
+            .help(format!(
+                "write [{near}] to correct that one; if this is another thing, give it a name that is less \
+                           like it"
+            ))
     }
 
     /// The same, of a row that is not whole.
@@ -191,7 +194,7 @@ impl Finding {
     /// A mould with the dimensions of two shapes, or of none.
     pub fn mould_shape_unclear(place: Place, row: &str) -> Finding {
         Finding::error("mould-shape-unclear", place, format!("the mould `{row}` is neither a box nor a cylinder"))
-            .label("its shape cannot be told")
+            .label("its shape is not clear")
             .help("give `inside-length` and `inside-width`, or `inside-diameter` alone")
     }
 }

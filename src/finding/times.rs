@@ -13,28 +13,28 @@ impl Finding {
         let message = format!("{}; it needs at least {} (limits.toml)", after(key, stated), words(least));
         Finding::error("time-too-short", place, message)
             .label("still raw and caustic")
-            .help("state how long it really takes, or take the line away for the usual time")
+            .help("state how long it really takes, or remove the line for the usual time")
     }
 
     /// A step shorter than anybody takes for it without a reason.
     pub fn time_unusually_short(place: Place, key: &str, stated: TimeSpan, least: TimeSpan) -> Finding {
-        let message = format!("{}; common is at least {} (limits.toml)", after(key, stated), words(least));
+        let message = format!("{}; at least {} is usual (limits.toml)", after(key, stated), words(least));
         let (step, caution) = match key {
             "lye-cools" => (
                 Step::Lye,
-                "The lye solution is still very hot when it goes into the fats: it may spit and rise. Pour it slowly, into a \
-                 vessel with much room to spare.",
+                "The lye solution is still very hot when it goes into the fats: it may spit and rise. Pour it slowly, \
+                 into a vessel with plenty of room to spare.",
             ),
             "cook" => (
                 Step::Cure,
-                "This soap is cooked for a short time and may hold free lye: use none before it is tested.",
+                "This soap is cooked for a short time and may contain free lye: use none before it is tested.",
             ),
             "mould" => {
-                (Step::Mould, "This soap comes out of the mould early and is still caustic: touch it with gloves only.")
+                (Step::Mould, "This soap comes out of the mould early and is still caustic: touch it only with gloves.")
             }
             _ => (
                 Step::Cure,
-                "This soap is cured for a short time: it is softer and harsher than a bar that had its weeks.",
+                "This soap is cured for a short time: it is softer and harsher than a bar that was cured for weeks.",
             ),
         };
         Finding::warning("time-unusually-short", place, message)
@@ -46,7 +46,7 @@ impl Finding {
     /// A paste that is neither cooked nor left alone before it is filled into jars.
     pub fn paste_without_time(place: Place) -> Finding {
         let message =
-            "this paste is neither cooked nor left to itself before it is filled into jars; it needs a time".into();
+            "this paste is neither cooked nor left to itself before it is filled into jars; state a time for it".into();
         Finding::warning("paste-without-time", place, message)
             .label("raw and caustic in the jar")
             .help("add times = { cook = \"3 h\" } for one that is cooked, or times = { cure = \"4 weeks\" } for one that is not")
@@ -70,8 +70,8 @@ impl Finding {
         let (message, help) = match waited {
             Some((time, usual)) => (
                 format!(
-                    "`{layer}` is at light trace when it is poured and waits {}, and has to carry `{next}`; common from light trace is \
-                     {}",
+                    "`{layer}` is at light trace when it is poured and waits {}, and has to carry `{next}`; from light \
+                     trace, {} is usual",
                     words(time),
                     words(usual)
                 ),
@@ -79,7 +79,7 @@ impl Finding {
             ),
             None => (
                 format!("`{layer}` is an emulsion when it is poured, and has to carry `{next}`"),
-                "blend it to  trace = \"medium\", or take the line away, which does the same",
+                "blend it to  trace = \"medium\", or remove the line, which does the same",
             ),
         };
         Finding::warning("trace-too-thin", place, message)
@@ -93,17 +93,28 @@ impl Finding {
     }
 
     /// Batter that is too thick to pour when its turn comes.
-    pub fn batter_sets_in_the_jug(place: Place, waited: TimeSpan, fluid: TimeSpan, step: Step) -> Finding {
+    ///
+    /// - `part`: what a layer is called in this recipe. - `is_layer`: whether it could be blended on its own.
+    pub fn batter_sets_in_the_jug(
+        place: Place,
+        part: &str,
+        is_layer: bool,
+        waited: TimeSpan,
+        fluid: TimeSpan,
+        step: Step,
+    ) -> Finding {
         let message = format!(
-            "the last layer is poured {} after the batter was blended, which can be poured for {} (limits.toml)",
+            "the last {part} is poured {} after the batter was blended, and batter stays pourable for {} (limits.toml)",
             words(waited),
             words(fluid)
         );
         Finding::warning("batter-sets-in-the-jug", place, message)
             .label("sets in its jug meanwhile")
-            .help(
-                "shorten the waits, blend it to an emulsion and no further, or blend each layer on its own:  divide = \"fats-and-lye\"",
-            )
+            .help(if is_layer {
+                "shorten the waits, blend it to an emulsion and no further, or blend each layer on its own:  divide = \"fats-and-lye\""
+            } else {
+                "blend it to an emulsion and no further, or leave out what speeds up trace"
+            })
             .caution(
                 step,
                 "This part of the batter may have set in its jug: stir it now and then while it waits, and lay it on with a \

@@ -346,7 +346,8 @@ impl List<'_> {
             }
         }
         for (idx, it) in batch.liquids.iter().enumerate() {
-            let brought = [(Kind::WaterFrom, it.water), (Kind::FatFrom, it.fat)].into_iter();
+            let brought =
+                [(Kind::WaterFrom, it.water), (Kind::FatFrom, it.fat), (Kind::SugarFrom, it.sugar)].into_iter();
             for (kind, mass) in brought.filter(|(kind, mass)| *kind == Kind::WaterFrom || *mass > Mass::ZERO) {
                 let key = Key::each(kind, it.id.clone());
                 self.add(key, Part::Liquid(idx), Some(&it.name), Amount::Mass(mass), None, &places.liquids[idx]);

@@ -256,6 +256,8 @@ kinds! {
     SuperfatWithLiquids Recipe "superfat_with_liquids" One Free;
     /// Fat that a liquid brings.
     FatFrom Recipe "fat_from" Additive Free;
+    /// Sugar in a liquid.
+    SugarFrom Recipe "sugar_from" Additive Free;
     /// The superfat of a layer's own printed amounts, in the main unit.
     LayerSuperfat Layer "superfat_as_weighed" One Free;
     /// The same at its worst.

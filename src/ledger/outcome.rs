@@ -7,7 +7,7 @@ use std::sync::Arc;
 use super::figures::List;
 use super::{Amount, Key, Kind, Ledger, Part};
 use crate::tables::{MouldShape, Tables};
-use crate::units::Length;
+use crate::units::{Length, Temperature};
 
 impl List<'_> {
     pub(super) fn superfats(&mut self) {
@@ -91,7 +91,10 @@ impl List<'_> {
     /// How warm fats and lye are when they are brought together.
     pub(super) fn when_poured(&mut self, tables: &Tables) {
         let (limits, place) = (&tables.limits, &self.ledger.recipe.places.water);
-        let (fats, (low, high)) = (limits.fats_when_poured_celsius, limits.lye_when_poured_celsius);
+        let stated = self.ledger.recipe.when_poured;
+        let celsius = |(low, high): (Temperature, Temperature)| (low.to_celsius(), high.to_celsius());
+        let fats = stated.fats.map_or(limits.fats_when_poured_celsius, celsius);
+        let (low, high) = stated.lye_solution.map_or(limits.lye_when_poured_celsius, celsius);
         // Lye that settles out as crystals is not poured with them.
         let low = self.ledger.crystals_below_celsius.map_or(low, |it| low.max(it.ceil()));
         for (kind, celsius) in [

@@ -19,8 +19,8 @@ use super::template::one_line;
 use super::values::literal;
 use super::view::{
     AnswersView, LayersFigure, RebatchOptions, compare_view, fats_view, gather_view, glossary_view, layers_view,
-    part_named, practice_view, profile_view, rebatch_view, recipe_view, safety_view, stock_view, timeline_view,
-    weighed_view, worked_view, yield_view,
+    name_of_lye, part_named, practice_view, profile_view, rebatch_view, recipe_view, safety_view, shreds_of,
+    stock_view, timeline_view, weighed_view, worked_view, yield_view,
 };
 use crate::batch::WeighedPart;
 use crate::finding::{Finding, nearest};
@@ -83,7 +83,14 @@ impl<'a> Renderer<'a> {
             View::Compare => self.of_recipe(options, place, |it, print| it.compare(print, place)),
             View::Weighed(weighed) => self.of_recipe(options, place, |it, print| it.weighed(weighed, print, place)),
             View::Stock(wanted) => self.of_recipe(options, place, |it, print| match stock_view(print, (*wanted)?) {
-                Some(view) => it.template("stock", &view, place),
+                Some(view) => {
+                    let most = print.tables.limits.largest_stock_jug;
+                    if view.whole > most {
+                        let (grams, units) = ([view.whole, most].map(Mass::to_grams), print.ledger.scales.units);
+                        it.findings.push(Finding::stock_too_much_at_once(place.clone(), grams, units));
+                    }
+                    it.template("stock", &view, place)
+                }
                 None => it.refuse(Finding::no_stock(place.clone(), &print.ledger.recipe.id)),
             }),
             View::Rebatch(wanted, weighed) => {
@@ -169,6 +176,17 @@ impl<'a> Renderer<'a> {
         place: &Place,
     ) -> Option<String> {
         let found = self.found(weighed, print)?;
+        let it = shreds_of(print, options, &found);
+        // Neither is a matter of a scale that is off by a division.
+        if let Some(dried) = options.dried_percent.as_ref().filter(|dried| dried.value > it.driest_percent + 1.0) {
+            let place = dried.place.clone();
+            return self.refuse(Finding::dried_beyond_water(place, dried.value, it.driest_percent));
+        }
+        if !found.is_empty() && it.poured_of_shreds > it.poured * 1.01 {
+            let (place, units) = (options.shreds.place.clone(), print.ledger.scales.units);
+            let grams = [it.poured_of_shreds, it.poured].map(Mass::to_grams);
+            return self.refuse(Finding::shreds_over_batch(place, grams, units));
+        }
         self.template("rebatch", &rebatch_view(print, options, &found), place)
     }
 
@@ -188,6 +206,7 @@ impl<'a> Renderer<'a> {
                         &name.value,
                         recipe,
                         near.as_deref(),
+                        name_of_lye(print.ledger),
                     ));
                 }
             }

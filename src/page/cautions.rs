@@ -64,8 +64,8 @@ fn standing(recipes: &[&Ledger], tables: &Tables) -> Vec<Caution> {
         "burn skin and eyes severely and attack"
     };
     let before = format!(
-        "{} {verbs} some metals ({}). Goggles that close at the sides, gloves that withstand alkali, long sleeves and closed \
-         shoes, until everything is washed up.",
+        "{} {verbs} some metals ({}). Wear goggles that close at the sides, gloves that withstand alkali, long sleeves \
+         and closed shoes, until everything is washed up.",
         capitalised(&names.join(" and ")),
         hazards.join(", ")
     );
@@ -73,13 +73,14 @@ fn standing(recipes: &[&Ledger], tables: &Tables) -> Vec<Caution> {
         said("Before you open the lye", before),
         said(
             "The room",
-            "No children, no animals, nobody without goggles. The window open, the bench clear, running water within reach.",
+            "No children, no animals, nobody without goggles. Keep the window open, the bench clear, and running water \
+             within reach.",
         ),
         said(
             "The lye solution",
-            "Always the lye into the water, a little at a time, never water onto the lye, which boils and spits. In heatproof \
-             plastic or stainless steel with room to spare: aluminium dissolves in it and gives off a gas that burns, and \
-             glass may crack. Do not breathe the fumes or lean over the vessel.",
+            "Always add the lye to the water, a little at a time; never pour water onto lye, which boils and spits. \
+             Use heatproof plastic or stainless steel with room to spare: aluminium dissolves in it and gives off a \
+             flammable gas, and glass may crack. Do not breathe the fumes or lean over the vessel.",
         ),
         said(
             "The batter",
@@ -92,15 +93,15 @@ fn standing(recipes: &[&Ledger], tables: &Tables) -> Vec<Caution> {
         said(
             // Whoever searches the book for first aid finds it by its name.
             "First aid, if it touches you",
-            "Brush dry lye off first and take off what is soaked; then rinse at once with plenty of running water for 30 to 60 \
-             minutes, eyes too, lids held open and contact lenses out. Put nothing acidic on skin. If it was swallowed, rinse \
-             the mouth and do not make anybody vomit: call a poison centre. Get medical help for eyes, for anything \
-             swallowed, and for any burn.",
+            "Brush dry lye off first and take off soaked clothes; then rinse at once with plenty of running water for \
+             30 to 60 minutes, eyes too, lids held open and contact lenses out. Put nothing acidic on skin. If it was \
+             swallowed, rinse the mouth, do not induce vomiting, and call a poison centre. Get medical help for eyes, \
+             for anything swallowed, and for any burn.",
         ),
         said(
             "Keeping it",
-            "Lye dry, closed, labelled and locked away. A label on whatever holds lye solution, and never in anything that \
-             people drink from.",
+            "Keep lye dry, closed, labelled and locked away. Label whatever holds lye solution, and never put it into \
+             anything that people drink from.",
         ),
     ]
 }
@@ -129,10 +130,10 @@ fn own(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> Vec<Caution> {
         say(
             "The stock",
             format!(
-                "The lye solution made beforehand holds {strength} lye: it burns faster and deeper than that of a batch, clings to \
-                 skin and is as hard to see as water. Pour it slowly into the water, never water into it; it heats up again. Take \
-                 only clear liquid, nothing from a jug in which crystals have formed, and never what lies cloudy at the bottom. \
-                 Close the jug at once."
+                "The lye solution made beforehand is {strength} lye: it burns faster and deeper than that of a batch, \
+                 clings to skin and is as hard to see as water. Pour it slowly into the water, never water into it; it \
+                 heats up again. Take only clear liquid, nothing from a jug in which crystals have formed, and never \
+                 what lies cloudy at the bottom. Close the jug at once."
             ),
         );
     }
@@ -143,9 +144,10 @@ fn own(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> Vec<Caution> {
         say(
             "In place of water",
             format!(
-                "Whatever is in {liquids} besides water heats and discolours with the lye, and may foam. Its fumes may hold \
-                 ammonia and, from sugars such as milk's, carbon monoxide, which nobody smells: open the window. Have it \
-                 ice-cold or frozen and free of gas, use a larger vessel, and add the lye more slowly."
+                "Whatever is in {liquids} besides water heats up and discolours with the lye, and may foam. Its fumes \
+                 may contain ammonia and, from sugars such as milk's, carbon monoxide, which has no smell: open the \
+                 window. Have it ice-cold or frozen, with no fizz left in it, use a larger vessel, and add the lye \
+                 more slowly."
             ),
         );
     }
@@ -154,7 +156,8 @@ fn own(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> Vec<Caution> {
         say(
             "Acids",
             format!(
-                "{} must be dissolved in the water, or in the liquid that takes its place, before the lye is added. Acid that meets strong lye solution boils and spits.",
+                "{} must be dissolved in the water, or in the liquid used instead, before the lye is added. Acid that \
+                 meets strong lye solution boils and spits.",
                 capitalised(&acids)
             ),
         );
@@ -172,17 +175,18 @@ fn own(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> Vec<Caution> {
         say(
             "Hot glycerol",
             format!(
-                "The water dissolves the lye, not {solvents}: that goes in when the lye solution is clear, a little at a time, and \
-                 it gets hot once more. It can get much hotter than boiling water, sticks to skin, and its vapour burns: no open \
-                 flame, a thermometer in it, and nobody leaves it alone."
+                "The water dissolves the lye, not {solvents}: that goes in when the lye solution is clear, a little at \
+                 a time, and it gets hot once more. It can get much hotter than boiling water, it sticks to skin, and \
+                 its vapour is flammable: no open flame, keep a thermometer in it, and never leave it alone."
             ),
         );
     }
     if recipes.iter().any(|it| is_cooked(&it.recipe)) {
         say(
             "Cooking",
-            "Soap rises while it cooks and can climb out of the pot: fill no more than half of it, stay with it, and stir it \
-             down. Its steam scalds, lift the lid away from you; hot paste sticks to skin and goes on burning."
+            "Soap rises while it cooks and can climb out of the pot: fill no more than half of it, stay with it, and \
+             stir it down. Its steam scalds, so lift the lid away from you; hot paste sticks to skin and goes on \
+             burning."
                 .into(),
         );
     }
@@ -205,16 +209,16 @@ fn own(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> Vec<Caution> {
         say(
             "Heat in the mould",
             format!(
-                "With {heating} the soap heats up in the mould, where it may crack, rise or run over: do not wrap it, stand \
-                 the mould on a tray, and look at it during the first hours."
+                "With {heating} the soap heats up in the mould, where it may crack, rise or run over: do not wrap it, \
+                 stand the mould on a tray, and check it during the first hours."
             ),
         );
     }
     if recipes.iter().any(|it| it.recipe.layers.iter().any(|it| it.spritz)) {
         say(
             "Rubbing alcohol",
-            "The mist that goes onto a layer burns, and so does its vapour: no flame, no glowing hob and no spark in the \
-             room, and the window open."
+            "The mist that goes onto a layer is flammable, and so is its vapour: no flame, no hot hob and no spark in \
+             the room, and keep the window open."
                 .into(),
         );
     }
@@ -224,8 +228,8 @@ fn own(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> Vec<Caution> {
         say(
             "Scents and flames",
             format!(
-                "The vapour of {flammable} burns: no flame, no glowing hob and no spark near it, and close the bottle at once. \
-                 Undiluted it irritates skin; wear the gloves."
+                "The vapour of {flammable} is flammable: no flame, no hot hob and no spark near it, and close the \
+                 bottle at once. Undiluted, it irritates skin; wear the gloves."
             ),
         );
     }
@@ -255,29 +259,30 @@ fn own(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> Vec<Caution> {
         say(
             "Plants in oil",
             format!(
-                "Steep {steeped} only when quite dry, in a dry jar: what water a plant brings spoils the oil, and germs grow where \
-                 nobody sees them. Warm and never hot, in a water bath, and somebody stays with it: hot oil scalds, and oil \
-                 left on a hob can catch fire. Oil that smells sour or rancid, or that bubbles or has mould in it, is thrown away. Some \
-                 people are allergic to plants of the daisy family and to others: ask, and put the plant on the label. Oily \
-                 cloths can heat up by themselves and burn: wash them at once, or dry them flat outdoors."
+                "Steep {steeped} only when completely dry, in a dry jar: any water in the plant spoils the oil, and \
+                 germs grow in it unseen. Keep it warm and never hot, in a water bath, and stay with it: hot oil \
+                 scalds, and oil left on a hob can catch fire. Throw away oil that smells sour or rancid, bubbles or \
+                 has gone mouldy. Some people are allergic to plants of the daisy family and to others: ask, and put \
+                 the plant on the label. Oily cloths can heat up by themselves and burn: wash them at once, or dry \
+                 them flat outdoors."
             ),
         );
     }
     if recipes.iter().any(|it| it.recipe.dilute.is_some()) {
         say(
             "Diluting the paste",
-            "Only a paste that has passed its test for lye is diluted: water makes it milder and takes no lye away. Steam and hot \
-             paste scald. What is spilt is very slippery, and liquid soap stings in the eyes: rinse them. Never fill it into a \
-             bottle that people drink from."
+            "Dilute only a paste that has passed its test for lye: water makes it milder but does not remove lye. \
+             Steam and hot paste scald. Spilt soap is very slippery, and liquid soap stings in the eyes: rinse them. \
+             Never put it into a bottle that people drink from."
                 .into(),
         );
     }
     if recipes.iter().any(|it| it.recipe.dilute.as_ref().is_some_and(|it| it.preservative.is_some())) {
         say(
             "The preservative",
-            "Undiluted it can burn or make allergic: gloves and goggles, and its own safety data sheet first. Not every \
-             preservative works in soap: take one whose supplier says so for its alkalinity, no more than the supplier and local \
-             law allow, and weigh it."
+            "Undiluted, it can burn or cause an allergy: read its safety data sheet first, and wear gloves and \
+             goggles. Not every preservative works in soap: use one whose supplier says that it works in something so \
+             alkaline, weigh it, and use no more than the supplier and local law allow."
                 .into(),
         );
     }
@@ -299,7 +304,7 @@ pub(crate) fn stock_cautions(print: Printer<'_>) -> Vec<Caution> {
     let boiling = print.tables.limits.water_boiling_celsius;
     let hottest = print.ledger.stock.map_or([None; 2], |it| it.hottest_celsius);
     let boils = if hottest[0].is_none_or(|it| it >= boiling) {
-        " Added too fast it boils and is thrown out of the vessel."
+        " Added too fast, the lye makes it boil and spit out of the vessel."
     } else {
         ""
     };
@@ -307,18 +312,18 @@ pub(crate) fn stock_cautions(print: Printer<'_>) -> Vec<Caution> {
         said(
             "Making it",
             format!(
-                "It is stronger than the lye solution of any batch, and hotter.{boils} In polypropylene (PP) or stainless steel with \
-                 room to spare, never in glass or aluminium, standing in a basin of ice and water; ice-cold water first, the lye a \
-                 spoonful at a time, and wait until each has gone. It is mixed by one person, with goggles, gloves and a second \
-                 person beside the tap."
+                "It is stronger than the lye solution of any batch, and hotter.{boils} Make it in polypropylene (PP) \
+                 or stainless steel with room to spare, never in glass or aluminium, and stand the vessel in a basin \
+                 of ice and water. Ice-cold water goes in first, then the lye, a spoonful at a time: wait until each \
+                 has dissolved. One person mixes it, in goggles and gloves, with a second person beside the tap."
             ),
         ),
         said(
             "Keeping it",
-            "Only when it is cold, and clear down to the bottom: into a bottle of HDPE or PP with a screw cap, with the label on it \
-             before it is filled. Never in a drinks bottle, in glass or in metal. Closed, upright in a tray, locked away from \
-             children and food. It takes up carbon dioxide from the air and grows weaker: full, closed, and made for weeks, not for \
-             years.",
+            "Only when it is cold, and clear right to the bottom, pour it into a bottle of HDPE or PP with a screw \
+             cap, labelled before it is filled. Never use a drinks bottle, glass or metal. Keep it closed, upright in \
+             a tray, locked away from children and food. It takes up carbon dioxide from the air and grows weaker: \
+             keep the bottle full and closed, and make enough for weeks, not for years.",
         ),
     ];
     if let Some(celsius) = print.ledger.stock.and_then(|it| it.crystals_below_celsius) {
@@ -327,9 +332,9 @@ pub(crate) fn stock_cautions(print: Printer<'_>) -> Vec<Caution> {
         cautions.push(said(
             "Not in the cold",
             format!(
-                "Below {coldest} lye may settle out as crystals. Then what stands above them is too weak and what lies below far too \
-                 strong. If it has become cold and is still clear, let it come to room temperature and stir it. If crystals have \
-                 formed, nobody makes soap with it."
+                "Below {coldest} lye may settle out as crystals. Then the liquid above them is too weak, and what lies \
+                 below is far too strong. If it has become cold and is still clear, let it come to room temperature \
+                 and stir it. If crystals have formed, do not make soap with it."
             ),
         ));
     }
@@ -351,20 +356,22 @@ pub(crate) fn rebatch_cautions(burns: bool, is_known: bool) -> Vec<Caution> {
              hour. Nobody uses the soap before your instructor has judged it."
         }
         (true, false) => {
-            "Lye may be left over in these shreds and nobody knows how much: melting does not make them safe, and a little fat added \
-             at a guess does not either. They are not melted: label them caustic and let your instructor judge them."
+            "Lye may be left over in these shreds and nobody knows how much: melting does not make them safe, and a \
+             little fat added at a guess does not either. Do not melt them: label them caustic and let your instructor \
+             judge them."
         }
         (false, _) => {
-            "Only shreds of soap that has cured and was found safe. Melting rescues no soap in which lye was left over: that is still \
-             in it, evenly spread. Where it is known what was misweighed, say so here, and the missing fat can be reckoned."
+            "Use only shreds of soap that has cured and was found safe. Melting does not rescue soap in which lye was \
+             left over: the lye is still in it, evenly spread. Only where it is known what was weighed wrongly can the \
+             missing fat be calculated."
         }
     };
     vec![
         said("Lye in the shreds", lye),
         said(
             "Hot soap",
-            "Molten soap sticks to skin and goes on burning, and its steam scalds. Low heat or a water bath, the lid lifted away from \
-             you, stirred and never left alone: it catches at the bottom and can rise.",
+            "Molten soap sticks to skin and goes on burning, and its steam scalds. Use low heat or a water bath, lift \
+             the lid away from you, stir it and never leave it alone: it catches at the bottom and can rise.",
         ),
     ]
 }
@@ -387,13 +394,13 @@ fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
         let strongest = mark(strong, kind, show::with_unit(&show::fixed(percent(strong), 0), "%"));
         let which = if strong.stock.is_some() { "The stock" } else { "This lye solution" };
         format!(
-            "{which} is strong: {strongest} of it is lye. It heats within seconds and can come near boiling. Start \
-             with ice-cold water, add the lye in smaller portions than usual, and stand the vessel in a basin of cold \
+            "{which} is strong: {strongest} of it is lye. It heats up within seconds and can come near boiling. Start \
+             with ice-cold water, add the lye in smaller amounts than usual, and stand the vessel in a basin of cold \
              water."
         )
     } else {
-        "The lye solution grows very hot by itself within a minute. Start with cold water, and let it cool where nobody can \
-         knock it over."
+        "The lye solution gets very hot by itself within a minute. Start with cold water, and let it cool where nobody \
+         can knock it over."
             .to_owned()
     };
     let bounds = |it: &Ledger| it.stock.map_or(it.hottest_celsius, |it| it.hottest_celsius);
@@ -414,7 +421,7 @@ fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
         ));
         // The tables end before the strongest solutions.
         if recipes.iter().any(|it| bounds(it)[0].is_none()) {
-            words.push_str(" Where it is stronger than the figures reach, it could get hotter still.");
+            words.push_str(" A lye solution stronger than these figures cover could get hotter still.");
         }
         let hottest = recipes.iter().filter_map(|it| bounds(it)[0]).fold(0.0, f64::max);
         if hottest >= tables.limits.water_boiling_celsius {
@@ -427,8 +434,8 @@ fn heat(recipes: &[&Ledger], tables: &Tables, notes: &Notes) -> String {
     if let Some((ledger, kind, celsius)) = of_stock.or_else(of_lye) {
         let coldest = mark(ledger, kind, show::temperature(celsius, ledger.scales.temperature));
         words.push_str(&format!(
-            " Do not let it get colder than {coldest}: lye would settle out as crystals, and what stands above them would be \
-             too weak."
+            " Do not let it get colder than {coldest}: lye would settle out as crystals, and the liquid above them \
+             would be too weak."
         ));
     }
     words

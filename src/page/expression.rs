@@ -133,7 +133,7 @@ impl<'a> Reader<'a> {
                 self.at += 1;
                 Ok(inside)
             }
-            Some('"' | '\'') => Err("a text in quotes can only stand alone".to_owned()),
+            Some('"' | '\'') => Err("a text in quotes can only be used alone".to_owned()),
             Some(it) if it.is_ascii_digit() || it == '.' => self.number(rest),
             Some(it) if Operator::read(it).is_some() => Err(format!("something is missing before `{it}`")),
             Some(_) => {
@@ -161,15 +161,15 @@ impl<'a> Reader<'a> {
             let end = rest.find(|it: char| !(it.is_ascii_digit() || matches!(it, '.' | ','))).unwrap_or(rest.len());
             return Err(match number(&rest[..end]) {
                 Err(it @ QuantityError::Comma(..)) => it.to_string(),
-                _ => format!("after `{typed}` stands a comma; decimals come after a point, as in 1.5"),
+                _ => format!("there is a comma after `{typed}`; decimals come after a point, as in 1.5"),
             });
         }
-        let value: f64 = typed.parse().map_err(|_| format!("`{typed}` is no number"))?;
+        let value: f64 = typed.parse().map_err(|_| format!("`{typed}` is not a number"))?;
         self.at += end;
         let after = self.rest();
         let unit = &after[..after.find(|it: char| !it.is_alphabetic()).unwrap_or(after.len())];
         if !unit.is_empty() {
-            return Err(format!("`{unit}` after `{typed}` is no unit that is known"));
+            return Err(format!("`{unit}` after `{typed}` is not a unit that is known"));
         }
         Ok(Expression::Typed(typed.to_owned(), Amount::Ratio(value)))
     }

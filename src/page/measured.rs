@@ -24,16 +24,20 @@ pub(super) struct Neutralise {
     /// `neutralise-with`: the id of an acid or of a free fatty acid.
     pub(super) acid: Located<String>,
     /// `strength`: pure acid in what is weighed, percent.
-    pub(super) strength_percent: Option<f64>,
+    pub(super) strength_percent: Option<Located<f64>>,
 }
 
 impl Diluted {
     pub(super) fn read(body: &mut Reader<'_>) -> Diluted {
         let paste = body.mass("paste-mass");
-        let free = body.number_between("free-alkali", 0.0, 100.0);
+        let free = body.number_between("free-alkali", 0.001, 100.0);
         let acid = body.name("neutralise-with");
-        let strength_percent = body.number_between("strength", 0.1, 100.0).map(|it| it.value);
+        let strength_percent = body.number_between("strength", 0.1, 100.0);
         let was_refused = body.refused().iter().any(|it| matches!(*it, "free-alkali" | "neutralise-with"));
+        if let (None, None, Some(strength), false) = (&free, &acid, &strength_percent, was_refused) {
+            let example = "free-alkali = 0.2  and  neutralise-with = \"citric-acid\"";
+            body.findings.push(Finding::neutralise_what(strength.place.clone(), "free-alkali", example));
+        }
         let neutralise = match (free, acid) {
             (Some(free_koh_percent), Some(acid)) => Some(Neutralise { free_koh_percent, acid, strength_percent }),
             (Some(free), None) if !was_refused => {
@@ -77,7 +81,7 @@ pub(super) struct Titrated {
     /// `alkali`: as which the result is told.
     pub(super) alkali: Option<AlkaliKind>,
     /// `sample`
-    pub(super) sample: Mass,
+    pub(super) sample: Located<Mass>,
     /// `acid-volume`
     pub(super) acid: Located<Volume>,
     /// `acid-strength`, mol/L
@@ -96,6 +100,10 @@ impl Titrated {
         let acid = body.quantity("acid-volume", VOLUME, Volume::parse);
         let moles_per_litre = body.number_between("acid-strength", 0.001, 20.0);
         let hydrogens = body.number_between("hydrogens", 1.0, 3.0);
+        if let Some(typed) = hydrogens.as_ref().filter(|it| it.value.fract() != 0.0) {
+            let (wanted, found) = ("a whole number", "a number with a fraction");
+            body.findings.push(Finding::wrong_type(typed.place.clone(), "hydrogens", wanted, found));
+        }
         if !was_read {
             return None;
         }
@@ -116,7 +124,7 @@ impl Titrated {
         Some(Titrated {
             of: of?,
             alkali,
-            sample: sample?.value,
+            sample: sample?,
             acid: acid?,
             moles_per_litre: moles_per_litre?.value,
             acidic_hydrogens: hydrogens?.value,

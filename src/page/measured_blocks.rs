@@ -8,6 +8,7 @@ use super::render::Renderer;
 use super::view::{AcidDose, dilution_view, titration_view};
 use crate::batch::{Titration, acid_for, dilution, free_alkali};
 use crate::finding::Finding;
+use crate::show::division;
 use crate::source::Place;
 use crate::tables::{AdditiveKind, AlkaliKind, FatKind};
 use crate::units::{Mass, Percent};
@@ -41,15 +42,25 @@ impl<'a> Renderer<'a> {
         }
         let acid = match &diluted.neutralise {
             None => None,
-            Some(neutralise) => Some(self.acid(neutralise, weighed.as_ref().unwrap_or(own).paste, print)?),
+            Some(neutralise) => {
+                let it = weighed.as_ref().unwrap_or(own);
+                let acid = self.acid(neutralise, it.paste, print)?;
+                let solution = acid.solution(tables.limits.neutralising_acid);
+                if solution > it.water {
+                    let grams = [solution, it.water].map(Mass::to_grams);
+                    let (place, units) = (neutralise.acid.place.clone(), ledger.scales.units);
+                    return self.refuse(Finding::acid_over_water(place, &acid.name, grams, units));
+                }
+                Some(acid)
+            }
         };
         self.template("dilution", &dilution_view(print, weighed, acid.as_ref()), place)
     }
 
     /// The acid for a free alkali: an acid of the table by its hydrogens, a free fatty acid by its saponification value.
     fn acid(&mut self, neutralise: &Neutralise, paste: Mass, print: Printer<'a>) -> Option<AcidDose> {
-        let Printer { tables, .. } = print;
-        let id = &neutralise.acid;
+        let Printer { ledger, tables, .. } = print;
+        let (id, stated) = (&neutralise.acid, neutralise.strength_percent.as_ref());
         let free = &neutralise.free_koh_percent;
         let most = tables.limits.believable_free_alkali_percent;
         if free.value > most {
@@ -63,13 +74,18 @@ impl<'a> Renderer<'a> {
                 let AdditiveKind::Acid { molar_mass, acidic_hydrogens, strength, .. } = additive.kind else {
                     return None;
                 };
-                let Some(strength) = neutralise.strength_percent.map(Percent::percent).or(strength) else {
+                let Some(strength) = stated.map(|it| Percent::percent(it.value)).or(strength) else {
                     self.findings.push(Finding::strength_not_stated(id.place.clone(), &id.value));
                     return None;
                 };
                 let koh = tables.alkali(AlkaliKind::KOH).molar_mass.to_grams_per_mole();
                 let pure = acidic_hydrogens * koh / molar_mass.to_grams_per_mole();
                 (additive.name.to_string(), pure * strength.to_fraction(), Some(strength))
+            }
+            (_, Some(_)) if stated.is_some() => {
+                let place = stated.map_or(&id.place, |it| &it.place).clone();
+                self.findings.push(Finding::strength_of_liquid(place, &id.value));
+                return None;
             }
             (_, Some(fat)) => (fat.name.to_string(), fat.sap_used.to_mg_koh_per_g() / 1000.0, None),
             _ => {
@@ -81,15 +97,32 @@ impl<'a> Renderer<'a> {
             }
         };
         let mass = acid_for(paste, Percent::percent(free.value), koh_per_gram);
+        let scales = ledger.scales.units.scales().iter().map(|unit| ledger.scales.of(*unit).for_small(mass));
+        if let Some(scale) = scales.into_iter().find(|it| it.below(mass) == 0) {
+            let division = division(scale).replace('\u{a0}', " ");
+            self.findings.push(Finding::amount_below_scale(id.place.clone(), &name, &division));
+            return None;
+        }
         Some(AcidDose { name, free_koh_percent: free.value, mass, strength })
     }
 
     /// Free alkali by titration.
     pub(super) fn titrated(&mut self, titrated: &Titrated, print: Printer<'a>, place: &Place) -> Option<String> {
         let Printer { ledger, tables, .. } = print;
-        let alkali = titrated.alkali.or(ledger.recipe.alkalis.first().map(|it| it.kind))?;
+        let alkali = match (titrated.alkali, &ledger.recipe.alkalis[..]) {
+            (Some(alkali), _) => alkali,
+            (None, [only]) => only.kind,
+            // Of two it would be told as one of them, and a container of the other would seem to be something else.
+            _ => return self.refuse(Finding::missing_key(place.clone(), "alkali", "alkali = \"NaOH\"")),
+        };
+        let most = tables.limits.largest_titrated_sample;
+        if titrated.sample.value > most {
+            let grams = [titrated.sample.value, most].map(Mass::to_grams);
+            let place = titrated.sample.place.clone();
+            return self.refuse(Finding::sample_too_large(place, grams, ledger.scales.units));
+        }
         let read = Titration {
-            sample: titrated.sample,
+            sample: titrated.sample.value,
             acid: titrated.acid.value,
             moles_per_litre: titrated.moles_per_litre,
             acidic_hydrogens: titrated.acidic_hydrogens,

@@ -43,7 +43,8 @@ pub(crate) use template::word;
 pub use template::{TEMPLATE_NAMES, Templates};
 pub use values::{Name, Names, names_of, unknown_names};
 pub(crate) use view::{
-    LayersView, RecipeView, Row, WorkedView, layers_view, part_named, recipe_view, weighed_view, worked_view,
+    DilutionView, LayersView, RecipeView, Row, WorkedView, dilution_view, layers_view, name_of_lye, part_named,
+    recipe_view, weighed_view, worked_view,
 };
 
 use std::collections::BTreeMap;

@@ -188,14 +188,20 @@ fn read_stock(reader: &mut Reader<'_>, was_read: bool) -> Option<StockOptions> {
 fn read_rebatch(reader: &mut Reader<'_>, was_read: bool) -> Option<RebatchOptions> {
     let shreds = reader.mass("shreds");
     let shreds = if was_read { reader.require("shreds", shreds, "shreds = \"600 g\"") } else { shreds };
-    let dried_percent = reader.number_between("dried", 0.0, 60.0).map(|it| it.value);
+    let (least, most) = (1.0, 60.0);
+    let dried_percent = reader.number_between("dried", 0.0, most);
+    // What is typed as a fraction would count as hardly dried at all, and the fat that is reckoned by it be too little.
+    if let Some(typed) = dried_percent.as_ref().filter(|it| it.value > 0.0 && it.value < least) {
+        let place = typed.place.clone();
+        reader.findings.push(Finding::out_of_range(place, "dried", typed.value, least, most));
+    }
     let shreds = shreds?;
     let (low, high) = MASS_LIMITS_GRAMS;
     if !(low..=high).contains(&shreds.value.to_grams()) {
         reader.findings.push(Finding::mass_out_of_range(shreds.place, "shreds", shreds.value.to_grams()));
         return None;
     }
-    Some(RebatchOptions { shreds: shreds.value, dried_percent })
+    Some(RebatchOptions { shreds, dried_percent })
 }
 
 /// `only = "used"`, or a list of fats.

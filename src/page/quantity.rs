@@ -90,8 +90,9 @@ impl Quantity {
         let takes_lye_up =
             matches!(figure.key.kind, Kind::Fat | Kind::TotalFats | Kind::LayerFats | Kind::TotalFatsDivided)
                 || matches!(figure.part, Part::Acid(_));
-        let is_small =
-            figure.amount.mass().is_none() || matches!(figure.goes_into, Some(Moment::Trace | Moment::Cooked));
+        let is_small = figure.amount.mass().is_none()
+            || matches!(figure.goes_into, Some(Moment::Trace | Moment::Cooked))
+            || figure.key.kind == Kind::DilutionPreservative;
         Quantity { holds_lye: figure.holds_lye(), takes_lye_up, is_small, ..Quantity::typed(&figure.amount) }
     }
 
@@ -226,12 +227,12 @@ impl Quantity {
     /// Words where it is less than nothing, no number at all, or too large to be meant.
     pub(super) fn amount(&self, scales: &Scales) -> Result<Amount, String> {
         let sound = |value: f64| match value {
-            it if !it.is_finite() => Err("something is divided by nothing".to_owned()),
+            it if !it.is_finite() => Err("something is divided by zero".to_owned()),
             it if it.abs() > LARGEST => Err("the result is far too large to be meant".to_owned()),
             it => Ok(it),
         };
         let positive = |value: f64| match sound(value)? {
-            it if it < 0.0 => Err("the result is less than nothing".to_owned()),
+            it if it < 0.0 => Err("the result is less than zero".to_owned()),
             it => Ok(it),
         };
         Ok(match self.measure {
@@ -252,7 +253,7 @@ impl Quantity {
             Measure::Mass { grams, is_weighed: true, .. } => {
                 // What the scale shows of two equal amounts may differ from nothing where the exact ones do not.
                 let exact = Mass::grams(positive(if grams.abs() < 1e-9 { 0.0 } else { grams })?);
-                let read = |it: i128| u64::try_from(it).map_err(|_| "the result is less than nothing".to_owned());
+                let read = |it: i128| u64::try_from(it).map_err(|_| "the result is less than zero".to_owned());
                 let [in_grams, in_ounces] = self.shown(scales);
                 Amount::Weighed { exact, grams: read(in_grams)?, ounces: read(in_ounces)? }
             }
@@ -322,8 +323,8 @@ mod tests {
             (lye, Operator::Times, fat, "a mass times a mass has no meaning"),
             (two, Operator::Over, fat, "a number divided by a mass has no meaning"),
             (warm, Operator::Times, two, "nothing can be computed with a temperature"),
-            (lye, Operator::Minus, fat, "the result is less than nothing"),
-            (lye, Operator::Over, typed(Amount::Ratio(0.0)), "something is divided by nothing"),
+            (lye, Operator::Minus, fat, "the result is less than zero"),
+            (lye, Operator::Over, typed(Amount::Ratio(0.0)), "something is divided by zero"),
             (lye, Operator::Times, typed(Amount::Ratio(1e12)), "the result is far too large to be meant"),
         ] {
             assert_eq!(reading(a.with(operator, b, &scales)), Err(words.to_owned()));

@@ -13,7 +13,7 @@ use crate::reader::NodeValue;
 use crate::show::the;
 use crate::source::{Located, Place};
 use crate::tables::{Additive, AdditiveKind, BlendPart, Effect, GoesInto, ScentFacts};
-use crate::units::{Mass, Percent};
+use crate::units::{Mass, MolarMass, Percent};
 
 /// The row of additives.toml that things are dispersed in.
 const GLYCEROL: &str = "glycerol";
@@ -55,7 +55,7 @@ impl Check<'_> {
                     self.refuse_strength(typed, &item.value);
                     additives.extras.extend(self.extras(additive, typed, rate));
                 }
-                AdditiveKind::Liquid { water, ref fat } => {
+                AdditiveKind::Liquid { water, ref fat, ref acid, sugar } => {
                     self.refuse_strength(typed, &item.value);
                     if matches!(rate.value, Rate::OfWater(_)) && additive.effects.contains(&Effect::Solvent) {
                         self.findings.push(Finding::acid_of_water(place.clone(), &item.value));
@@ -69,7 +69,9 @@ impl Check<'_> {
                         }
                         Some((*percent, row?.clone()))
                     });
-                    additives.liquids.push(LiquidShare { id, name, water, fat, rate: rate.value, effects });
+                    let acid = acid.as_ref().and_then(|(percent, id)| self.acid_in(*percent, id, &item.place));
+                    let rate = rate.value;
+                    additives.liquids.push(LiquidShare { id, name, water, fat, acid, sugar, rate, effects });
                     additives.liquid_places.push(place);
                 }
                 AdditiveKind::Extra | AdditiveKind::Blend(_) => {
@@ -82,13 +84,15 @@ impl Check<'_> {
         if let (Some(late), false) =
             (additives.extras.iter().find(|it| it.additive.goes_into == GoesInto::Cooked), raw.layers.is_empty())
         {
-            self.findings.push(Finding::after_with_layers(late.place.clone(), &late.additive.name));
+            self.findings.push(Finding::after_with_layers(late.place.clone(), &late.additive.name, raw.part_name()));
         }
         additives
     }
 
     /// The additives of a layer: only what leaves the lye as it is, since the lye is made for the whole batch.
-    pub(super) fn layer_extras(&mut self, layer: &[RawAdditive]) -> Vec<Extra> {
+    ///
+    /// - `part`: what a layer is called in this recipe.
+    pub(super) fn layer_extras(&mut self, layer: &[RawAdditive], part: &str) -> Vec<Extra> {
         let mut extras = Vec::new();
         self.refuse_twice(layer);
         for typed in layer {
@@ -96,7 +100,7 @@ impl Check<'_> {
             self.refuse_strength(typed, &item.value);
             let leaves_the_lye = matches!(additive.kind, AdditiveKind::Extra | AdditiveKind::Blend(_));
             if additive.goes_into == GoesInto::Cooked {
-                self.findings.push(Finding::after_with_layers(rate.place.clone(), &item.value));
+                self.findings.push(Finding::after_with_layers(rate.place.clone(), &item.value, part));
             } else if leaves_the_lye && additive.goes_into != GoesInto::Water {
                 extras.extend(self.extras(additive, typed, rate));
             } else {
@@ -303,6 +307,27 @@ impl Check<'_> {
         })
     }
 
+    /// The acid that a liquid's row names.
+    fn acid_in(&mut self, percent: Percent, id: &str, place: &Place) -> Option<(Percent, MolarMass, f64)> {
+        match self.tables.additives.get(id).map(|it| &it.kind) {
+            Some(&AdditiveKind::Acid { molar_mass, acidic_hydrogens, .. }) => {
+                Some((percent, molar_mass, acidic_hydrogens))
+            }
+            _ => {
+                if !self.tables.is_refused("additives.toml", id) {
+                    let acids =
+                        self.tables.additives.values().filter(|it| matches!(it.kind, AdditiveKind::Acid { .. }));
+                    self.findings.push(Finding::unknown_additive(
+                        place.clone(),
+                        id,
+                        nearest(id, acids.map(|it| &*it.id)),
+                    ));
+                }
+                None
+            }
+        }
+    }
+
     /// The same thing twice in one list: a sentence could not say which of the two it means.
     fn refuse_twice(&mut self, additives: &[RawAdditive]) {
         let mut seen: Vec<&str> = Vec::new();
@@ -358,7 +383,7 @@ impl Check<'_> {
             late_fats.extend(fat.zip(rate).map(|(fat, rate)| LateFat { fat: fat.clone(), rate }));
         }
         if let (Some(first), false) = (raw.late_fats.first(), raw.layers.is_empty()) {
-            self.findings.push(Finding::late_fats_with_layers(first.key.place.clone()));
+            self.findings.push(Finding::late_fats_with_layers(first.key.place.clone(), raw.part_name()));
         }
         late_fats
     }

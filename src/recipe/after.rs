@@ -72,7 +72,7 @@ impl Check<'_> {
         let pot = raw.pot.as_ref().map(|it| (&it.place, "[pot]"));
         let dilute = raw.dilute.as_ref().map(|it| (&it.place, "[dilute]"));
         for (place, heading) in pot.into_iter().chain(dilute) {
-            self.findings.push(Finding::after_with_layers(place.clone(), heading));
+            self.findings.push(Finding::after_with_layers(place.clone(), heading, raw.part_name()));
         }
     }
 }

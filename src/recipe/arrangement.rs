@@ -105,4 +105,15 @@ impl Divide {
             Divide::Swirl(swirl) => Some(swirl),
         }
     }
+
+    /// What its parts are called.
+    #[must_use]
+    pub fn part_name(self) -> &'static str {
+        part_name(self.swirl().is_some())
+    }
+}
+
+/// What the parts of a batch are called: portions where they are swirled, else layers.
+pub(super) fn part_name(are_swirled: bool) -> &'static str {
+    if are_swirled { "portion" } else { "layer" }
 }

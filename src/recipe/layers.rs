@@ -116,10 +116,10 @@ impl Check<'_> {
             let Some(name) = &layer.name else { continue };
             let key = layer_key(&name.value);
             if keys.contains(&key) {
-                self.findings.push(Finding::layer_named_twice(name.place.clone(), &name.value));
+                self.findings.push(Finding::layer_named_twice(name.place.clone(), raw.part_name(), &name.value));
             }
             keys.push(key.clone());
-            let mut extras = self.layer_extras(&layer.additives);
+            let mut extras = self.layer_extras(&layer.additives, raw.part_name());
             if divide.is_of_batter() {
                 // A layer has no fats of its own to stir anything into.
                 for extra in &mut extras {

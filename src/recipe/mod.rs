@@ -29,7 +29,7 @@ pub use infusions::{Infusion, RawInfusion};
 pub(crate) use layers::layer_key;
 pub use rate::Rate;
 pub use raw::{RawAcknowledgement, RawAdditive, RawLayer, RawRecipe};
-pub use raw_pieces::{RawDispersal, RawEmbed};
+pub use raw_pieces::{RawDispersal, RawEmbed, WhenPoured};
 pub(crate) use validate::water_rule;
 pub use validate::{MASS_LIMITS_GRAMS, validate};
 pub use variant::{RecipeFile, with_base};
@@ -136,6 +136,10 @@ pub struct LiquidShare {
     pub water: Percent,
     /// Fat in it, and the fat that it counts as.
     pub fat: Option<(Percent, Arc<Fat>)>,
+    /// Acid in it, its molar mass and its acidic hydrogens.
+    pub acid: Option<(Percent, MolarMass, f64)>,
+    /// Sugar in it.
+    pub sugar: Option<Percent>,
     /// How much of it.
     pub rate: Rate,
     /// What else it does.
@@ -351,7 +355,7 @@ pub struct Places {
     pub late_fats: Vec<Place>,
     /// The times that are stated, by their keys.
     pub times: BTreeMap<&'static str, Place>,
-    /// How the layers are divided, or the recipe where that is not stated.
+    /// How the layers are divided or the portions swirled, or the recipe where that is not stated.
     pub divide: Place,
     /// The trace of the whole recipe, or the recipe where that is not stated.
     pub trace: Place,
@@ -406,6 +410,8 @@ pub struct Recipe {
     pub first: First,
     /// How long steps take, where the recipe says so, by the keys of [`crate::tables::TIME_KEYS`].
     pub times: BTreeMap<&'static str, (TimeSpan, TimeSpan)>,
+    /// `[temperatures]`
+    pub when_poured: WhenPoured,
     /// The recipe that this one is a variant of.
     pub based_on: Option<String>,
     /// The units in which messages show its amounts.

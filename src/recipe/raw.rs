@@ -7,9 +7,10 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::after::{Dilute, Pot, read_dilute, read_pot};
+use super::arrangement::part_name;
 use super::infusions::{RawInfusion, read_infusions};
-use super::raw_pieces::{RawDispersal, RawEmbed, read_cut, read_dispersal, read_embeds};
-use super::{Cutting, Rate, RecipeFile, SUPERFAT_LIMITS_PERCENT};
+use super::raw_pieces::{RawDispersal, RawEmbed, read_cut, read_dispersal, read_embeds, read_temperatures};
+use super::{Cutting, Rate, RecipeFile, SUPERFAT_LIMITS_PERCENT, WhenPoured};
 use crate::finding::Finding;
 use crate::reader::{Entry, Node, NodeValue, Reader};
 use crate::source::{Located, Place, SourceFile};
@@ -65,6 +66,8 @@ pub struct RawRecipe {
     pub first: Option<Located<String>>,
     /// `[times]`: how long each step takes, by its key.
     pub times: BTreeMap<&'static str, Located<(TimeSpan, TimeSpan)>>,
+    /// `[temperatures]`
+    pub when_poured: WhenPoured,
     /// `[[acknowledged]]`
     pub acknowledged: Vec<RawAcknowledgement>,
     /// `[[layers]]`, or else `[[portions]]`
@@ -145,6 +148,11 @@ impl RawRecipe {
         self.portions.is_some() || self.divide.as_ref().is_some_and(|it| it.value == "batter")
     }
 
+    /// What the parts of its batch are called.
+    pub(super) fn part_name(&self) -> &'static str {
+        part_name(self.portions.is_some())
+    }
+
     /// Reads a recipe file that is based on no other. The findings are about TOML, keys and types only.
     #[must_use]
     pub fn read(id: &str, file: &Arc<SourceFile>) -> (RawRecipe, Vec<Finding>) {
@@ -187,6 +195,8 @@ impl RawRecipe {
         let trace = reader.text("trace");
         let first = reader.text("first");
         let times = reader.node("times").map(|it| read_times(it, &mut findings)).unwrap_or_default();
+        let when_poured =
+            reader.node("temperatures").map(|it| read_temperatures(it, &mut findings)).unwrap_or_default();
         let acknowledged = read_acknowledged(reader.tables("acknowledged").unwrap_or_default(), &mut findings);
         let embeds = read_embeds(reader.tables("embeds").unwrap_or_default(), &mut findings);
         let swirl = reader.text("swirl");
@@ -222,6 +232,7 @@ impl RawRecipe {
             trace,
             first,
             times,
+            when_poured,
             acknowledged,
             layers,
             portions: portion_nodes.first().map(|it| it.place.clone()),

@@ -6,7 +6,7 @@ use super::Cutting;
 use crate::finding::Finding;
 use crate::reader::{Node, NodeValue, Reader};
 use crate::source::{Located, Place};
-use crate::units::{Length, Volume};
+use crate::units::{Length, Temperature, Volume};
 
 /// What a recipe file says of the liquid in which an additive is dispersed.
 #[derive(Clone, Debug)]
@@ -28,6 +28,24 @@ pub struct RawEmbed {
     pub volume: Volume,
     /// `count`: how many.
     pub count: f64,
+}
+
+/// How warm fats and lye solution are when they are brought together, lowest and highest; `None` is common practice.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct WhenPoured {
+    /// `fats`
+    pub fats: Option<(Temperature, Temperature)>,
+    /// `lye-solution`
+    pub lye_solution: Option<(Temperature, Temperature)>,
+}
+
+/// `[temperatures]`
+pub(super) fn read_temperatures(node: &Node, findings: &mut Vec<Finding>) -> WhenPoured {
+    let mut reader = Reader::new(node, "temperatures");
+    let mut read = |key| Some(reader.quantity(key, Temperature::RANGE_FORMS, Temperature::parse_range)?.value);
+    let when_poured = WhenPoured { fats: read("fats"), lye_solution: read("lye-solution") };
+    findings.extend(reader.finish());
+    when_poured
 }
 
 /// How many times its own mass an additive is dispersed in: less does not wet a powder, more is a drink and not a paste.

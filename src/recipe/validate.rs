@@ -72,7 +72,7 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
         liquids: additives.liquid_places,
         late_fats: raw.late_fats.iter().map(|it| it.node.place.clone()).collect(),
         times: raw.times.iter().map(|(key, it)| (*key, it.place.clone())).collect(),
-        divide: place(raw.divide.as_ref().map(|it| &it.place)),
+        divide: place(raw.divide.as_ref().or(raw.swirl.as_ref()).map(|it| &it.place)),
         trace: place(raw.trace.as_ref().map(|it| &it.place)),
     };
     let (findings, is_incomplete) = (check.findings, check.is_incomplete);
@@ -105,6 +105,7 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
                 trace,
                 first,
                 times: raw.times.iter().map(|(key, it)| (*key, it.value)).collect(),
+                when_poured: raw.when_poured,
                 based_on: raw.based_on.as_ref().map(|it| it.value.clone()),
                 units: defaults.units,
                 places,

@@ -15,6 +15,12 @@ use crate::units::Mass;
 /// The key that names the base.
 const BASED_ON: &str = "based-on";
 
+/// What a variant may be without that its base has, by saying that it has none.
+const MAY_HAVE_NONE: [&str; 3] = ["stock", "pot", "dilute"];
+
+/// How it says so.
+const NONE: &str = "none";
+
 /// What a variant never takes from its base.
 const NEVER_INHERITED: [&str; 2] = [BASED_ON, "title"];
 
@@ -76,7 +82,8 @@ impl RecipeFile {
 /// The title is never the base's. A recipe has one size: `batch` in the variant drops the base's `mould`, `mould` drops
 /// its `batch` and `into`, and where the base gives its fats as masses either of them leaves these as shares. Fats given
 /// as masses in the variant drop the base's `batch` and `mould`. A recipe is divided in one way as well: `portions` drop the
-/// base's `layers` and `divide`, and `layers` its `portions` and `swirl`.
+/// base's `layers` and `divide`, and `layers` its `portions` and `swirl`. Of a stock, a pot and a dilution a variant may have
+/// `"none"`: then it is as if neither file stated one.
 ///
 /// # Example
 ///
@@ -102,7 +109,10 @@ pub fn with_base(variant: &Node, base: &Node) -> Node {
         let as_shares = if has_own_size && it.key.value == "fats" { shares_of(&it.node) } else { None };
         Entry { key: it.key.clone(), node: as_shares.unwrap_or_else(|| it.node.clone()) }
     });
-    let all = typed.iter().cloned().chain(inherited).collect();
+    let has_none = |it: &&Entry| {
+        MAY_HAVE_NONE.contains(&it.key.value.as_str()) && matches!(&it.node.value, NodeValue::Text(it) if it == NONE)
+    };
+    let all = typed.iter().filter(|it| !has_none(it)).cloned().chain(inherited).collect();
     Node { place: variant.place.clone(), value: NodeValue::Table(all) }
 }
 

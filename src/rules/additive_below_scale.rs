@@ -1,6 +1,6 @@
 //! # What it finds
 //!
-//! An additive that a spoon can measure and that the scale would show as nothing.
+//! An additive that a spoon can measure but that the scale would show as nothing.
 //!
 //! # Why it matters
 //!

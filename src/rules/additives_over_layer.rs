@@ -1,10 +1,10 @@
 //! # What it finds
 //!
-//! A layer by thickness whose own additives are thicker than it is to be.
+//! A layer given by thickness whose own additives alone would be thicker than that.
 //!
 //! # Why it matters
 //!
-//! There would be no batter in it at all, and no number of it could be right.
+//! There would be no batter in it at all, and none of its figures could be right.
 //!
 //! # Example
 //!

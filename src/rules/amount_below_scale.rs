@@ -1,6 +1,7 @@
 //! # What it finds
 //!
-//! A fat, an alkali, the water, or an additive that no spoon can measure, that the scale would show as nothing.
+//! A fat, an alkali, the water, or an additive that no spoon can measure, in so small an amount that the scale would
+//! show nothing.
 //!
 //! # Why it matters
 //!

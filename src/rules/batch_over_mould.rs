@@ -4,7 +4,7 @@
 //!
 //! # Why it matters
 //!
-//! What runs over is caustic and on the bench.
+//! What overflows is caustic, and it is on the bench.
 //!
 //! # Example
 //!

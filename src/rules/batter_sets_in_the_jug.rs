@@ -1,10 +1,12 @@
 //! # What it finds
 //!
-//! A batter that is blended once and divided, whose last part waits so long for its turn that it has set in the jug.
+//! A batter that is blended once and divided into layers or portions, the last of which waits so long for its turn that
+//! it has set in the jug.
 //!
 //! # Why it matters
 //!
-//! It thickens while it waits, the sooner the further it was blended before it was divided. A set batter does not pour, traps air, and is scraped out in lumps that do not bind. Whoever blends it again in haste splashes.
+//! Batter thickens while it waits, and sooner the further it was blended before it was divided. Batter that has set does
+//! not pour, traps air, and is scraped out in lumps that do not bind. Blending it again in haste makes it splash.
 //!
 //! # Example
 //!
@@ -12,8 +14,8 @@
 //!
 //! # Source
 //!
-//! Common practice: `batter-fluid-minutes`, and `quick-batter-fluid-minutes` where something in the whole batch brings trace
-//! on sooner, in `limits.toml`. They are counted from an emulsion; each step of trace beyond it takes a third of them away.
+//! Common practice: `batter-fluid-minutes`, and `quick-batter-fluid-minutes` where something in the whole batch speeds
+//! up trace, in `limits.toml`. They are counted from an emulsion; each step of trace beyond it takes off a third.
 
 use crate::batch::{Action, batter_fluid, is_cooked};
 use crate::finding::{Finding, Step};
@@ -41,5 +43,7 @@ pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding
     let stated = recipe.layers[..last_idx].iter().filter(|it| it.wait.is_some());
     let longest = stated.max_by(|a, b| a.wait.partial_cmp(&b.wait).unwrap_or(std::cmp::Ordering::Equal));
     let place = longest.map_or(&recipe.places.divide, |it| &it.wait_place);
-    findings.push(Finding::batter_sets_in_the_jug(place.clone(), waited, fluid, Step::Layer(last_idx)));
+    let (part, is_layer) = (recipe.divide.part_name(), recipe.divide.swirl().is_none());
+    let step = Step::Layer(last_idx);
+    findings.push(Finding::batter_sets_in_the_jug(place.clone(), part, is_layer, waited, fluid, step));
 }

@@ -4,7 +4,8 @@
 //!
 //! # Why it matters
 //!
-//! Vanillin, sugars and milk brown over weeks, so the design that the lesson promises is gone when the bar is cured.
+//! Vanillin, sugars and milk brown over weeks, so the design that the lesson promises is gone by the time the bar is
+//! cured.
 //!
 //! # Example
 //!

@@ -1,12 +1,12 @@
 //! # What it finds
 //!
-//! More of a component in the cured bar than is allowed, counted over all scents together, by the rates or as printed. In a
-//! layer what goes into the whole batch counts as well; the layer with most of it is told.
+//! More of a component in the cured bar than is allowed, counted over all scents together, by the rates or as printed.
+//! In a layer, what goes into the whole batch counts as well; the layer with most of it is reported.
 //!
 //! # Why it matters
 //!
-//! Substances that skin becomes allergic to are in many oils. Each oil may be within its own limit and all of them together
-//! over that of the substance.
+//! Many oils contain substances that people can become allergic to. Each oil may be within its own limit, and yet all of
+//! them together may be over that of the substance.
 //!
 //! # Example
 //!

@@ -1,6 +1,6 @@
 //! # What it finds
 //!
-//! A scent of whose components nothing is stated, in a course that limits some.
+//! A scent with no components stated, in a course that limits some.
 //!
 //! # Why it matters
 //!

@@ -4,7 +4,7 @@
 //!
 //! # Why it matters
 //!
-//! Not one bar can be cut so: one of the two figures is a slip.
+//! Not one bar can be cut like that: one of the two figures is a slip.
 //!
 //! # Example
 //!

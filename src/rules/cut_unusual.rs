@@ -1,11 +1,11 @@
 //! # What it finds
 //!
-//! Bars that are cut thinner or thicker than bars are, or with a side that no bar has, from a mould that is large enough for
-//! them.
+//! Bars that are cut thinner or thicker than bars usually are, or with an unusual side, from a mould that is large
+//! enough for them.
 //!
 //! # Why it matters
 //!
-//! The figure or its unit is likely a slip, and the number and the weight of the bars go with it.
+//! The figure or its unit is probably a slip, and the number and weight of the bars depend on it.
 //!
 //! # Example
 //!

@@ -4,7 +4,7 @@
 //!
 //! # Why it matters
 //!
-//! How many bars there will be, and how heavy each, cannot be told; the thickness stands for nothing.
+//! Without a mould, nobody can say how many bars there will be or how heavy each is; the thickness has no use.
 //!
 //! # Example
 //!

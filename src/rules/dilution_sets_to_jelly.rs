@@ -1,10 +1,10 @@
 //! # What it finds
 //!
-//! A soap that is to be diluted and has much NaOH in its alkali.
+//! A soap that is to be diluted and whose alkali has a lot of NaOH in it.
 //!
 //! # Why it matters
 //!
-//! Soda soap sets to a jelly when its dilution cools, and nobody gets it out of the bottle.
+//! Diluted soda soap sets to a jelly when it cools, and nobody gets it out of the bottle.
 //!
 //! # Example
 //!

@@ -1,6 +1,6 @@
 //! # What it finds
 //!
-//! A liquid soap that is to hold more soap than the paste it is made from.
+//! A liquid soap that is to contain more soap than the paste it is made from.
 //!
 //! # Why it matters
 //!

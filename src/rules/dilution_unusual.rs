@@ -4,8 +4,8 @@
 //!
 //! # Why it matters
 //!
-//! A strong one sets to a jelly that no pump lifts, a weak one runs through the fingers; often the figure is a slip, such as the
-//! share of paste in place of the share of soap.
+//! A strong one sets to a jelly that no pump can lift, a weak one runs through the fingers; often the figure is a slip,
+//! such as the share of paste instead of the share of soap.
 //!
 //! # Example
 //!

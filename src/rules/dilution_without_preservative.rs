@@ -4,7 +4,8 @@
 //!
 //! # Why it matters
 //!
-//! It is mostly water. Soap is alkaline, but not so much that nothing grows in it, and what grows is not always seen.
+//! It is mostly water. Soap is alkaline, but not so alkaline that nothing grows in it, and what grows cannot always be
+//! seen.
 //!
 //! # Example
 //!

@@ -1,12 +1,12 @@
 //! # What it finds
 //!
-//! More oil, or more water or glycerol, for dispersing additives than a soap takes well. In a layer what goes into the whole
+//! More oil, or more water or glycerol, for dispersing additives than is good for a soap. In a layer what goes into the whole
 //! batch counts as well.
 //!
 //! # Why it matters
 //!
-//! No lye is made for the oil: it stays in the soap as fat, and that part of the bar is soft and goes rancid sooner. Much water
-//! thins the batter, and the part of the bar that has it shrinks more as it dries.
+//! No lye is made for the oil: it stays in the soap as fat, and that part of the bar is soft and goes rancid sooner. A
+//! lot of water thins the batter, and that part of the bar shrinks more as it dries.
 //!
 //! # Example
 //!

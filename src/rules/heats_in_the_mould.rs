@@ -1,12 +1,12 @@
 //! # What it finds
 //!
-//! Sugar, honey, milk and whatever else heats with the alkali or in the mould.
+//! Sugar, honey, milk and whatever else heats up with the alkali or in the mould.
 //!
 //! # Why it matters
 //!
-//! Sugars burn in strong lye solution, milk curdles and smells of ammonia, and a soap that holds them warms itself in the mould: it
-//! cracks, rises like a loaf or runs over, hot and caustic. It can be taught, with cold liquids and an uncovered mould; so
-//! this is a warning to acknowledge with the reason why it is safe in this lesson.
+//! Sugars burn in strong lye solution, milk curdles and smells of ammonia, and a soap that contains them heats up in the
+//! mould: it may crack, rise like a loaf or overflow, hot and caustic. It can be taught, with cold liquids and an
+//! uncovered mould, so this is a warning to acknowledge with the reason why it is safe in this lesson.
 //!
 //! # Example
 //!

@@ -1,10 +1,11 @@
 //! # What it finds
 //!
-//! A layer that waits so long that it has set when the next is poured.
+//! A layer that waits so long that it has set by the time the next is poured.
 //!
 //! # Why it matters
 //!
-//! The more clay or other powder a layer holds, the sooner it sets. A layer binds to one that is firm but still tacky. On a set surface it lies loose, and the bar parts when it is cut.
+//! The more clay or other powder a layer contains, the sooner it sets. A layer binds to one that is firm but still
+//! tacky. On a set surface it lies loose, and the bar comes apart when it is cut.
 //!
 //! # Example
 //!

@@ -1,11 +1,11 @@
 //! # What it finds
 //!
-//! A layer whose superfat could fall below zero though the batch's could not: everything in the batch at its worst, and the
-//! layer's fats and its lye solution each weighed half a division off the unlucky way.
+//! A layer whose superfat could fall below zero though the batch's could not: everything in the batch at its worst, and
+//! the layer's fats and its lye solution each weighed half a division off in the wrong direction.
 //!
 //! # Why it matters
 //!
-//! A layer that is blended on its own is a batch of its own. The thinner it is, the more half a division is of it.
+//! A layer that is blended on its own is a batch of its own. The thinner it is, the more half a division matters.
 //!
 //! # Example
 //!

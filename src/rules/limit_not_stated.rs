@@ -4,8 +4,8 @@
 //!
 //! # Why it matters
 //!
-//! How much of a scent skin can bear differs from one product to the next, and the supplier's document says it. Without
-//! the limit nothing is checked.
+//! How much of a scent skin can bear differs from one product to the next; the supplier's document says how much.
+//! Without the limit nothing is checked.
 //!
 //! # Example
 //!

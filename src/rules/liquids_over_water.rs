@@ -1,10 +1,10 @@
 //! # What it finds
 //!
-//! Liquids and acids that bring more water than the recipe has.
+//! Liquids and acids that contain more water than the recipe has.
 //!
 //! # Why it matters
 //!
-//! There is nothing left to take them from, and the lye solution would be weaker than the page says.
+//! They cannot all take the place of water, and the lye solution would be weaker than the page says.
 //!
 //! # Example
 //!

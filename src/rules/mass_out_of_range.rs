@@ -4,7 +4,8 @@
 //!
 //! # Why it matters
 //!
-//! A dimension typed in the wrong unit makes such a batch. A recipe that states such a mass is refused in the same words.
+//! A dimension typed in the wrong unit leads to such a batch. A recipe that states such a mass is refused in the same
+//! words.
 //!
 //! # Example
 //!

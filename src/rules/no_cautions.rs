@@ -5,7 +5,7 @@
 //!
 //! # Why it matters
 //!
-//! Cautions are read when they stand where the hand is on the jug; only the author of a page knows where that is.
+//! Cautions are read when they are where the hand is on the jug; only the author of a page knows where that is.
 //!
 //! # Example
 //!

@@ -14,8 +14,8 @@
 //!
 //! # Source
 //!
-//! The supplier's document. The mass of the cured bar: `batch/yields.rs`. Of a layer's additive the layer alone counts,
-//! since a bar may be used from one side.
+//! The supplier's document. The mass of the cured bar: `batch/yields.rs`. A layer's additive is counted on that layer
+//! alone, since a bar may be used from one side.
 
 use super::doses;
 use crate::batch::percent_of_cured;

@@ -4,7 +4,7 @@
 //!
 //! # Why it matters
 //!
-//! By its timeline it is spooned into jars minutes after blending, when it is as caustic as its lye solution.
+//! According to its timeline it is spooned into jars minutes after blending, when it is as caustic as its lye solution.
 //!
 //! # Example
 //!

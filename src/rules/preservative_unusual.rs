@@ -4,7 +4,7 @@
 //!
 //! # Why it matters
 //!
-//! Too little does not keep the liquid; too much harms skin, and local law limits each of them.
+//! Too little does not preserve the liquid; too much harms skin, and local law limits every preservative.
 //!
 //! # Example
 //!

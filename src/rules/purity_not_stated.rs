@@ -4,8 +4,8 @@
 //!
 //! # Why it matters
 //!
-//! Alkali as sold is not pure, potassium hydroxide least of all; the container says how pure. Counted as pure, the bar
-//! gets more superfat than the page says, which is the harmless side.
+//! Alkali as sold is not pure, potassium hydroxide least of all; the container says how pure. Taken as pure, it gives
+//! the bar more superfat than the page says, which errs on the harmless side.
 //!
 //! # Example
 //!

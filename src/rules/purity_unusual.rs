@@ -1,16 +1,17 @@
 //! # What it finds
 //!
-//! A stated purity outside what the alkali is sold with, or those of NaOH and KOH that seem to be exchanged.
+//! A stated purity outside the range in which the alkali is sold, or purities of NaOH and KOH that seem to be swapped.
 //!
 //! # Why it matters
 //!
-//! Potassium hydroxide as sold holds a tenth or more of water and carbonate, sodium hydroxide hardly any. A purity that is
-//! stated too low brings more alkali than the fats can take; one that is stated too high leaves more fat than the page says.
+//! Potassium hydroxide as sold contains a tenth or more of water and carbonate, sodium hydroxide hardly any. A purity
+//! that is stated too low leads to more alkali than the fats can take; one that is stated too high leaves more fat than
+//! the page says.
 //!
 //! # Example
 //!
-//! `purity = { NaOH = 89 }`, which is the figure of the other container: with 97.5 % in the container a bar of 5 % superfat
-//! would have -4.1 %.
+//! `purity = { NaOH = 89 }`, which is the figure of the other container: with 97.5 % in the container a bar of 5 %
+//! superfat would have a superfat of -4.1 %.
 //!
 //! # Source
 //!

@@ -1,6 +1,6 @@
 //! # What it finds
 //!
-//! Two or more additives that each bring trace on sooner.
+//! Two or more additives that each speed up trace.
 //!
 //! # Why it matters
 //!

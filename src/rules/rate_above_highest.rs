@@ -1,11 +1,11 @@
 //! # What it finds
 //!
-//! More of an additive than the trade takes, in the batch or in a layer, where that of the batch counts as well.
+//! More of an additive than the trade uses, in the batch or in a layer, where what the whole batch has counts as well.
 //!
 //! # Why it matters
 //!
 //! Clay and other powders take up the water that the soap needs, crack the bar, and draw moisture in humid air; too much
-//! colour stains. Two thirds of the most is a safe try.
+//! colour stains. Two thirds of the maximum is a safe start.
 //!
 //! # Example
 //!

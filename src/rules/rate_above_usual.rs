@@ -1,12 +1,13 @@
 //! # What it finds
 //!
-//! More of an additive than is usual, where its row knows no highest rate; of an acid, more of the pure acid; of a blend, more
-//! than is usual of any of its oils, if its own row does not say how much is.
+//! More of an additive than is usual, where its row states no highest rate. For an acid, the pure acid counts; what goes
+//! into the lye as a solvent, such as glycerol, counts too; for a blend whose own row does not say what is usual, what is
+//! usual for any of its oils.
 //!
 //! # Why it matters
 //!
-//! A scent in excess burns the skin, separates or seizes the batter; a colour stains; an acid takes up alkali for nothing and
-//! leaves a soft bar.
+//! Too much scent burns the skin, or makes the batter separate or seize; too much colour stains; too much acid takes up
+//! alkali for nothing and leaves a soft bar; much glycerol makes a paste that stays sticky, and stays hot for long.
 //!
 //! # Example
 //!
@@ -19,7 +20,7 @@
 use super::doses;
 use crate::finding::{Finding, Step};
 use crate::ledger::Ledger;
-use crate::tables::{AdditiveKind, Tables};
+use crate::tables::{AdditiveKind, Effect, Tables};
 
 pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding>) {
     for dose in doses(ledger) {
@@ -42,6 +43,18 @@ pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding
             let step = it.layer_idx.map_or(Step::Trace, Step::Layer);
             let (place, percents) = (it.place.clone(), (it.of_fats_percent, most));
             findings.push(Finding::rate_above_usual(place, &it.blend.name, percents, &source.to_string(), step));
+        }
+    }
+    let recipe = &ledger.recipe;
+    let liquids = ledger.batch.liquids.iter().zip(recipe.liquids.iter().zip(&recipe.places.liquids));
+    for (liquid, (_, place)) in liquids.filter(|(_, (it, _))| it.effects.contains(&Effect::Solvent)) {
+        let usual = tables.additives.get(&*liquid.id).and_then(|it| it.usual_rate_percent.as_ref());
+        let percent = liquid.mass / ledger.batch.total_fats * 100.0;
+        if let Some(usual) = usual
+            && let Some(most) = usual.high.filter(|it| percent > it * (1.0 + 1e-9))
+        {
+            let source = usual.source.to_string();
+            findings.push(Finding::solvent_above_usual(place.clone(), &liquid.name, (percent, most), &source));
         }
     }
     let acids = ledger.batch.acids.iter().zip(&ledger.recipe.places.acids);

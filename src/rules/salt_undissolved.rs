@@ -1,12 +1,13 @@
 //! # What it finds
 //!
-//! More of a salt in the lye's water than dissolves in it, before any alkali is there; or so much that a part of it comes out
-//! again when the lye is in. Where a stock brings some of the water, the salt has only the rest to dissolve in.
+//! More of a salt in the lye's water than dissolves in it, before any alkali is there; or so much that some of it comes
+//! out of solution once the lye is in. Where a stock contains some of the water, the salt has only the rest to dissolve
+//! in.
 //!
 //! # Why it matters
 //!
-//! What does not dissolve lies at the bottom and is poured as grains; the alkali dissolves badly in a brine; and nobody can tell
-//! grains of salt from grains of lye.
+//! What does not dissolve lies at the bottom and is poured as grains; the alkali dissolves poorly in a brine; and nobody
+//! can tell grains of salt from grains of lye.
 //!
 //! # Example
 //!
@@ -14,8 +15,8 @@
 //!
 //! # Source
 //!
-//! `dissolves-g-per-100-g` of the additive's row, with its source; in lye solution of sodium hydroxide its `dissolves-in-lye`,
-//! measured at 90 °C: cold lye solution holds less still.
+//! `dissolves-g-per-100-g` of the additive's row, with its source; in lye solution of sodium hydroxide its
+//! `dissolves-in-lye`, measured at 90 °C: cold lye solution holds even less.
 
 use crate::batch::dissolves_in_lye;
 use crate::finding::Finding;

@@ -13,7 +13,7 @@
 //!
 //! # Source
 //!
-//! Common practice: soaps of free acids are cooked. The chemistry is a neutralisation, which needs no time.
+//! Common practice: soaps of free acids are cooked. The reaction is a neutralisation, which takes no time.
 
 use crate::batch::is_cooked;
 use crate::finding::Finding;

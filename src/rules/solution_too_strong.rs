@@ -4,7 +4,7 @@
 //!
 //! # Why it matters
 //!
-//! The rest stays solid or crystallises as the lye solution cools, and ends as caustic grains in the bar.
+//! The rest stays solid or crystallises as the lye solution cools, and ends up as caustic grains in the bar.
 //!
 //! # Example
 //!
@@ -12,7 +12,8 @@
 //!
 //! # Source
 //!
-//! `strongest-solution-percent` in `alkalis.toml`, with its source. Of two alkalis the one that dissolves less counts.
+//! `strongest-solution-percent` in `alkalis.toml`, with its source. With two alkalis, the one that dissolves less
+//! decides.
 
 use crate::finding::Finding;
 use crate::ledger::Ledger;

@@ -4,7 +4,7 @@
 //!
 //! # Why it matters
 //!
-//! Usually one water convention was taken for another: 33 meant as a concentration and written as percent of fats.
+//! Usually one water convention was mistaken for another: 33 meant as a concentration and written as percent of fats.
 //!
 //! # Example
 //!

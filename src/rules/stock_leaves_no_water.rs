@@ -1,6 +1,7 @@
 //! # What it finds
 //!
-//! Acid, salt or sugar that is to be dissolved before the lye comes in, where the stock brings nearly all of the water.
+//! Acid, salt or sugar that is to be dissolved before the lye comes in, where the stock contains nearly all of the
+//! water.
 //!
 //! # Why it matters
 //!
@@ -12,7 +13,7 @@
 //!
 //! # Source
 //!
-//! Common practice: at least as much water, beside the stock, as there is to dissolve in it.
+//! Common practice: at least as much water, besides the stock, as there is to dissolve in it.
 
 use crate::finding::Finding;
 use crate::ledger::Ledger;

@@ -4,8 +4,8 @@
 //!
 //! # Why it matters
 //!
-//! It is kept at room temperature for days. The rest settles as crystals, and of such a jug nobody knows how strong what is
-//! poured from it is: too weak above, far too strong below.
+//! It is kept at room temperature for days. The rest settles as crystals, and then nobody knows how strong the liquid
+//! poured from the jug is: too weak above, far too strong below.
 //!
 //! # Example
 //!

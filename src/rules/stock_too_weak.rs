@@ -1,11 +1,11 @@
 //! # What it finds
 //!
-//! A stock that brings more water than the recipe has: the recipe's own lye solution is stronger than the stock, or liquids and
-//! acids already bring the water that the stock would.
+//! A stock that contains more water than the recipe has: the recipe's own lye solution is stronger than the stock, or
+//! liquids and acids already provide the water that is in the stock.
 //!
 //! # Why it matters
 //!
-//! No further water can be weighed that makes it right, and the soap would have another amount of water than the card says.
+//! Weighing less water cannot put it right, and the soap would have a different amount of water from what the card says.
 //!
 //! # Example
 //!

@@ -5,7 +5,7 @@
 //!
 //! # Why it matters
 //!
-//! The alkali left over stays in the bar and burns skin. No reason excuses it, so it is an error.
+//! The alkali left over stays in the bar and burns skin. No reason can excuse it, so it is an error.
 //!
 //! # Example
 //!

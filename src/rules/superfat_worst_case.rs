@@ -1,11 +1,11 @@
 //! # What it finds
 //!
-//! A recipe whose superfat could fall below zero though it is above zero on paper: every fat at the low end of its range,
-//! the alkali at its purest, every reading off by half a division the unlucky way.
+//! A recipe whose superfat could fall below zero though it is above zero on paper: every fat at the low end of its
+//! range, the alkali at its purest, every reading off by half a division in the wrong direction.
 //!
 //! # Why it matters
 //!
-//! The superfat is the margin for exactly these. A margin that can be used up leaves alkali in the bar.
+//! The superfat is the margin for exactly these errors. A margin that can be used up leaves alkali in the bar.
 //!
 //! # Example
 //!

@@ -1,9 +1,10 @@
 //! # What it finds
 //!
-//! A term in the prose of a page that comes before the page which introduces it. It is told once for each term and page,
-//! at its first use. Whole words count, large letters or small, also in the plural; a longer term hides the shorter ones
-//! in it. Files that a page includes as a whole count with it. Silent are code, blocks, addresses, the words of a link to another page of the book, a term which the page
-//! links to the lesson or to the glossary, and what `ordinary-words` in book.toml lists.
+//! A term in the prose of a page that comes before the page which introduces it. It is reported once for each term and
+//! page, at its first use. Whole words count, in upper or lower case, singular or plural; a longer term hides the
+//! shorter ones in it. Files that a page includes as a whole count as part of it. Not counted are code, blocks,
+//! addresses, the words of a link to another page of the book, a term that the page links to the lesson or to the
+//! glossary, and what `ordinary-words` in book.toml lists.
 //!
 //! # Why it matters
 //!

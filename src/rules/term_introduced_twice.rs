@@ -1,7 +1,7 @@
 //! # What it finds
 //!
-//! A term that is introduced with a definition list more than once, by two pages or by one. It is told at each place but
-//! the first, in reading order.
+//! A term that is introduced with a definition list more than once, by two pages or by one. It is reported at each place
+//! but the first, in reading order.
 //!
 //! # Why it matters
 //!

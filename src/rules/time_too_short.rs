@@ -1,11 +1,11 @@
 //! # What it finds
 //!
-//! A time of the recipe after which the soap is still raw: minutes of cooking, less than an hour in the mould, less than a
-//! day of cure. Of the mould and the cure it is about soap that is not cooked.
+//! A time of the recipe after which the soap is still raw: minutes of cooking, less than an hour in the mould, less than
+//! a day of cure. For the mould and the cure, this is about soap that is not cooked.
 //!
 //! # Why it matters
 //!
-//! Whoever takes it out, cuts it or washes with it then has lye on the hands.
+//! Whoever takes it out, cuts it or washes with it then has lye on their hands.
 //!
 //! # Example
 //!

@@ -1,13 +1,13 @@
 //! # What it finds
 //!
-//! A time of the recipe that is shorter than practice has it: lye solution that hardly cools, a short time over the heat, less
-//! than half a day in the mould, less than four weeks of cure. Of the mould and the cure it is about soap that is not
-//! cooked; a paste needs no cure of a bar.
+//! A time of the recipe that is shorter than usual: lye solution that hardly cools, a short time over the heat, less
+//! than half a day in the mould, less than four weeks of cure. For the mould and the cure, this is about soap that is
+//! not cooked; a paste does not need the cure of a bar.
 //!
 //! # Why it matters
 //!
-//! Hot lye solution makes the batter rise and spit, and a soap that had little time is soft, harsh and perhaps caustic. Each of
-//! them is done on purpose by some; so this is a warning to acknowledge with the reason.
+//! Hot lye solution makes the batter rise and spit, and a soap that had little time is soft, harsh and perhaps caustic.
+//! Some people do each of these on purpose, so this is a warning to acknowledge with the reason.
 //!
 //! # Example
 //!

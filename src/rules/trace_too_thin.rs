@@ -5,7 +5,8 @@
 //!
 //! # Why it matters
 //!
-//! The next layer sinks in where it lands, or digs a hole, and the two run into each other. An emulsion of slow fats may stay as thin as custard for an hour.
+//! The next layer sinks in where it lands, or digs a hole, and the two run together. An emulsion of slow fats may stay
+//! as thin as custard for an hour.
 //!
 //! # Example
 //!

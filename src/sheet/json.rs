@@ -6,7 +6,7 @@
 use serde::Serialize;
 
 use super::json_layers::{Layer, layers};
-use crate::batch::{Input, Weighed};
+use crate::batch::{Input, Weighed, water_lost};
 use crate::ledger::{Key, Kind, Ledger, Part as Of};
 use crate::recipe::BatchSize;
 use crate::show::reading_number;
@@ -30,13 +30,16 @@ struct BatchReport {
     mould: Option<String>,
     /// What is weighed out, in the order of use, and the totals.
     amounts: Vec<Amount>,
+    /// The paste made into a liquid: `paste`, `water`, `preservative` and `liquid`; empty where the recipe makes none.
+    dilution: Vec<Amount>,
     /// What goes into each layer, in pouring order; empty when there are no layers.
     layers: Vec<Layer>,
     /// Superfat and water.
     shares: Vec<Share>,
     /// How sure the superfat is, for each scale.
     certainty: Vec<Certainty>,
-    /// What comes of the batch.
+    /// What comes of the batch; of a soap that is cooked also the water that it loses, of one that is diluted the soap in it, of
+    /// each acid the salt that it becomes.
     outcome: Vec<Quantity>,
     /// The lye: strength of the pure alkali, volume, and the hottest it can get.
     lye: Vec<Quantity>,
@@ -93,7 +96,8 @@ struct Amount {
     /// `water`, `liquid`, `acid`, `alkali`, with lye solution made beforehand `stock` and `further-water` in place of `alkali` and
     /// `water`, `fat`, `extra`, `layer-extra`, `late-fat`, `total-solution`, `total-fats` or
     /// `total-batch`; of a recipe with layers blended one by one also `solution-left`, the lye solution that stays in the jug;
-    /// of one whose batter is divided `total-batter`.
+    /// of one whose batter is divided `total-batter`. In
+    /// `dilution` always `dilution`.
     part: &'static str,
     /// Name in recipes; for totals the same as `part`.
     id: String,
@@ -191,6 +195,14 @@ fn report(ledger: &Ledger) -> BatchReport {
     ];
     let totals = totals.into_iter().filter_map(|(kind, name)| amount(ledger, &Key::one(kind), name, name));
     let amounts = amounts.chain(totals).collect();
+    let dilution = [
+        (Kind::DilutionPaste, "paste"),
+        (Kind::DilutionWater, "water"),
+        (Kind::DilutionPreservative, "preservative"),
+        (Kind::DilutionLiquid, "liquid"),
+    ];
+    let dilution = dilution.into_iter().filter_map(|(kind, name)| amount(ledger, &Key::one(kind), "dilution", name));
+    let dilution = dilution.collect();
     let conventions = &batch.water_conventions;
     let share = |name, value, unit| Share { name, exact: Exact { value, unit } };
     BatchReport {
@@ -206,6 +218,7 @@ fn report(ledger: &Ledger) -> BatchReport {
         },
         layers: layers(ledger),
         amounts,
+        dilution,
         shares: vec![
             share("superfat", batch.superfat_percent, "%"),
             share("free-fat", batch.free_fat_percent(), "%"),
@@ -285,13 +298,29 @@ pub(super) fn quantity(name: &str, value: Option<f64>, unit: &'static str) -> Qu
 
 fn outcome(ledger: &Ledger) -> Vec<Quantity> {
     let it = &ledger.yields;
-    vec![
+    let (recipe, batch) = (&ledger.recipe, &ledger.batch);
+    let of_pot =
+        recipe.pot.iter().map(|_| quantity("water-lost-in-the-pot", Some(water_lost(recipe, batch).to_grams()), "g"));
+    let of_dilution = ledger.dilution.zip(recipe.dilute.as_ref()).map(|(it, dilute)| {
+        [
+            quantity("soap-without-water", Some(it.soap.to_grams()), "g"),
+            quantity("soap-in-paste", Some(it.soap_in_paste_percent()), "%"),
+            quantity("soap-in-liquid", Some(dilute.soap.to_percent()), "%"),
+            quantity("volume-of-liquid", it.volume.map(Volume::to_millilitres), "mL"),
+        ]
+    });
+    let salts = batch
+        .acids
+        .iter()
+        .filter_map(|it| Some(quantity(&format!("salt-from {}", it.id), Some(it.salt?.to_grams()), "g")));
+    let own = vec![
         quantity("poured", Some(it.poured.to_grams()), "g"),
         quantity("cured", Some(it.cured.to_grams()), "g"),
         quantity("moisture-when-cured", Some(it.moisture.to_percent()), "%"),
         quantity("glycerol", Some(it.glycerol.to_grams()), "g"),
         quantity("total-fatty-matter-when-cured", Some(it.fatty_matter_percent), "%"),
-    ]
+    ];
+    own.into_iter().chain(of_pot).chain(of_dilution.into_iter().flatten()).chain(salts).collect()
 }
 
 fn lye(ledger: &Ledger) -> Vec<Quantity> {

@@ -7,8 +7,8 @@ use std::fmt::Write as _;
 use crate::batch::WeighedPart;
 use crate::ledger::Ledger;
 use crate::page::{
-    LayersView, Notes, Printer, RecipeView, Row, WorkedView, layers_view, part_named, recipe_view, weighed_view,
-    without_marks, word, worked_view,
+    DilutionView, LayersView, Notes, Printer, RecipeView, Row, WorkedView, dilution_view, layers_view, name_of_lye,
+    part_named, recipe_view, weighed_view, without_marks, word, worked_view,
 };
 use crate::show::visible;
 use crate::tables::Tables;
@@ -33,11 +33,12 @@ pub fn weighed_sheet(
     let mut found: Vec<(WeighedPart, Mass)> = Vec::new();
     for (name, mass) in weighed {
         let part = part_named(ledger, name).map_err(|near| {
-            let near = near.map(|it| format!("; did you mean `{it}`?")).unwrap_or_default();
+            let near = near.unwrap_or_else(|| name_of_lye(ledger).to_owned());
+            let near = format!("; did you mean `{near}`?");
             format!("the recipe has nothing named `{name}` to weigh{near}")
         })?;
         if found.iter().any(|(it, _)| *it == part) {
-            return Err(format!("`{name}` stands there twice"));
+            return Err(format!("`{name}` is given twice"));
         }
         found.push((part, *mass));
     }
@@ -70,30 +71,50 @@ pub fn sheet(ledger: &Ledger, tables: &Tables) -> String {
     if let Some(view) = layers_view(String::new(), print) {
         text.push_str(&layers(&view));
     }
+    if ledger.dilution.is_some() {
+        text.push_str(&dilution(&dilution_view(print, None, None)));
+    }
     text.push_str(&arithmetic(&worked_view(print)));
     visible(&text).replace('\u{a0}', " ")
 }
 
+fn amount_of(row: &Row) -> String {
+    let main = without_marks(&row.amount.main);
+    match row.amount.other.as_deref().map(without_marks) {
+        Some(other) => format!("{main:>10}  {other:>10}"),
+        None => format!("{main:>10}"),
+    }
+}
+
+fn line_of(row: &Row) -> String {
+    let name = match &row.hint {
+        Some(hint) => format!("{} ({})", row.name, without_marks(hint)),
+        None => row.name.clone(),
+    };
+    // What is too long for its column has a line of its own.
+    let name = if name.chars().count() > 50 { format!("{name}\n  {:<50}", "") } else { name };
+    format!("  {name:<50} {}\n", amount_of(row))
+}
+
+fn dilution(view: &DilutionView) -> String {
+    let mut text = format!("\n{}\n\n", word("dilution", "kind"));
+    view.rows.iter().for_each(|row| text.push_str(&line_of(row)));
+    text.push('\n');
+    for caution in &view.cautions {
+        text.push_str(&wrapped(&format!("Take care. {caution}"), "  "));
+    }
+    text.push('\n');
+    for fact in &view.facts {
+        let _ = writeln!(text, "  {:<50} {:>10}", without_marks(&fact.label), without_marks(&fact.value));
+    }
+    text
+}
+
 fn card(view: &RecipeView) -> String {
     let mut text = format!("{}\n{}\n", view.title, without_marks(&view.makes));
-    let amount_of = |row: &Row| {
-        let main = without_marks(&row.amount.main);
-        match row.amount.other.as_deref().map(without_marks) {
-            Some(other) => format!("{main:>10}  {other:>10}"),
-            None => format!("{main:>10}"),
-        }
-    };
     for group in &view.groups {
         let _ = write!(text, "\n{}\n", group.heading);
-        for row in &group.rows {
-            let name = match &row.hint {
-                Some(hint) => format!("{} ({})", row.name, without_marks(hint)),
-                None => row.name.clone(),
-            };
-            // What is too long for its column has a line of its own.
-            let name = if name.chars().count() > 50 { format!("{name}\n  {:<50}", "") } else { name };
-            let _ = writeln!(text, "  {name:<50} {}", amount_of(row));
-        }
+        group.rows.iter().for_each(|row| text.push_str(&line_of(row)));
         if let Some(total) = &group.total {
             let _ = writeln!(text, "  {:<50} {}", total.name, amount_of(total));
         }
@@ -114,10 +135,8 @@ fn card(view: &RecipeView) -> String {
 fn layers(view: &LayersView) -> String {
     let kind = if view.are_portions { "portions" } else { "kind" };
     let mut text = format!("\n{}\n\n{}", word("layers", kind), wrapped(&view.note, "   "));
-    if let Some(dividing) = &view.dividing {
-        let _ = write!(text, "\n{}\n", dividing.name);
-        dividing.sentences.iter().for_each(|it| text.push_str(&wrapped(it, "   ")));
-    }
+    let _ = write!(text, "\n{}\n", view.dividing.name);
+    view.dividing.sentences.iter().for_each(|it| text.push_str(&wrapped(it, "   ")));
     for (layer_idx, layer) in view.bench.iter().enumerate() {
         let _ = write!(text, "\n{}. {} ({})\n", layer_idx + 1, layer.name, without_marks(&view.rows[layer_idx].share));
         for sentence in

@@ -176,13 +176,19 @@ pub fn division(scale: Scale) -> String {
     with_unit(&short(scale.division, 6), scale.unit.symbol())
 }
 
-/// An exact mass for the arithmetic: more decimals the smaller it is, so that about five digits are shown.
+/// An exact mass for the arithmetic: two decimals where there is enough of it, and more the smaller it is.
+///
+/// From 10 g on, or 100 oz, two are shown: nobody's scale and nobody's table of fats knows the third. 52.177 g is 52.18 g.
 #[must_use]
 pub fn exact(mass: Mass, unit: ScaleUnit) -> String {
     let value = mass.to_grams() / unit.grams();
+    let two_from = match unit {
+        ScaleUnit::Grams => 10.0,
+        ScaleUnit::Ounces => 100.0,
+    };
     let decimals = match value {
         it if it >= 10_000.0 => 1,
-        it if it >= 100.0 => 2,
+        it if it >= two_from => 2,
         it if it >= 1.0 => 3,
         _ => 5,
     };
@@ -259,6 +265,8 @@ mod tests {
         );
         assert_eq!(exact(Mass::grams(128.675), ScaleUnit::Grams), "128.68\u{a0}g");
         assert_eq!(exact(Mass::grams(9.5), ScaleUnit::Grams), "9.500\u{a0}g");
+        assert_eq!(exact(Mass::grams(52.177), ScaleUnit::Grams), "52.18\u{a0}g");
+        assert_eq!(exact(Mass::ounces(52.177), ScaleUnit::Ounces), "52.177\u{a0}oz");
     }
 
     #[test]

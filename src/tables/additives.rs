@@ -31,6 +31,10 @@ pub enum AdditiveKind {
         water: Percent,
         /// Fat in it, and the id of the fat that it counts as.
         fat: Option<(Percent, String)>,
+        /// Acid in it, and the id of the acid that it counts as.
+        acid: Option<(Percent, String)>,
+        /// Sugar in it.
+        sugar: Option<Percent>,
     },
     /// Leaves the lye as it is: colours, scents, thickens or feeds the lather.
     Extra,
@@ -218,6 +222,9 @@ pub(super) fn read_additive(
     let water = row.value("water-percent", (0.1, 100.0));
     let fat_percent = row.value("fat-percent", (0.0, 100.0));
     let fat_id = row.words("fat");
+    let acid_percent = row.value("acid-percent", (0.0, 20.0));
+    let acid_id = row.words("acid");
+    let sugar_percent = row.value("sugar-percent", (0.0, 100.0));
     let bulk_density = read_density(row, "bulk-density", limits.natural_bulk_density);
     let solid_density = read_density(row, "solid-density", limits.natural_additive_density);
     let usual_rate_percent = row.range("usual-rate-percent", (0.0, 100.0));
@@ -248,7 +255,9 @@ pub(super) fn read_additive(
         (Some(TypedKind::Acid), _, None, _) => Err(("acidic-hydrogens", "acidic-hydrogens = 1")),
         (Some(TypedKind::Liquid), .., Some(water)) => {
             let fat = fat_percent.map(|it| Percent::percent(it.number)).zip(fat_id);
-            Ok(AdditiveKind::Liquid { water: Percent::percent(water.number), fat })
+            let acid = acid_percent.map(|it| Percent::percent(it.number)).zip(acid_id);
+            let sugar = sugar_percent.map(|it| Percent::percent(it.number));
+            Ok(AdditiveKind::Liquid { water: Percent::percent(water.number), fat, acid, sugar })
         }
         (Some(TypedKind::Liquid), .., None) => {
             Err(("water-percent", "water-percent = { value = 88, source = \"...\" }"))

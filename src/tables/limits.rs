@@ -8,7 +8,7 @@ use super::value::{Row, read_value, require_source};
 use super::{AlkaliKind, FatKind};
 use crate::finding::{Finding, nearest};
 use crate::reader::NodeValue;
-use crate::units::{Density, Length, MILLILITRES_PER_TEASPOON, MolarMass, Percent, TimeSpan, Volume};
+use crate::units::{Density, Length, MILLILITRES_PER_TEASPOON, Mass, MolarMass, Percent, TimeSpan, Volume};
 
 /// A US fluid ounce is six teaspoons (NIST SP 811, Appendix B.8).
 const MILLILITRES_PER_FLUID_OUNCE: f64 = 6.0 * MILLILITRES_PER_TEASPOON;
@@ -22,6 +22,8 @@ pub struct Limits {
     pub tap_water_celsius: f64,
     /// How far a purity may lie from a single figure, percentage points.
     pub purity_tolerance_percent: f64,
+    /// The most lye solution that is made beforehand in one vessel.
+    pub largest_stock_jug: Mass,
     /// Water for shreds of finished soap that are melted down again, percent of the shreds.
     pub rebatch_water_percent: (f64, f64),
     /// How far the strength of lye solution made beforehand may be off, in percentage points.
@@ -133,6 +135,8 @@ pub struct Limits {
     pub most_sodium_in_liquid_percent: f64,
     /// The strength in which an acid is stirred into a paste with free alkali in it.
     pub neutralising_acid: Percent,
+    /// The most that is titrated at once.
+    pub largest_titrated_sample: Mass,
     /// The smallest division of a burette.
     pub burette_division: Volume,
     /// Free caustic alkali in a bar, percent: mild up to the first, set aside above the second.
@@ -280,6 +284,7 @@ pub(super) fn read_limits(rows: BTreeMap<String, Row<'_>>, findings: &mut Vec<Fi
         tap_water_celsius: rows.value("tap-water-celsius", 0.0, 100.0),
         purity_tolerance_percent: rows.value("purity-tolerance-percent", 0.0, 100.0),
         stock_tolerance_percent: rows.value("stock-tolerance-percent", 0.0, 10.0),
+        largest_stock_jug: Mass::grams(rows.value("largest-stock-jug-g", 100.0, 50_000.0)),
         rebatch_water_percent: rows.ends("rebatch-water-percent"),
         strong_lye_concentration_percent: rows.value("strong-lye-concentration-percent", 0.0, 100.0),
         believable_misweighing_percent: rows.value("believable-misweighing-percent", 0.1, 100.0),
@@ -336,6 +341,7 @@ pub(super) fn read_limits(rows: BTreeMap<String, Row<'_>>, findings: &mut Vec<Fi
         usual_preservative_percent: rows.ends("usual-preservative-percent"),
         most_sodium_in_liquid_percent: rows.value("most-sodium-in-liquid-percent", 0.0, 100.0),
         neutralising_acid: rows.percent("neutralising-acid-percent", 1.0, 50.0),
+        largest_titrated_sample: Mass::grams(rows.value("largest-titrated-sample-g", 1.0, 1000.0)),
         burette_division: Volume::millilitres(rows.value("burette-division-ml", 0.001, 5.0)),
         free_alkali_in_bar_percent: rows.ends("free-alkali-in-bar-percent"),
         widest_purity_percent: rows.value("widest-purity-percent", 0.1, 50.0),

@@ -96,6 +96,10 @@ quantity! {
     TimeSpan, minutes, to_minutes, "minutes"
 }
 quantity! {
+    /// A temperature of something that is poured, from freezing water to boiling water.
+    Temperature, celsius, to_celsius, "degrees Celsius"
+}
+quantity! {
     /// A density.
     Density, grams_per_millilitre, to_grams_per_millilitre, "grams per millilitre"
 }

@@ -6,7 +6,7 @@
 use std::fmt;
 
 use super::names::{Dimension, Unit, fraction_sign, unit_after};
-use super::{Length, MINUTES_PER_DAY, Mass, TimeSpan, Volume};
+use super::{Length, MINUTES_PER_DAY, Mass, Temperature, TimeSpan, Volume};
 
 /// Why a typed quantity could not be read.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -38,7 +38,7 @@ impl fmt::Display for QuantityError {
                 write!(out, "`{typed}` has a comma, and decimals come after a point: write {}", meant.join(" or "))
             }
             QuantityError::UpsideDown => out.write_str("it is upside down: the shorter time comes first"),
-            QuantityError::NotAColour => out.write_str("it is no `#` with six digits from 0 to f after it"),
+            QuantityError::NotAColour => out.write_str("it is not a `#` with six digits from 0 to f after it"),
         }
     }
 }
@@ -246,23 +246,55 @@ impl TimeSpan {
     ///
     /// As [`TimeSpan::parse`]; and when the second time is shorter than the first.
     pub fn parse_range(text: &str) -> Result<(TimeSpan, TimeSpan), QuantityError> {
-        let is_second = |it: &(&str, &str)| it.1.trim_start().starts_with(|it: char| it.is_ascii_digit());
-        let ends = text.split_once(" to ").or_else(|| text.split_once('\u{2013}'));
-        let ends = ends.or_else(|| text.split_once('-').filter(|it| !it.0.trim().is_empty()).filter(is_second));
-        let Some((low, high)) = ends else {
-            let time = TimeSpan::parse(text)?;
-            return Ok((time, time));
-        };
-        let high_time = TimeSpan::parse(high)?;
-        let low_time = match TimeSpan::parse(low) {
-            // In "4 to 6 weeks" the unit stands once.
-            Err(QuantityError::NoUnit) => {
-                TimeSpan::parse(&format!("{low} {}", typed_at_start(high.trim())?.unit.name))?
-            }
-            other => other?,
-        };
-        if low_time <= high_time { Ok((low_time, high_time)) } else { Err(QuantityError::UpsideDown) }
+        read_range(text, TimeSpan::parse)
     }
+}
+
+impl Temperature {
+    /// What an author may write.
+    pub const RANGE_FORMS: &'static str =
+        "a temperature from 0 to 100 °C with its unit (°C or °F), such as \"40 °C\" or \"38 to 42 °C\"";
+
+    /// Reads a temperature typed with its unit: `40 °C` or `104 °F`.
+    ///
+    /// # Errors
+    ///
+    /// [`QuantityError`] when there is no number, no unit or another unit, or it is colder than ice or hotter than boiling
+    /// water: neither fats nor a lye solution are poured so.
+    pub fn parse(text: &str) -> Result<Temperature, QuantityError> {
+        let celsius = read(text, Dimension::Temperature)?;
+        if celsius <= 100.0 { Ok(Temperature(celsius)) } else { Err(QuantityError::OutOfRange) }
+    }
+
+    /// Reads a temperature, or a lowest and a highest one: `38 to 42 °C`.
+    ///
+    /// # Errors
+    ///
+    /// As [`Temperature::parse`]; and when the second temperature is below the first.
+    pub fn parse_range(text: &str) -> Result<(Temperature, Temperature), QuantityError> {
+        read_range(text, Temperature::parse)
+    }
+}
+
+/// Reads one quantity, or a smallest and a largest one.
+fn read_range<T: Copy + PartialOrd>(
+    text: &str,
+    parse: fn(&str) -> Result<T, QuantityError>,
+) -> Result<(T, T), QuantityError> {
+    let is_second = |it: &(&str, &str)| it.1.trim_start().starts_with(|it: char| it.is_ascii_digit());
+    let ends = text.split_once(" to ").or_else(|| text.split_once('\u{2013}'));
+    let ends = ends.or_else(|| text.split_once('-').filter(|it| !it.0.trim().is_empty()).filter(is_second));
+    let Some((low, high)) = ends else {
+        let only = parse(text)?;
+        return Ok((only, only));
+    };
+    let largest = parse(high)?;
+    let smallest = match parse(low) {
+        // In "4 to 6 weeks" the unit stands once.
+        Err(QuantityError::NoUnit) => parse(&format!("{low} {}", typed_at_start(high.trim())?.unit.name))?,
+        other => other?,
+    };
+    if smallest <= largest { Ok((smallest, largest)) } else { Err(QuantityError::UpsideDown) }
 }
 
 #[cfg(test)]

@@ -170,7 +170,7 @@ fn amounts_are_read_as_people_write_them_or_refused() {
 fn a_slip_is_told_as_what_it_is() {
     let mut lesson = Lesson::new();
     ask(&mut lesson, "ask = \"?\"\nwith = { batch = \"2 kg\" }\nanswer = \"lye\"");
-    let spans = lesson.browser.eval("document.querySelector('option').dataset.kettleSpans");
+    let spans = lesson.browser.eval("document.querySelector('.kettle-practice option').dataset.kettleSpans");
     let spans = spans.as_str().expect("spans").to_owned();
     let mut told = BTreeSet::new();
     for span in spans.split("; ") {

@@ -19,7 +19,7 @@ fn a_sheet_holds_what_the_card_and_the_cautions_say_and_a_mark_of_it() {
     };
     let sheet = written("first");
     for words in
-        ["<b>133\u{a0}g</b>", "I weighed", "never water onto the lye", "call a poison centre", "Mix the lye solution"]
+        ["<b>133\u{a0}g</b>", "I weighed", "never pour water onto lye", "call a poison centre", "Mix the lye solution"]
     {
         assert!(sheet.contains(words), "{words} not in {sheet}");
     }

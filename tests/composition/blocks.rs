@@ -138,7 +138,7 @@ fn a_profile_names_what_it_does_not_count_and_has_a_sentence_for_every_group_of_
     let page = fine(PROFILE, Form::Html);
     let notes = texts(&page, ".kettle-profile-notes li").join("\n");
     for words in [
-        "no fatty acids of it: hemp seed oil (10 % of the fats)",
+        "no fatty acids for it: hemp seed oil (10 % of the fats)",
         "only partly fatty acid: beeswax, white (2 % of the fats)",
         "only 88.3 % of the acids of mango butter",
         "palm olein only the lowest is published, and counted here: 56",

@@ -128,6 +128,28 @@ fn no_page_has_a_slip_of_a_generator() {
     assert!(found.is_empty(), "{found:#?}");
 }
 
+/// Words in a block's HTML that Markdown would have set off, as in `*caustic*`: nothing takes the marks out there.
+fn marked_words(text: &str) -> Vec<String> {
+    let blocks = text.lines().filter_map(|it| Some(shown(&it[it.find("<!--kettle")?..])));
+    let is_marked = |it: &str| {
+        let it = it.trim_matches(|it: char| ".,:;()".contains(it));
+        let inner = it.trim_start_matches(['*', '_', '`']);
+        inner.len() < it.len() && inner.starts_with(char::is_alphanumeric)
+    };
+    let words = blocks.flat_map(|it| it.split_whitespace().map(str::to_owned).collect::<Vec<_>>());
+    words.filter(|it| is_marked(it)).collect()
+}
+
+#[test]
+fn no_block_shows_the_marks_of_markdown_in_its_html() {
+    let block = |words: &str| format!("*not* in a block\n<!--kettle-timeline--><p>{words}</p>\n");
+    assert_eq!(marked_words(&block("jars labelled *caustic* for 2 * 3 days")), ["*caustic*"]);
+    let pages = golden("both").into_iter().chain(demo()).filter(|(name, _)| name.ends_with("Html"));
+    let found: Vec<_> =
+        pages.flat_map(|(name, text)| marked_words(&text).into_iter().map(move |it| (name.clone(), it))).collect();
+    assert!(found.is_empty(), "{found:#?}");
+}
+
 #[test]
 fn a_course_in_ounces_speaks_of_inches_fluid_ounces_and_fahrenheit() {
     const METRIC: [&str; 7] = ["kg", "mm", "cm", "mL", "L", "°C", "degrees Celsius"];
@@ -213,11 +235,11 @@ fn where_the_alkali_is_potash_nothing_is_turned_into_it() {
         };
         let page = "```kettle worked\nuse = \"soft\"\n```\n";
         let text = render(&Course::new(&files).0, "a.md", page, Form::Markdown);
-        ["Turn it into NaOH", "Turn it into KOH", "The part that KOH does", "What the container must give"]
+        ["Convert it to NaOH", "Convert it to KOH", "The part that KOH does", "What the container must give"]
             .into_iter()
             .filter(|it| text.contains(&format!("*{it}.*")))
             .collect::<Vec<_>>()
     };
     assert_eq!(headings("\"KOH\""), ["What the container must give"]);
-    assert_eq!(headings("{ NaOH = 40, KOH = 60 }"), ["Turn it into NaOH", "The part that KOH does"]);
+    assert_eq!(headings("{ NaOH = 40, KOH = 60 }"), ["Convert it to NaOH", "The part that KOH does"]);
 }

@@ -50,6 +50,18 @@
         toPrintPage.title = PRINT_WORDS.course;
         toPrintPage.setAttribute("aria-label", PRINT_WORDS.course);
     }
+    // What is folded in a lesson cannot be unfolded on paper. Of exercises the answers are at the end, and a block's sources
+    // are printed for whoever opened them.
+    let opened = [];
+    window.addEventListener("beforeprint", () => {
+        const folded = [...document.querySelectorAll("main details:not([open])")].filter((it) => !it.closest(".kettle"));
+        folded.forEach((it) => (it.open = true));
+        opened = opened.concat(folded);
+    });
+    window.addEventListener("afterprint", () => {
+        opened.forEach((it) => (it.open = false));
+        opened = [];
+    });
     const main = document.querySelector("main");
     if (main && /(^|\/)print\.html$/.test(location.pathname)) {
         // Chapters stand one after another, with an empty element between two that begins a sheet.
@@ -92,63 +104,6 @@
         }
         show(false);
         main.prepend(contents);
-    }
-
-    /* Of a page in both units one can be left away, on paper too. Amounts are marked by what they say: "251 g (8.85 oz)" in a
-       sentence, or one after another where a card has room for both. What stands in one unit alone stays. */
-    const UNIT_CHOICES = { both: "Grams and ounces", g: "Grams", oz: "Ounces" };
-    const marked = (text, unit) => {
-        const span = document.createElement("span");
-        if (unit) span.dataset.kettleUnit = unit;
-        else span.className = "kettle-both";
-        span.textContent = text;
-        return span;
-    };
-    let hasBoth = false;
-    let before = null;
-    document.querySelectorAll("[data-kettle]").forEach((it) => {
-        const text = it.textContent;
-        const pair = /^(\S+\sg)( \()(\S+\soz)(\))$/.exec(text);
-        if (pair) {
-            it.replaceChildren(marked(pair[1], "g"), marked(pair[2]), marked(pair[3], "oz"), marked(pair[4]));
-            hasBoth = true;
-        } else if (before && before.dataset.kettle === it.dataset.kettle && /\soz$/.test(text) && /\sg$/.test(before.textContent)) {
-            before.dataset.kettleUnit = "g";
-            it.dataset.kettleUnit = "oz";
-            hasBoth = true;
-            // Brackets around the second stand outside of it.
-            const [opens, closes] = [it.previousSibling, it.nextSibling];
-            const isText = (node) => node && node.nodeType === Node.TEXT_NODE;
-            if (isText(opens) && isText(closes) && opens.data.endsWith("(") && closes.data.startsWith(")")) {
-                opens.data = opens.data.slice(0, -1);
-                closes.data = closes.data.slice(1);
-                it.before(marked("("));
-                it.after(marked(")"));
-            }
-        }
-        before = it;
-    });
-    const bar = document.querySelector("#mdbook-menu-bar .right-buttons, .right-buttons");
-    if (hasBoth && bar) {
-        const key = `kettle-units/${course}`;
-        const choice = document.createElement("select");
-        choice.className = "kettle-units";
-        choice.setAttribute("aria-label", "Units of amounts");
-        Object.entries(UNIT_CHOICES).forEach(([unit, words]) => choice.append(new Option(words, unit)));
-        const show = () => {
-            const kept = recall(key);
-            choice.value = Object.hasOwn(UNIT_CHOICES, kept) ? kept : "both";
-            document.documentElement.dataset.kettleUnits = choice.value;
-        };
-        choice.addEventListener("change", () => {
-            keep(key, choice.value === "both" ? null : choice.value);
-            document.documentElement.dataset.kettleUnits = choice.value;
-        });
-        // To mdBook arrows turn the page; in here they choose.
-        choice.addEventListener("keydown", (event) => event.stopPropagation());
-        whenKeptElsewhere(key, show);
-        show();
-        bar.prepend(choice);
     }
 
     /* Ways from the steps of a recipe to its card, or from a card to its steps: to the block of that kind with the same title,
@@ -238,6 +193,68 @@
         sealed.replaceWith(opened);
     });
 
+    /* Of a page in both units one can be left away, on paper too. No text changes, only what of it is shown: by their texts
+       ticks and answers are known again. Amounts are marked by what they say: "251 g (8.85 oz)" in a
+       sentence, or one after another where a card has room for both. What stands in one unit alone stays. */
+    const UNIT_CHOICES = { both: "Grams and ounces", g: "Grams", oz: "Ounces" };
+    const marked = (text, unit) => {
+        const span = document.createElement("span");
+        if (unit) span.dataset.kettleUnit = unit;
+        else span.className = "kettle-both";
+        span.textContent = text;
+        return span;
+    };
+    let hasBoth = false;
+    let before = null;
+    document.querySelectorAll("[data-kettle], .kettle-result").forEach((it) => {
+        const text = it.textContent;
+        const pair = /^(\S+\sg)( \()(\S+\soz)(\))$/.exec(text);
+        if (pair) {
+            it.replaceChildren(marked(pair[1], "g"), marked(pair[2]), marked(pair[3], "oz"), marked(pair[4]));
+            hasBoth = true;
+        } else if (before && before.dataset.kettle && before.dataset.kettle === it.dataset.kettle && /\soz$/.test(text) && /\sg$/.test(before.textContent)) {
+            before.dataset.kettleUnit = "g";
+            it.dataset.kettleUnit = "oz";
+            hasBoth = true;
+            // Brackets around the second stand outside of it.
+            const [opens, closes] = [it.previousSibling, it.nextSibling];
+            const isText = (node) => node && node.nodeType === Node.TEXT_NODE;
+            if (isText(opens) && isText(closes) && opens.data.endsWith("(") && closes.data.startsWith(")")) {
+                opens.data = opens.data.slice(0, -1);
+                closes.data = closes.data.slice(1);
+                it.before(marked("("));
+                it.after(marked(")"));
+            }
+        }
+        before = it;
+    });
+    const bar = document.querySelector("#mdbook-menu-bar .right-buttons, .right-buttons");
+    if (hasBoth && bar) {
+        const key = `kettle-units/${course}`;
+        const choice = document.createElement("select");
+        choice.className = "kettle-units";
+        choice.setAttribute("aria-label", "Units of amounts");
+        Object.entries(UNIT_CHOICES).forEach(([unit, words]) => choice.append(new Option(words, unit)));
+        const showIn = (unit) => {
+            document.documentElement.dataset.kettleUnits = unit;
+            document.dispatchEvent(new Event("kettle-units"));
+        };
+        const show = () => {
+            const kept = recall(key);
+            choice.value = Object.hasOwn(UNIT_CHOICES, kept) ? kept : "both";
+            showIn(choice.value);
+        };
+        choice.addEventListener("change", () => {
+            keep(key, choice.value === "both" ? null : choice.value);
+            showIn(choice.value);
+        });
+        // To mdBook arrows turn the page; in here they choose.
+        choice.addEventListener("keydown", (event) => event.stopPropagation());
+        whenKeptElsewhere(key, show);
+        show();
+        bar.prepend(choice);
+    }
+
     const GRAMS_PER_OUNCE = 28.349523125;
     // The unit in which an answer is compared, and how many of it there are in what is typed.
     const UNITS = { g: ["g", 1], kg: ["g", 1000], mg: ["g", 0.001], oz: ["oz", 1], lb: ["oz", 16], "%": ["%", 1] };
@@ -317,6 +334,12 @@
         const exercise = [ask, ...targets].map((it) => it && textOf(it) + JSON.stringify(it.dataset)).join("\n");
         let isChecked = false;
 
+        // Whoever reads in ounces is asked for ounces; what is typed already keeps its unit.
+        const chosenUnit = () => Math.max(0, targets.findIndex((it) => it.textContent === document.documentElement.dataset.kettleUnits));
+        document.addEventListener("kettle-units", () => {
+            if (select && !input.value) select.selectedIndex = chosenUnit();
+        });
+
         // The first span that holds the number says what is told.
         const verdict = (number, target) => {
             const hair = 1e-9 * Math.max(1, Math.abs(number));
@@ -349,7 +372,7 @@
             const isValid = kept && kept.exercise === exercise && typeof kept.typed === "string";
             if (kept && !isValid) keep(key, null);
             input.value = isValid ? kept.typed : "";
-            if (select) select.selectedIndex = isValid && targets[kept.unit] ? kept.unit : 0;
+            if (select) select.selectedIndex = isValid && targets[kept.unit] ? kept.unit : chosenUnit();
             isChecked = Boolean(isValid && kept.checked);
             say(isChecked ? judge() : "");
         };

@@ -67,7 +67,7 @@ fn write(path: &Path, text: &str) -> Result<(), Refusal> {
     }
     // What a link leads to is somebody else's file.
     if path.is_symlink() {
-        let cause = io::Error::other("it is a link to another file; remove the link, and it is written anew");
+        let cause = io::Error::other("it is a link to another file; remove the link, and the file is written again");
         return Err((path.to_owned(), cause));
     }
     let folder = path.parent().unwrap_or(path);

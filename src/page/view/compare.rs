@@ -88,7 +88,7 @@ fn fat_groups(base: Printer<'_>, variant: Printer<'_>) -> Vec<FatGroup> {
     let share =
         |print: Printer<'_>, id: &str, fraction: f64| print.each(Kind::FatPercent, id, percent_to(fraction * 100.0, 2));
     let (of_base, of_variant) = (&base.ledger.batch.fats, &variant.ledger.batch.fats);
-    let mut groups = ["Went out", "Came in", "More of", "Less of", "As before"].map(|head| (head, Vec::new()));
+    let mut groups = ["Removed", "Added", "More of", "Less of", "As before"].map(|head| (head, Vec::new()));
     let mut add = |group_idx: usize, name: &str, share: String, was: Option<String>| {
         groups[group_idx].1.push(FatLine { name: capitalised(name), share, was });
     };
@@ -153,6 +153,9 @@ fn others(base: Printer<'_>, resized: Printer<'_>, variant: Printer<'_>) -> Vec<
     differ("Cut".into(), cut_words(base), cut_words(variant));
     differ("Set into it".into(), embed_words(base), embed_words(variant));
     differ("Steeped".into(), infusion_words(base), infusion_words(variant));
+    differ("Stock of lye solution".into(), stock_words(base), stock_words(variant));
+    differ("Water lost in the pot".into(), pot_words(base), pot_words(variant));
+    differ("Dilution".into(), dilution_words(base), dilution_words(variant));
     let are_portions = [base, variant].iter().all(|it| it.ledger.recipe.divide.swirl().is_some());
     differ(if are_portions { "Portions" } else { "Layers" }.into(), layer_words(resized), layer_words(variant));
     let divided = |it: Printer<'_>| match it.ledger.recipe.divide {
@@ -201,6 +204,34 @@ fn infusion_words(print: Printer<'_>) -> String {
     });
     let words: Vec<String> = words.collect();
     if words.is_empty() { "nothing".into() } else { words.join("; ") }
+}
+
+fn stock_words(print: Printer<'_>) -> String {
+    match print.ledger.batch.stock {
+        None => "none".into(),
+        Some(_) => format!("{} lye", print.words_of(Kind::StockConcentration)),
+    }
+}
+
+fn pot_words(print: Printer<'_>) -> String {
+    match print.ledger.recipe.pot {
+        None => "none".into(),
+        Some(_) => print.words_of(Kind::PotLossPercent),
+    }
+}
+
+fn dilution_words(print: Printer<'_>) -> String {
+    let Some(dilute) = &print.ledger.recipe.dilute else { return "none".into() };
+    let soap = print.words_of(Kind::DilutionSoapPercent);
+    let preservative = match dilute.preservative {
+        None => "no preservative".to_owned(),
+        // As the block about the dilution has it.
+        Some(it) => {
+            let percent = print.one(Kind::DilutionPreservativePercent, percent_to(it.to_percent(), 2));
+            format!("{percent} of preservative")
+        }
+    };
+    format!("{soap} of soap and {preservative}")
 }
 
 fn embed_words(print: Printer<'_>) -> String {
@@ -281,7 +312,8 @@ fn swap_view(base: Printer<'_>, variant: Printer<'_>) -> SwapView {
             "The fats are the same, so there is nothing to swap.",
             false,
             format!(
-                "The superfat stays that of {}.{margin} As soon as a fat or its share changes, the lye has to be computed anew.",
+                "The superfat stays that of {}.{margin} As soon as a fat or its share changes, the lye has to be \
+                 computed again.",
                 base_title
             ),
         )
@@ -301,9 +333,10 @@ fn swap_view(base: Printer<'_>, variant: Printer<'_>) -> SwapView {
             "Danger: such a bar may burn skin.",
             true,
             format!(
-                "{why} With {lye_of} the superfat would be {} on paper. But a natural fat's value is a range and a scale \
-                 shows steps: with everything at its worst it would be {}, below zero, and nobody can tell by looking. The \
-                 superfat was meant for the other fats. The lye for these is on the card of {}, and only there.",
+                "{why} With {lye_of} the superfat would be {} on paper. But a natural fat's value is a range, and a \
+                 scale reads in steps: with everything at its worst it would be {}, below zero, and nobody can tell by \
+                 looking. The superfat was meant for the other fats. The lye for these is on the card of {}, and only \
+                 there.",
                 superfat_words(Kind::SuperfatIfSwapped),
                 superfat_words(Kind::WorstIfSwapped),
                 title
@@ -319,9 +352,10 @@ fn swap_view(base: Printer<'_>, variant: Printer<'_>) -> SwapView {
             "Harmless this time, and by luck alone.",
             false,
             format!(
-                "{why} With {lye_of} the superfat would not fall below zero even with everything at its worst, {}.{much} But \
-                 that lye was computed for other fats, and that it suits these is luck: with another fat, or another share \
-                 of the same one, the same swap burns skin. So the lye is always computed anew, and never left as it was.",
+                "{why} With {lye_of} the superfat would not fall below zero even with everything at its worst, \
+                 {}.{much} But that lye was computed for other fats, and that it suits these is luck: with another \
+                 fat, or another share of the same one, the same swap burns skin. So the lye is always computed again, \
+                 and never left as it was.",
                 superfat_words(Kind::WorstIfSwapped)
             ),
         )

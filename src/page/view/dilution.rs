@@ -40,10 +40,16 @@ pub(crate) struct AcidDose {
 }
 
 impl AcidDose {
+    /// All that goes in, dissolved to a solution of `percent`.
+    pub(crate) fn solution(&self, percent: Percent) -> Mass {
+        self.mass + self.water(percent).unwrap_or_default()
+    }
+
     /// Water for a solution of `percent`; none where the acid is a weaker one already.
     fn water(&self, percent: Percent) -> Option<Mass> {
         let pure = self.mass * self.strength?.to_fraction();
-        Some(pure / percent.to_fraction() - self.mass)
+        let solution = pure / percent.to_fraction();
+        (solution > self.mass).then(|| solution - self.mass)
     }
 }
 
@@ -77,7 +83,7 @@ pub(crate) fn dilution_view(print: Printer<'_>, weighed: Option<Dilution>, acid:
     };
     let mut rows = Vec::new();
     if let Some(it) = &it {
-        let (water, hint) = (it.water - with_acid, "distilled, boiled and hot, the paste into it");
+        let (water, hint) = (it.water - with_acid, "distilled, boiled and still hot; the paste goes into it");
         let mut parts: Vec<(Mass, Read)> = vec![(it.paste, nearest)];
         rows.push(row(
             "Paste",
@@ -94,7 +100,7 @@ pub(crate) fn dilution_view(print: Printer<'_>, weighed: Option<Dilution>, acid:
         if let Some(percent) = ledger.recipe.dilute.as_ref().and_then(|it| it.preservative) {
             parts.push((it.preservative, never_more));
             let percent = print.one(Kind::DilutionPreservativePercent, show::percent_to(percent.to_percent(), 2));
-            let hint = format!("{percent} of the liquid, when its supplier's document says");
+            let hint = format!("{percent} of the liquid, added when its supplier's document says");
             rows.push(row("Preservative", &hint, Kind::DilutionPreservative, &[(it.preservative, never_more)]));
         }
         rows.push(row("Liquid soap", "", Kind::DilutionLiquid, &parts));
@@ -110,7 +116,7 @@ pub(crate) fn dilution_view(print: Printer<'_>, weighed: Option<Dilution>, acid:
         facts.push(Fact::new("Water for one part of paste", percent(Kind::DilutionWaterPerPaste) + " parts"));
     }
     if is_own && print.figure(&Key::one(Kind::DilutionVolume)).is_some() {
-        facts.push(Fact::new("Volume, by the density that was weighed", percent(Kind::DilutionVolume)));
+        facts.push(Fact::new("Volume, from the density as measured", percent(Kind::DilutionVolume)));
     }
     DilutionView {
         title: ledger.recipe.title.clone(),
@@ -144,10 +150,10 @@ fn neutralising(print: Printer<'_>, acid: &AcidDose, water: Mass, read: Read) ->
     };
     let (half, all) = (amount(acid.mass * 0.5, read), &mass);
     vec![
-        format!("The free alkali, {free} of the paste as KOH, takes at most {mass} of {name}. {dissolve}"),
+        format!("The free alkali, {free} of the paste as KOH, takes up at most {mass} of {name}. {dissolve}"),
         format!(
-            "Stir in half of it, which holds {half} of the acid, and cook on for a quarter of an hour. Titrate again. Go on with \
-             the other half only if alkali is still found, and never beyond {all} in all."
+            "Stir in half of it, which contains {half} of the acid, and cook for another quarter of an hour. Titrate \
+             again. Add the other half only if alkali is still found, and never beyond {all} in all."
         ),
         if acid.strength.is_some() {
             "Too much of it splits the soap: the liquid turns milky and fat floats on it.".to_owned()
@@ -159,18 +165,18 @@ fn neutralising(print: Printer<'_>, acid: &AcidDose, water: Mass, read: Read) ->
 
 fn cautions(acid: Option<&AcidDose>) -> Vec<String> {
     let mut words = vec![
-        "Nobody washes with it before the paste has passed its test for lye: water makes it milder and does not take lye away. \
-         The hot paste scalds and sticks, so goggles and gloves stay on."
+        "Nobody washes with it before the paste has passed its test for lye: water makes it milder but does not remove \
+         lye. The hot paste scalds and sticks, so goggles and gloves stay on."
             .to_owned(),
     ];
     if acid.is_some_and(|it| it.strength.is_some()) {
         words.push(format!(
-            "Acid into hot paste foams up. Trickle it in, with the pot no more than half full, and your face away.{NO_BREAK}\
-             It is for the pot alone: nothing acidic on skin."
+            "Acid foams up in hot paste. Trickle it in, with the pot no more than half full, and your face \
+             away.{NO_BREAK}It is only for the pot: put nothing acidic on skin."
         ));
     } else if let Some(acid) = acid {
         words.push(format!(
-            "{} melts hot, and the paste climbs as it goes in: a little at a time.",
+            "{} melts only when hot, and the paste rises as it goes in: add a little at a time.",
             capitalised(&acid.name)
         ));
     }

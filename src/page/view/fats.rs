@@ -43,7 +43,7 @@ fn entry(fat: &Fat) -> FatEntry {
     let (low, high) = (fat.sap_low.to_mg_koh_per_g(), fat.sap_high.to_mg_koh_per_g());
     let used = short(fat.sap_used.to_mg_koh_per_g(), 2);
     let range = format!("{}{NO_BREAK}to{NO_BREAK}{}", short(low, 2), short(high, 2));
-    let reckoned = format!("{used}, reckoned with {range}");
+    let reckoned = format!("{used}, taken as {range}");
     let (sap_value, in_full) = match (&fat.sap_used_source, fat.sap_published) {
         _ if low == high => (used.clone(), used),
         (Some(_), None) => (format!("{used} ({range})"), reckoned),
@@ -60,13 +60,13 @@ fn entry(fat: &Fat) -> FatEntry {
     let mut fact = |label: &str, value: String| facts.push(Fact::new(label, value));
     match fat.kind {
         FatKind::Triglyceride => {}
-        FatKind::Wax => fact("Kind", "wax: only part of it turns into soap, and no glycerol comes of it".into()),
-        FatKind::FattyAcid => fact("Kind", "free fatty acid: takes up lye at once, and no glycerol comes of it".into()),
+        FatKind::Wax => fact("Kind", "wax: only part of it turns into soap, and it gives no glycerol".into()),
+        FatKind::FattyAcid => fact("Kind", "free fatty acid: takes up lye at once, and it gives no glycerol".into()),
     }
     fact("Saponification value", in_full);
     fact("Iodine value", iodine_value.clone());
     if let Some(names) = ingredient_names(fat) {
-        fact("In lists of ingredients (INCI)", names);
+        fact("Name in lists of ingredients (INCI)", names);
     }
     if let Some(source) = &fat.sap_used_source {
         let (label, value) = source_words("The value used", source);
@@ -130,6 +130,6 @@ fn source_words(what: &str, source: &Source) -> (String, String) {
             (format!("{what}, from memory of"), words.trim_end_matches(" (from memory)").to_owned())
         }
         Source::FromMemory => (what.to_owned(), words),
-        Source::CommonPractice | Source::Words(_) => (format!("{what}, by"), words),
+        Source::CommonPractice | Source::Words(_) => (format!("{what}, from"), words),
     }
 }

@@ -6,13 +6,13 @@
 use serde::Serialize;
 
 use super::super::printer::{Printer, Shown};
-use super::super::words::{in_cups, layer_word};
-use super::recipe::STOCK_NAME;
-use super::{Fact, alkali_name};
+use super::super::words::{in_cups, is_dispersing};
+use super::Fact;
+use super::recipe::name_of;
 use crate::batch::is_cooked;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
-use crate::show::{self, capitalised};
-use crate::tables::Effect;
+use crate::show;
+use crate::tables::{AlkaliKind, Effect};
 use crate::units::{Mass, ScaleUnit};
 
 /// How many work at one batch.
@@ -54,7 +54,7 @@ pub(crate) fn gather_view(print: Printer<'_>, pairs: u32) -> GatherView {
         heads: [vec!["each pair".to_owned()], if several { vec![all] } else { Vec::new() }].concat(),
         ingredients: ingredients(print, pairs),
         note: infused(print).then(|| {
-            "Bring a little more of the oil that is steeped: what comes up short is made up with it, fresh.".to_owned()
+            "Bring a little more of the oil that is steeped: any shortfall is made up with it, fresh.".to_owned()
         }),
         vessels: vessels(print),
         tools: tools(print),
@@ -78,12 +78,7 @@ fn ingredients(print: Printer<'_>, pairs: u32) -> Vec<Ingredient> {
     };
     let mut things: Vec<(String, Vec<&Figure>)> = Vec::new();
     for figure in ledger.weighed_out().filter(|it| is_bought(it)) {
-        let name = match figure.part {
-            Part::Water | Part::FurtherWater => "Water".to_owned(),
-            Part::Stock => STOCK_NAME.to_owned(),
-            Part::Alkali(idx) => alkali_name(ledger.batch.alkalis[idx].kind, print.tables),
-            _ => capitalised(figure.name.as_deref().unwrap_or_default()),
-        };
+        let name = name_of(figure, print);
         match things.iter_mut().find(|(it, _)| *it == name) {
             Some((_, figures)) => figures.push(figure),
             None => things.push((name, vec![figure])),
@@ -124,34 +119,56 @@ fn vessels(print: Printer<'_>) -> Vec<Fact> {
     let mut vessels = Vec::new();
     let mut vessel = |what: &str, size: String| vessels.push(Fact::new(what, size));
     if infused(print) {
-        vessel("Jar with a lid, for steeping", "dry, and larger than the oil to start with".into());
+        vessel("Jar with a lid, for steeping", "dry, with room for all of the oil and the plant".into());
     }
     let lye =
         if ledger.vessels.lye.is_some() { at_least(&Key::one(Kind::LyeVessel)) } else { "with room to spare".into() };
     vessel("Jug for the lye solution, of heatproof plastic or stainless steel", lye);
-    vessel("Cup for the lye as it is weighed", "quite dry".into());
+    if ledger.batch.stock.is_some() {
+        // Not straight into the jug: what is too much cannot be taken out of the water again.
+        vessel("Beaker for the stock as it is weighed", "of polypropylene (PP) or stainless steel".into());
+    } else {
+        vessel("Cup for the lye as it is weighed", "completely dry".into());
+    }
     let in_layers = !recipe.layers.is_empty() && !recipe.divide.is_of_batter();
     let pot = if in_layers { "Pot for the fats" } else { "Pot for the batter" };
     vessel(&format!("{pot}, of stainless steel"), at_least(&Key::one(Kind::Pot)));
     for layer in &ledger.batch.layers {
         let key = Key::one(Kind::LayerVessel).in_layer(layer.key.clone());
-        vessel(&format!("Jug for the {} {}", layer_word(recipe), layer.name), at_least(&key));
+        vessel(&format!("Jug for the {} {}", recipe.divide.part_name(), layer.name), at_least(&key));
     }
     if in_layers {
         vessel("Beaker for each layer's part of the lye solution", "labelled".into());
     }
-    let at_trace = ledger.weighed_out().filter(|it| it.goes_into == Some(Moment::Trace));
-    let cups = in_cups(print, at_trace).len();
-    if cups > 0 {
-        let what = if cups == 1 { "Cup of glass or steel" } else { "Cups of glass or steel" };
-        vessel(&format!("{what} for what goes in at trace"), cups.to_string());
+    for (moment, when) in [(Moment::Trace, "at trace"), (Moment::Cooked, "after the cook")] {
+        // What a powder is dispersed in is in its cup.
+        let cups = ledger.weighed_out().filter(|it| it.goes_into == Some(moment) && !disperses(print, it));
+        let n_cups = in_cups(print, cups).len();
+        if n_cups > 0 {
+            let what = if n_cups == 1 { "Cup of glass or steel" } else { "Cups of glass or steel" };
+            vessel(&format!("{what} for what goes in {when}"), n_cups.to_string());
+        }
     }
     match recipe.mould() {
         Some(mould) if mould.cavities > 1 => vessel("Mould", mould.name.clone()),
         Some(mould) => vessel("Mould", format!("{}, and paper to line it", mould.name)),
-        None => vessel("Something to pour into", "a lined mould; for a paste, jars with lids".into()),
+        None if ledger.batch.alkalis.iter().all(|it| it.kind == AlkaliKind::KOH) => {
+            vessel("Jars for the paste", "wide, of heatproof plastic, with lids that are not of aluminium".into());
+        }
+        None => vessel("Mould", "lined".into()),
     }
     vessels
+}
+
+/// Whether it is there for a powder to be dispersed in.
+fn disperses(print: Printer<'_>, figure: &Figure) -> bool {
+    let recipe = &print.ledger.recipe;
+    let extra = match figure.part {
+        Part::Extra(idx) => recipe.extras.get(idx),
+        Part::LayerExtra(layer_idx, idx) => recipe.layers.get(layer_idx).and_then(|it| it.extras.get(idx)),
+        _ => None,
+    };
+    extra.is_some_and(is_dispersing)
 }
 
 /// Tools for one batch.

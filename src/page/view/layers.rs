@@ -7,11 +7,11 @@ use serde::Serialize;
 use super::super::figure::{CrossSection, PortionsFigure, cross_section, portions_figure};
 use super::super::printer::{Printer, Shown};
 use super::super::words::{
-    blending_on, cautions_at, in_cups, layer_extras, layer_spoons, layer_word, own_extras, size_words, swirl_steps,
-    trace_and_test, trace_words, why_that_trace,
+    blending_on, cautions_at, in_cups, layer_extras, layer_spoons, misting, own_extras, size_words, slurry_words,
+    swirl_steps, trace_and_test, trace_words, until_it_carries, why_that_trace,
 };
 use super::Row;
-use crate::batch::{first_stop, is_cooked, sets_by_its_powder, stirs_in, stop_at};
+use crate::batch::{first_stop, is_cooked, sets_by_its_powder, stirs_in, stop_at, wets_powders};
 use crate::finding::Step;
 use crate::ledger::{Key, Kind, Moment, Part};
 use crate::recipe::{Divide, LayerSize, Pouring};
@@ -62,8 +62,8 @@ pub(crate) struct LayersView {
     pub(crate) left: Option<LayerRow>,
     pub(crate) total: LayerRow,
     pub(crate) note: String,
-    /// What comes before the first layer, where a batter is divided.
-    pub(crate) dividing: Option<LayerSteps>,
+    /// What comes before the first layer: dividing the fats or the batter among the jugs, and wetting powders.
+    pub(crate) dividing: LayerSteps,
     pub(crate) bench: Vec<LayerSteps>,
     /// How portions come together, where they are swirled.
     pub(crate) swirl: Option<LayerSteps>,
@@ -136,7 +136,7 @@ pub(crate) fn layers_view(key: String, print: Printer<'_>) -> Option<LayersView>
         left,
         total,
         note: note(print),
-        dividing: recipe.divide.is_of_batter().then(|| dividing(print)),
+        dividing: dividing(print),
         bench: bench(print),
         swirl: swirl.map(|it| LayerSteps {
             name: swirl_steps(it).0.to_owned(),
@@ -185,8 +185,8 @@ fn note(print: Printer<'_>) -> String {
     let swirl = recipe.divide.swirl();
     let mut note = match recipe.divide.is_of_batter() {
         false => {
-            "Take the fats from the melted and mixed fats, and the lye solution from what was made and has cooled. Each layer \
-             is blended on its own."
+            "The melted fats are divided among the jugs first. Then each layer is blended on its own, with its part of the \
+             cooled lye solution."
                 .to_owned()
         }
         true => format!(
@@ -199,33 +199,33 @@ fn note(print: Printer<'_>) -> String {
     };
     if recipe.divide == Divide::Batter && !is_cooked(recipe) {
         note.push_str(
-            " The jug of the first layer is then thickened. The others are left alone until their turn, so that they stay \
-             fluid; while they wait they thicken all the same.",
+            " The jug of the first layer is then thickened. The others are left alone until their turn, so that they \
+             stay fluid; even so, they thicken while they wait.",
         );
     }
     let batch_wide = recipe.extras.iter().any(|it| it.additive.goes_into == GoesInto::Trace);
     if batch_wide && recipe.divide.is_of_batter() {
         note.push_str(&format!(
             " What goes into every {} is stirred in before the batter is divided.",
-            layer_word(recipe)
+            recipe.divide.part_name()
         ));
     }
     if print.figure(&Key::one(Kind::SolutionLeft)).is_some() {
         note.push_str(
-            " The solution of each layer is rounded down, so that none gets more than its fats are due; what is left of it \
-             stays in the jug.",
+            " The lye solution of each layer is rounded down, so that no layer gets more than its share; what is left \
+             over stays in the jug.",
         );
     }
     if print.ledger.grams.extras_in_fats > 0 && !recipe.divide.is_of_batter() {
-        note.push_str(" The fats are weighed with what was stirred into them.");
+        note.push_str(" The amounts of fats include what was stirred into them.");
     }
     if recipe.divide.swirl().is_none() && (recipe.layers.iter().any(|it| !it.extras.is_empty()) || batch_wide) {
-        note.push_str(" What is poured counts the additives as well.");
+        note.push_str(" The amounts poured include the additives.");
     }
     if print.ledger.batch.all_extras().any(|it| it.fat > Mass::ZERO) {
         note.push_str(
-            " The oil that an additive is dispersed in is more fat, and no lye is made for it: where it goes the soap is milder \
-             and softer. The very worst figure does not count on it.",
+            " The oil that an additive is dispersed in is extra fat, and no lye is made for it: where it goes, the \
+             soap is milder and softer. The superfat at the very worst does not count on it.",
         );
     }
     if print.ledger.batch.all_extras().any(|it| it.water > Mass::ZERO) {
@@ -241,14 +241,11 @@ fn bench(print: Printer<'_>) -> Vec<LayerSteps> {
         let words = |kind: Kind| print.words(&of_layer(print, layer_idx, kind));
         let mut sentences = match recipe.divide.is_of_batter() {
             false => {
-                let jug = words(Kind::LayerVessel);
-                let mut sentences =
-                    vec![format!("Weigh {} of fats into a jug of at least {jug}.", words(Kind::LayerFats))];
                 let into_fats = own_extras(print, layer_idx, Moment::Fats);
-                sentences.extend(into_fats.map(|it| format!("Stir {it} into them.")));
+                let mut sentences: Vec<String> = into_fats.map(|it| format!("Stir {it} into its fats.")).collect();
                 let solution = words(Kind::LayerSolution);
                 sentences.push(format!(
-                    "Weigh {solution} of lye solution in a beaker of its own, pour it to them, and blend to {}.",
+                    "Weigh {solution} of lye solution in a beaker of its own, pour it into its fats, and blend to {}.",
                     trace_and_test(first_stop(recipe, Some(layer_idx)))
                 ));
                 sentences
@@ -277,13 +274,10 @@ fn bench(print: Printer<'_>) -> Vec<LayerSteps> {
         });
         if let Some(wait) = print.ledger.waits.get(layer_idx) {
             let about = if wait.is_usual { "about " } else { "" };
-            sentences.push(format!(
-                "Wait {about}{}, until it is firm but still tacky: batter dropped from a spoon has to lie on top.",
-                words(Kind::LayerWait)
-            ));
+            sentences.push(format!("Wait {about}{}, {}.", words(Kind::LayerWait), until_it_carries()));
         }
         if layer.spritz {
-            sentences.push("Mist it with rubbing alcohol, away from any flame.".into());
+            sentences.push(format!("{}.", show::capitalised(misting())));
         }
         let cautions = cautions_at(print.ledger, Step::Layer(layer_idx));
         LayerSteps { name: layer.name.to_string(), sentences, note: superfat_note(print, layer_idx), cautions }
@@ -298,30 +292,32 @@ fn superfat_note(print: Printer<'_>, layer_idx: usize) -> String {
         return String::new();
     }
     let superfat = print.words(&of_layer(print, layer_idx, Kind::LayerSuperfat));
-    format!("So weighed its superfat is {superfat}, and at the very worst {}.", print.words(&worst))
+    format!("Weighed like this, its superfat is {superfat}, and at the very worst {}.", print.words(&worst))
 }
 
-/// Dividing the batter, which comes before all layers: while the first of them sets, the rest thickens too.
+/// Dividing among the jugs, which comes before all layers, of a batter because the rest thickens while the first of them sets.
+/// Powders are wetted before a batter is made, and out of a jug of fats when it is filled.
 fn dividing(print: Printer<'_>) -> LayerSteps {
+    let recipe = &print.ledger.recipe;
+    let is_batter = recipe.divide.is_of_batter();
+    let (kind, what) = if is_batter { (Kind::LayerBatter, "batter") } else { (Kind::LayerFats, "the melted fats") };
     let jug = |(layer_idx, name): (usize, &str)| {
         let words = |kind: Kind| print.words(&of_layer(print, layer_idx, kind));
-        let (batter, jug) = (words(Kind::LayerBatter), words(Kind::LayerVessel));
-        format!("Weigh {batter} of batter for {name} into a jug of at least {jug}.")
+        let (amount, jug) = (words(kind), words(Kind::LayerVessel));
+        format!("Weigh {amount} of {what} for {name} into a jug of at least {jug}.")
     };
-    let layers = print.ledger.recipe.layers.iter().map(|it| &*it.name).enumerate();
-    LayerSteps {
-        name: "Divide first".to_owned(),
-        sentences: layers.map(jug).collect(),
-        note: String::new(),
-        cautions: Vec::new(),
+    let mut sentences: Vec<String> = recipe.layers.iter().map(|it| &*it.name).enumerate().map(jug).collect();
+    if wets_powders(recipe) {
+        sentences.insert(if is_batter { 0 } else { sentences.len() }, format!("{}.", slurry_words(print)));
     }
+    LayerSteps { name: "Divide first".to_owned(), sentences, note: String::new(), cautions: Vec::new() }
 }
 
 /// What is stirred into a layer at trace: its part of what goes into every layer, then what goes into it alone.
 fn stirred_in(print: Printer<'_>, layer_idx: usize) -> Vec<String> {
     let of_layer = |it: Part| matches!(it, Part::LayerShared(its_layer, _) if its_layer == layer_idx);
     let shared = in_cups(print, print.ledger.figures().iter().filter(|it| of_layer(it.part))).into_iter().map(|it| {
-        format!("Stir in its part of {}: {}.", show::the(it.name.as_deref().unwrap_or_default()), print.words(&it.key))
+        format!("Stir in its share of {}: {}.", show::the(it.name.as_deref().unwrap_or_default()), print.words(&it.key))
     });
     shared.chain(own_extras(print, layer_idx, Moment::Trace).map(|it| format!("Stir in {it}."))).collect()
 }
@@ -356,14 +352,14 @@ fn times_note(print: Printer<'_>) -> String {
     let recipe = &print.ledger.recipe;
     let mut note = Vec::new();
     if print.ledger.waits.iter().any(|it| it.is_usual) {
-        note.push("A wait of “about” is common practice, no more than a place to start.");
+        note.push("A wait given as “about” is common practice, and only a place to start.");
     }
     let of_recipe = recipe.trace.is_some() && recipe.divide == Divide::FatsAndLye;
     if !is_cooked(recipe) && !of_recipe && recipe.layers.iter().any(|it| it.trace.is_none()) {
-        note.push("So is a trace that the recipe does not state: it follows from what comes on the layer.");
+        note.push("So is a trace that the recipe does not state: it depends on what is poured onto the layer.");
     }
     if !note.is_empty() {
-        note.push("The spoon decides, and not the clock.");
+        note.push("The spoon decides, not the clock.");
     }
     note.join(" ")
 }

@@ -25,7 +25,7 @@ mod yields;
 use serde::Serialize;
 
 pub(crate) use compare::compare_view;
-pub(crate) use dilution::{AcidDose, dilution_view};
+pub(crate) use dilution::{AcidDose, DilutionView, dilution_view};
 pub(crate) use fats::fats_view;
 pub(crate) use gather::gather_view;
 pub(crate) use glossary::glossary_view;
@@ -33,13 +33,13 @@ pub(crate) use layers::{LayersFigure, LayersView, layers_view};
 pub(crate) use paper::paper_view;
 pub(crate) use practice::{AnswersView, PracticeView, practice_view};
 pub(crate) use profile::profile_view;
-pub(crate) use rebatch::{RebatchOptions, rebatch_view};
+pub(crate) use rebatch::{RebatchOptions, rebatch_view, shreds_of};
 pub(crate) use recipe::{RecipeView, recipe_view};
 pub(crate) use safety::safety_view;
 pub(crate) use stock::{StockOptions, stock_view};
 pub(crate) use timeline::timeline_view;
 pub(crate) use titration::titration_view;
-pub(crate) use weighed::{part_named, weighed_view};
+pub(crate) use weighed::{name_of_lye, part_named, weighed_view};
 pub(crate) use worked::{WorkedView, worked_view};
 pub(crate) use yields::yield_view;
 

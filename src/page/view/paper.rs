@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::super::cautions::{Cautions, cautions};
 use super::super::printer::Printer;
 use super::timeline::{TimelineView, timeline_view};
-use super::{LayersView, RecipeView, layers_view, recipe_view};
+use super::{DilutionView, LayersView, RecipeView, dilution_view, layers_view, recipe_view};
 
 /// A recipe on paper.
 #[derive(Clone, Debug, Serialize)]
@@ -17,6 +17,8 @@ pub(crate) struct PaperView {
     pub(crate) cautions: Cautions,
     pub(crate) layers: Option<LayersView>,
     pub(crate) timeline: TimelineView,
+    /// How the paste becomes a liquid; none where the recipe makes none.
+    pub(crate) dilution: Option<DilutionView>,
     /// The style sheet, which goes into the file so that it needs no other.
     pub(crate) style: &'static str,
     /// Tells sheets with other amounts or words apart; empty while it is not known.
@@ -30,6 +32,7 @@ pub(crate) fn paper_view(print: Printer<'_>) -> PaperView {
         cautions: cautions(&[print.ledger], print.tables, print.notes),
         layers: layers_view(String::new(), print),
         timeline: timeline_view(String::new(), print),
+        dilution: print.ledger.dilution.map(|_| dilution_view(print, None, None)),
         style: include_str!("../../../theme/css/sheet.css"),
         mark: String::new(),
     }

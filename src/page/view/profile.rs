@@ -121,17 +121,17 @@ fn group_name(group: AcidGroup) -> &'static str {
 fn expected_of(group: AcidGroup) -> &'static str {
     match group {
         AcidGroup::Short => {
-            "Their soaps dissolve at once and hardly lather, and the free acids have a sharp, goaty smell. They come along \
-             with coconut and palm kernel oil, which are counted among the harsher ones on skin."
+            "Their soaps dissolve at once and hardly lather, and the free acids have a sharp, goaty smell. They come \
+             with coconut and palm kernel oil, which are among the harsher fats on skin."
         }
         AcidGroup::LauricMyristic => {
-            "Chains of middling length, whose soaps dissolve well: they lather quickly and richly, also in hard or cold \
-             water, make a firm bar, and take fat off skin. With more than about a third of the fats from coconut and its \
-             like, many find a bar drying."
+            "Chains of medium length, whose soaps dissolve well: they lather quickly and richly, also in hard or cold \
+             water, make a firm bar, and take fat off skin. With more than about a third of the fats from coconut and \
+             its like, many find a bar drying."
         }
         AcidGroup::PalmiticStearic => {
             "Long straight chains that pack closely: they make a bar hard and slow to wear away, and its lather low, \
-             fine and lasting. In cold water they dissolve little. Much stearic acid brings trace on sooner."
+             fine and lasting. In cold water they dissolve little. A lot of stearic acid speeds up trace."
         }
         AcidGroup::Oleic => {
             "One double bond bends the chain, so its soap dissolves more easily than that of the straight ones: mild on \
@@ -208,12 +208,12 @@ fn sap_value_meaning(print: Printer<'_>, it: &Comparison) -> String {
     let then = if it.agrees() && it.is_of_its_range() {
         "The two are measured in different ways, so that speaks for the table."
     } else {
-        "One row of the table may be wrong, or a fat not be what it is called: ask for a certificate."
+        "A row of the table may be wrong, or a fat may not be what its label says: ask for a certificate."
     };
     format!(
-        "The lye is computed from the saponification value used. The acids alone give {given}, {range} the {} to {} that \
-         the ranges of the table come to. {then} One percent is about one point of superfat. The acids know nothing of \
-         unsaponifiable matter, which lowers the true value, nor of free acid, which raises it.",
+        "The lye is computed from the saponification value used. The acids alone give {given}, {range} the {} to {} \
+         that the ranges of the table come to. {then} One percent is about one point of superfat. The acids take no \
+         account of unsaponifiable matter, which lowers the true value, or of free acid, which raises it.",
         print.one(Kind::SapFrom, show::fixed(it.low, 1)),
         print.one(Kind::SapTo, show::fixed(it.high, 1)),
     )
@@ -244,14 +244,14 @@ fn notes(print: Printer<'_>) -> Vec<String> {
     let (waxes, unknown): (Vec<usize>, Vec<usize>) =
         composition.unknown_fats.iter().partition(|it| recipe.fats[**it].fat.kind == FatKind::Wax);
     if !unknown.is_empty() {
-        notes.push(format!("Not counted, because the table has no fatty acids of it: {}.", named(&unknown)));
+        notes.push(format!("Not counted, because the table has no fatty acids for it: {}.", named(&unknown)));
     }
     if !waxes.is_empty() {
         notes.push(format!("Not counted, because a wax is only partly fatty acid: {}.", named(&waxes)));
     }
     if !composition.fats_without_iodine_value.is_empty() {
         let names = named(&composition.fats_without_iodine_value);
-        notes.push(format!("Without an iodine value in the table, and left out of it: {names}."));
+        notes.push(format!("Without an iodine value in the table, and so left out: {names}."));
     }
     for fat in recipe.fats.iter().map(|it| &it.fat) {
         if let Some(range) = fat.iodine_value.as_ref().filter(|it| it.low.is_none() || it.high.is_none()) {

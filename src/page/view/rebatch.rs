@@ -9,17 +9,18 @@ use super::super::cautions::{Caution, rebatch_cautions};
 use super::super::printer::{Printer, Shown};
 use super::weighed::{joined_by_or, weighed_view};
 use super::{Fact, Row};
-use crate::batch::{Remedy, Verdict, WeighedPart, as_weighed, rebatch};
+use crate::batch::{AsWeighed, OffCard, Rebatch, Remedy, Verdict, WeighedPart, as_weighed, rebatch};
 use crate::show;
+use crate::source::Located;
 use crate::units::{Mass, Scale};
 
 /// What is melted.
 #[derive(Clone, Debug)]
 pub(crate) struct RebatchOptions {
     /// The shreds.
-    pub(crate) shreds: Mass,
+    pub(crate) shreds: Located<Mass>,
     /// What they have lost of the mass that they were poured with, percent, where somebody knows it.
-    pub(crate) dried_percent: Option<f64>,
+    pub(crate) dried_percent: Option<Located<f64>>,
 }
 
 /// Shreds melted down again.
@@ -37,13 +38,27 @@ pub(crate) struct RebatchView {
     pub(crate) cautions: Vec<Caution>,
 }
 
+/// What the shreds are, by what was really weighed for their soap.
+pub(crate) fn shreds_of(print: Printer<'_>, options: &RebatchOptions, found: &[(WeighedPart, Mass)]) -> Rebatch {
+    let ledger = print.ledger;
+    let off = OffCard::of(&ledger.batch, ledger.weighed(print.units().main()), &as_it_was(print, found).weighed);
+    let dried = options.dried_percent.as_ref().map(|it| it.value);
+    rebatch(&ledger.yields, off, options.shreds.value, dried, print.tables)
+}
+
+fn as_it_was(print: Printer<'_>, found: &[(WeighedPart, Mass)]) -> AsWeighed {
+    let ledger = print.ledger;
+    let believable = print.tables.limits.believable_misweighing_percent;
+    as_weighed(&ledger.recipe, &ledger.batch, ledger.weighed(print.units().main()), found, believable)
+}
+
 /// Shreds of a recipe's soap melted down again.
 ///
 /// - `found`: what was really weighed for it, where that was not as on the card.
 pub(crate) fn rebatch_view(print: Printer<'_>, options: &RebatchOptions, found: &[(WeighedPart, Mass)]) -> RebatchView {
     let ledger = print.ledger;
     let mark = |text: String| print.notes.mark(ledger, None, "rebatch", &text);
-    let it = rebatch(&ledger.batch, &ledger.yields, options.shreds, options.dried_percent, print.tables);
+    let it = shreds_of(print, options, found);
     let shown = |mass: Mass, read: fn(Scale, Mass) -> u64| {
         let mut texts = print.units().scales().iter().map(|unit| {
             let scale = ledger.scales.of(*unit);
@@ -61,20 +76,20 @@ pub(crate) fn rebatch_view(print: Printer<'_>, options: &RebatchOptions, found: 
         amount: shown(mass, Scale::nearest),
     };
     let mut rows = vec![
-        row("Shreds", "grated fine, all of one soap", options.shreds),
-        row("Water to begin with", "over the shreds, and then wait until it has gone in", it.water.0),
-        row("At most, all together", "in spoonfuls, only while dry lumps are left", it.water.1),
+        row("Shreds", "grated fine, all of one soap", options.shreds.value),
+        row("Water to begin with", "over the shreds; then wait until it has soaked in", it.water.0),
+        row("At most, in all", "in spoonfuls, only while dry lumps are left", it.water.1),
     ];
     let mut facts = vec![Fact::new("Pot", format!("at least {}", mark(show::vessel(it.pot, print.units()))))];
-    facts.extend(it.lost.map(|it| Fact::new("Dried out of them since they were poured", in_words(it, Scale::nearest))));
+    facts.extend(
+        it.lost.map(|it| Fact::new("Water dried out of them since they were poured", in_words(it, Scale::nearest))),
+    );
     let (mut verdict, mut remedy, mut burns) = (String::new(), String::new(), false);
     if !found.is_empty() {
         let weighed = weighed_view(print, found, None);
         verdict = format!("{} {}", weighed.superfat, weighed.verdict);
         burns = weighed.burns;
-        let believable = print.tables.limits.believable_misweighing_percent;
-        let main = ledger.weighed(print.units().main());
-        let main = as_weighed(&ledger.recipe, &ledger.batch, main, found, believable);
+        let main = as_it_was(print, found);
         if let (Remedy::MoreFat(readings), Verdict::Doubtful | Verdict::LyeLeft) = (&main.remedy, main.verdict) {
             let fats = readings.iter().zip(&ledger.batch.fats).map(|(reading, fat)| {
                 let mass = main.weighed.scale.mass(*reading) * it.of_batch;
@@ -82,7 +97,8 @@ pub(crate) fn rebatch_view(print: Printer<'_>, options: &RebatchOptions, found: 
             });
             let fats: Vec<String> = fats.collect();
             remedy = format!(
-                "The missing fat is known: one of these, melted, stirred into the molten shreds until no streak is left: {}.",
+                "The missing fat is known. Melt one of these and stir it into the molten shreds until no streak is \
+                 left: {}.",
                 joined_by_or(&fats)
             );
         }

@@ -6,7 +6,8 @@ use serde::Serialize;
 
 use super::super::printer::Printer;
 use super::super::words::{
-    additive_notes, cautions_at, cautions_at_layers, infusion_notes, is_dispersing, layer_word, trace_and_test,
+    additive_notes, cautions_at, cautions_at_layers, fats_when_poured, infusion_notes, is_dispersing, lye_when_poured,
+    trace_and_test,
 };
 use super::{Fact, Row, alkali_name};
 use crate::batch::first_stop;
@@ -14,7 +15,7 @@ use crate::finding::Step;
 use crate::ledger::{BlendAmount, Figure, Key, Kind, Moment, Part};
 use crate::recipe::{BatchSize, First};
 use crate::show::{self, capitalised, listed};
-use crate::tables::{Effect, FatKind, GoesInto, MouldShape};
+use crate::tables::{Effect, GoesInto, MouldShape};
 use crate::units::{Mass, ScaleUnit};
 
 /// Things that are weighed out together.
@@ -137,7 +138,7 @@ fn blend_total(it: &BlendAmount<'_>, print: Printer<'_>) -> Row {
     let (name, key) = match it.layer_idx.map(|layer_idx| &print.ledger.batch.layers[layer_idx]) {
         Some(layer) => {
             let key = Key::each(Kind::LayerAdditive, id).in_layer(layer.key.clone());
-            (format!("{name} together, for the layer {}", layer.name), key)
+            (format!("{name} together, for the {} {}", print.ledger.recipe.divide.part_name(), layer.name), key)
         }
         None => (format!("{name} together, {when}"), Key::each(Kind::Additive, id)),
     };
@@ -149,14 +150,21 @@ pub(crate) const STOCK_NAME: &str = "Stock lye solution";
 
 fn row(figure: &Figure, print: Printer<'_>) -> Row {
     let name = match figure.part {
+        Part::InfusionOil(_) => format!("{} to start with", name_of(figure, print)),
+        _ => name_of(figure, print),
+    };
+    Row { name, hint: hint(figure, print), amount: print.amount(&figure.key) }
+}
+
+/// What something that is weighed is called.
+pub(super) fn name_of(figure: &Figure, print: Printer<'_>) -> String {
+    match figure.part {
         Part::Water => "Water".to_owned(),
         Part::FurtherWater => "Further water".to_owned(),
         Part::Stock => STOCK_NAME.to_owned(),
         Part::Alkali(idx) => alkali_name(print.ledger.batch.alkalis[idx].kind, print.tables),
-        Part::InfusionOil(_) => format!("{} to start with", capitalised(figure.name.as_deref().unwrap_or_default())),
         _ => capitalised(figure.name.as_deref().unwrap_or_default()),
-    };
-    Row { name, hint: hint(figure, print), amount: print.amount(&figure.key) }
+    }
 }
 
 /// What is said of an oil of a blend.
@@ -172,9 +180,9 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
         Part::Stock => stock_hint(print),
         Part::FurtherWater | Part::Water => "cold, into the vessel for the lye solution".into(),
         Part::Liquid(idx) if recipe.liquids[idx].effects.contains(&Effect::Solvent) => {
-            "no water is counted in it; in when the lye solution is clear".into()
+            "not counted as water; goes in when the lye solution is clear".into()
         }
-        Part::Liquid(_) => "in place of water, as cold as it can be".into(),
+        Part::Liquid(_) => "instead of water, as cold as possible".into(),
         Part::Acid(idx) if recipe.acids[idx].strength.to_percent() < 100.0 => {
             let strength = print.words(&Key::each(Kind::Strength, batch.acids[idx].id.clone()));
             format!("{strength} acid, into the water before the lye")
@@ -184,7 +192,7 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
             let purity = print.words(&Key::each(Kind::Purity, batch.alkalis[idx].kind.formula()));
             format!("{purity} pure, into the water a little at a time")
         }
-        Part::Alkali(_) => "counted as pure, into the water a little at a time".into(),
+        Part::Alkali(_) => "taken as pure, into the water a little at a time".into(),
         Part::Fat(idx) => {
             let share = print.words(&Key::each(Kind::FatPercent, batch.fats[idx].id.clone()));
             let is_steeped = recipe.infusions.iter().any(|it| it.fat_idx == idx);
@@ -197,7 +205,7 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
         Part::LayerExtra(layer_idx, idx) if recipe.layers[layer_idx].extras[idx].blend.is_some() => INTO_JAR.into(),
         Part::Extra(idx) if is_dispersing(&recipe.extras[idx]) => DISPERSING.into(),
         Part::LayerExtra(layer_idx, idx) if is_dispersing(&recipe.layers[layer_idx].extras[idx]) => {
-            format!("for the {} {}: {DISPERSING}", layer_word(recipe), batch.layers[layer_idx].name)
+            format!("for the {} {}: {DISPERSING}", recipe.divide.part_name(), batch.layers[layer_idx].name)
         }
         Part::Extra(idx) => {
             let key = Key::each(Kind::Spoons, batch.extras[idx].id.clone());
@@ -206,11 +214,16 @@ fn hint(figure: &Figure, print: Printer<'_>) -> Option<String> {
         Part::LayerExtra(layer_idx, idx) => {
             let layer = &batch.layers[layer_idx];
             let key = Key::each(Kind::LayerSpoons, layer.extras[idx].id.clone()).in_layer(layer.key.clone());
-            format!("for the {} {}: {}", layer_word(recipe), layer.name, with_spoons(&key, figure.goes_into, print))
+            format!(
+                "for the {} {}: {}",
+                recipe.divide.part_name(),
+                layer.name,
+                with_spoons(&key, figure.goes_into, print)
+            )
         }
-        Part::InfusionPlant(_) => "quite dry, in a clean dry jar".into(),
+        Part::InfusionPlant(_) => "completely dry, in a clean dry jar".into(),
         Part::InfusionOil(_) => {
-            "poured over it; nothing of this goes into the pot before it is strained and weighed again".into()
+            "poured over it; none of this goes into the pot before it has been strained and weighed again".into()
         }
         Part::LateFat(_) | Part::Layer(_) | Part::LayerShared(..) | Part::Whole => return None,
     })
@@ -240,7 +253,7 @@ fn stock_hint(print: Printer<'_>) -> String {
         .weighed_out()
         .any(|it| matches!(it.part, Part::Liquid(_)) || it.part == Part::FurtherWater && is_needed(it, print));
     let how = if is_diluted { "slowly into the water" } else { "as it is" };
-    format!("{strength} lye, in place of {lye} of dry {} ({}): {how}", alkali.name, kind.formula())
+    format!("{strength} lye, instead of {lye} of dry {} ({}): {how}", alkali.name, kind.formula())
 }
 
 /// The spoon measure of an additive, where its bulk density is known, and when it goes in.
@@ -275,7 +288,7 @@ fn lay_out(print: Printer<'_>) -> Vec<Fact> {
             MouldShape::Box { .. } => format!("{} by {across}, {height} deep", words(Kind::MouldLength)),
             MouldShape::Cylinder { .. } => format!("{across} across, {height} deep"),
         };
-        let several = format!("Each of the {} hollows inside", mould.cavities);
+        let several = format!("Each of the {} cavities inside", mould.cavities);
         fact(if mould.cavities > 1 { &several } else { "Mould inside" }, inside);
         // Single hollows are of what soap lets go of.
         if mould.cavities == 1 && matches!(mould.shape, MouldShape::Box { .. }) {
@@ -302,16 +315,6 @@ fn layer_marks(print: Printer<'_>) -> Option<Fact> {
 /// How lye and fats come together: how warm, how they are blended, and until when.
 fn bring_together(print: Printer<'_>) -> Vec<String> {
     let recipe = &print.ledger.recipe;
-    let words = |kind: Kind| print.words_of(kind);
-    let lye =
-        format!("the lye solution between {} and {}", words(Kind::LyeWhenPouredFrom), words(Kind::LyeWhenPouredTo));
-    // Waxes and fatty acids set while other fats are still warm to the hand.
-    let stays_clear = recipe.fats.iter().all(|it| it.fat.kind == FatKind::Triglyceride);
-    let fats = if stays_clear {
-        format!("the fats are between {} and {}", words(Kind::FatsWhenPouredFrom), words(Kind::FatsWhenPouredTo))
-    } else {
-        "the fats are just warm enough to stay clear".to_owned()
-    };
     // Of layers that are blended on their own each has its trace, which stands beside it.
     let each_on_its_own = !recipe.layers.is_empty() && !recipe.divide.is_of_batter();
     let until = if each_on_its_own {
@@ -319,10 +322,11 @@ fn bring_together(print: Printer<'_>) -> Vec<String> {
     } else {
         format!("Stop at {}.", trace_and_test(first_stop(recipe, None)))
     };
+    let is_usual = recipe.when_poured.fats.is_none() || recipe.when_poured.lye_solution.is_none();
+    let source = if is_usual { " (common practice; the lesson may say otherwise)" } else { "" };
+    let (fats, lye) = (fats_when_poured(print), lye_when_poured(print));
     vec![
-        format!(
-            "Pour the lye solution to the fats when {fats} and {lye} (common practice; the lesson may say otherwise)."
-        ),
+        format!("Pour the lye solution into the fats when the fats are {fats} and the lye solution is {lye}{source}."),
         format!("Blend in bursts of a few seconds, and stir with the blender switched off in between. {until}"),
     ]
 }
@@ -358,26 +362,40 @@ fn scales(print: Printer<'_>) -> Vec<Fact> {
 fn facts(print: Printer<'_>) -> Vec<Fact> {
     let ledger = print.ledger;
     let (batch, units) = (&ledger.batch, print.units());
-    let worst = ledger.shown().map(|it| {
-        let percent = ledger.certainty(it.scale.unit).worst_percent;
-        print.one(Kind::SuperfatWorst, show::superfat(percent))
+    let worst = ledger.shown().map(|it| (it.scale.unit, show::superfat(ledger.certainty(it.scale.unit).worst_percent)));
+    let worst: Vec<(ScaleUnit, String)> = worst.collect();
+    let is_one = worst.windows(2).all(|it| it[0].1 == it[1].1);
+    let words = worst.iter().map(|(unit, percent)| {
+        let percent = print.one(Kind::SuperfatWorst, percent);
+        match unit {
+            _ if is_one => percent,
+            ScaleUnit::Grams => format!("{percent} weighed in grams"),
+            ScaleUnit::Ounces => format!("{percent} weighed in ounces"),
+        }
     });
-    let worst: Vec<String> = worst.collect();
-    let superfat = format!("{}, at the very worst {}", print.words_of(Kind::Superfat), worst.join(" or "));
+    let mut words: Vec<String> = words.collect();
+    words.dedup();
+    let superfat = format!("{}, at the very worst {}", print.words_of(Kind::Superfat), words.join(" or "));
     let mut facts = vec![Fact::new("Superfat", superfat)];
     let mut fact = |label: &str, value: String| facts.push(Fact::new(label, value));
     if print.figure(&Key::one(Kind::SuperfatWithLiquids)).is_some() {
         let dispersing = batch.all_extras().any(|it| it.fat > Mass::ZERO).then_some("what disperses additives");
-        let liquids = batch.liquids.iter().filter(|it| it.fat > Mass::ZERO).map(|it| &*it.name);
-        let liquids = listed(liquids.chain(dispersing));
-        fact(&format!("Superfat with the fat in {liquids}"), print.words_of(Kind::SuperfatWithLiquids));
+        let beside = batch.liquids.iter().filter(|it| it.fat > Mass::ZERO || it.koh_for_acid > Mass::ZERO);
+        let has_acid = batch.liquids.iter().any(|it| it.koh_for_acid > Mass::ZERO);
+        let what = if has_acid { "fat and acid" } else { "fat" };
+        let liquids = listed(beside.map(|it| &*it.name).chain(dispersing));
+        fact(&format!("Superfat with the {what} in {liquids}"), print.words_of(Kind::SuperfatWithLiquids));
+    }
+    for it in batch.liquids.iter().filter(|it| it.sugar > Mass::ZERO) {
+        let sugar = print.words(&Key::each(Kind::SugarFrom, it.id.clone()));
+        fact(&format!("Sugar in {}", it.name), format!("about {sugar}"));
     }
     if !batch.late_fats.is_empty() {
         fact("Free fat with what is stirred in later", print.words_of(Kind::FreeFat));
     }
     fact("Lye concentration", print.words_of(Kind::LyeConcentration));
     fact("Water for one part of lye", format!("{} parts", print.words_of(Kind::WaterPerLye)));
-    fact("Water of the fats", print.words_of(Kind::WaterOfFats));
+    fact("Water as a share of the fats", print.words_of(Kind::WaterOfFats));
     if let Some(volume) = ledger.lye_volume {
         let temperature = print.words_of(Kind::PouringTemperature);
         let volume = print.one(Kind::LyeVolume, show::volume(volume, units));

@@ -33,6 +33,9 @@ pub(crate) struct StockView {
     pub(crate) label: Vec<String>,
     /// How it is made and kept: what to be careful of.
     pub(crate) cautions: Vec<Caution>,
+    /// All of it, as the first of the scales shows it.
+    #[serde(skip)]
+    pub(crate) whole: Mass,
 }
 
 /// A jug of stock; `None` for a recipe without one.
@@ -69,18 +72,24 @@ pub(crate) fn stock_view(print: Printer<'_>, options: StockOptions) -> Option<St
     let one = print.words_of(Kind::Stock);
     let batches_word = if options.batches == 1 { "batch" } else { "batches" };
     let makes = format!("{strength} lye, for {batches} {batches_word} of {one} each{spare}");
-    let mut facts = vec![Fact::new("The batches alone take", in_words(&|it| it.needed))];
+    let mut facts = vec![Fact::new("Needed for the batches alone", in_words(&|it| it.needed))];
     if ledger.stock.is_some_and(|it| it.hottest_celsius[0].is_some()) {
-        facts.push(Fact::new("Hottest that it can get, from tap water", print.words_of(Kind::HottestStock)));
+        facts.push(Fact::new("Hottest it can get, from tap water", print.words_of(Kind::HottestStock)));
         facts.push(Fact::new("The same with half of the water as ice", print.words_of(Kind::HottestIcedStock)));
     }
     let whole = jugs.first().map_or(Mass::ZERO, |(scale, jug)| scale.mass(jug.whole()));
-    if let Some(vessel) = stock_vessel(whole, stock, kind, print.tables) {
+    let most = print.tables.limits.largest_stock_jug;
+    if whole > most {
+        let most = jugs.iter().map(|(scale, _)| mark(show::weighed(*scale, scale.below(most), most)));
+        let most: Vec<String> = most.collect();
+        facts.push(Fact::new("Made in parts of no more than", most.join(" or ")));
+    }
+    if let Some(vessel) = stock_vessel(if whole > most { most } else { whole }, stock, kind, print.tables) {
         let vessel = mark(show::vessel(vessel, print.units()));
         facts.push(Fact::new("Vessel to mix it in", format!("at least {vessel}")));
     }
     if ledger.stock.is_some_and(|it| it.crystals_below_celsius.is_some()) {
-        facts.push(Fact::new("Kept no colder than", print.words_of(Kind::StockCrystalsBelow)));
+        facts.push(Fact::new("Keep it no colder than", print.words_of(Kind::StockCrystalsBelow)));
     }
     let hazards = print.tables.alkali(kind).hazard_statements.join(", ");
     let label = vec![
@@ -89,7 +98,7 @@ pub(crate) fn stock_view(print: Printer<'_>, options: StockOptions) -> Option<St
         "Made on: … by: … Lot of the lye: …".to_owned(),
         "Weight of the full jug: …".to_owned(),
         "On skin or in eyes: rinse at once with plenty of water, and get medical help".to_owned(),
-        "Only what is clear is used, and nothing once crystals have formed in it".to_owned(),
+        "Use only what is clear, and nothing once crystals have formed in it".to_owned(),
     ];
     let rows = vec![
         row("Cold water".into(), Some("into the vessel first"), &|it| it.water),
@@ -103,5 +112,6 @@ pub(crate) fn stock_view(print: Printer<'_>, options: StockOptions) -> Option<St
         facts,
         label,
         cautions: stock_cautions(print),
+        whole,
     })
 }

@@ -9,8 +9,8 @@ use serde::Serialize;
 use super::super::figure::{TimelineFigure, timeline_figure};
 use super::super::printer::Printer;
 use super::super::words::{
-    all_of, amount_of, blending_on, cautions_at, cautions_at_layers, dispersed, in_cups, in_its_liquid, is_dispersing,
-    own_extras, swirl_steps, trace_and_test, wetted,
+    all_of, amount_of, blending_on, cautions_at, cautions_at_layers, fats_when_poured, in_cups, in_its_liquid,
+    is_dispersing, lye_when_poured, misting, own_extras, slurry_words, swirl_steps, trace_and_test, until_it_carries,
 };
 use crate::batch::{Action, BenchStep, LongStep, divides_batter, first_stop, stop_at};
 use crate::finding::Step;
@@ -83,7 +83,7 @@ pub(crate) fn timeline_view(key: String, print: Printer<'_>) -> TimelineView {
     long.extend(timeline.cure.map(|it| long_step(it, Kind::CureTime, cure, Step::Cure)));
     if long.is_empty() {
         let what =
-            "In closed jars labelled *caustic* until the paste has had its time: it has no mould and no cure".into();
+            "In closed jars labelled “caustic” until the paste has had its time: it needs no mould and no cure".into();
         let cautions = [cautions_at(ledger, Step::Mould), cautions_at(ledger, Step::Cure)].concat();
         long.push(TimedStep { cautions, ..step(what, String::new(), true) });
     }
@@ -202,7 +202,7 @@ fn dividing_words(print: Printer<'_>) -> String {
     }
     let jugs = jugs(Kind::LayerFats);
     format!(
-        "Divide the melted fats among the jugs ({jugs}), and keep them warm; the lye solution is weighed for each when its turn comes"
+        "Divide the melted fats among the jugs ({jugs}), and keep them warm; weigh the lye solution for each when its turn comes"
     )
 }
 
@@ -210,8 +210,8 @@ fn dividing_words(print: Printer<'_>) -> String {
 fn laying_out_words(print: Printer<'_>, in_jars: bool) -> &'static str {
     let is_lined = |it: &Mould| it.cavities == 1 && matches!(it.shape, MouldShape::Box { .. });
     match print.ledger.recipe.mould() {
-        _ if in_jars => "Lay everything out, put on goggles and gloves",
-        Some(mould) if is_lined(mould) => "Line the mould, lay everything out, put on goggles and gloves",
+        _ if in_jars => "Lay everything out, and put on goggles and gloves",
+        Some(mould) if is_lined(mould) => "Line the mould, lay everything out, and put on goggles and gloves",
         Some(_) | None => "Lay everything out, the mould too; put on goggles and gloves",
     }
 }
@@ -220,30 +220,17 @@ fn laying_out_words(print: Printer<'_>, in_jars: bool) -> &'static str {
 fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
     let recipe = &print.ledger.recipe;
     let name = |layer_idx: usize| &*recipe.layers[layer_idx].name;
+    let (lye, fats) = (lye_when_poured(print), fats_when_poured(print));
     match action {
         Action::LayOut => laying_out_words(print, in_jars).into(),
         Action::MixLye => mixing_words(print),
         Action::LyeCools => match recipe.first {
-            First::Lye => "Let the lye solution cool".into(),
-            First::Fats => "Let the lye solution and the fats come to their temperatures".into(),
+            First::Lye => format!("Let the lye solution cool, until it is {lye} and the fats are {fats}"),
+            First::Fats => format!("Wait until the lye solution is {lye} and the fats are {fats}"),
         },
         Action::MeltFats => melting_words(print),
         Action::Divide => dividing_words(print),
-        Action::Slurry => {
-            // Oil out of the pot would leave its lye solution behind where the batter is divided.
-            let with = match (recipe.layers.is_empty(), divides_batter(recipe)) {
-                (true, _) => "a little of the melted fats",
-                (false, false) => "a little oil out of its own jug",
-                (false, true) => "a teaspoonful of water",
-            };
-            let (wetted, dispersed) = (wetted(print), dispersed(print));
-            let slurry = format!("Stir to a slurry with {with}, each powder in a cup of its own: {wetted}");
-            match (wetted.is_empty(), dispersed.is_empty()) {
-                (_, true) => slurry,
-                (true, false) => format!("Disperse, each in a cup of its own: {dispersed}"),
-                (false, false) => format!("{slurry}. Disperse, each in a cup of its own: {dispersed}"),
-            }
-        }
+        Action::Slurry => slurry_words(print),
         Action::Blend(layer_idx) => blending_words(print, layer_idx),
         Action::StirIn(None) => {
             let at_trace = |it: &&Figure| match it.part {
@@ -266,7 +253,7 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
             let shared = in_cups(print, print.ledger.figures().iter().filter(|it| of_layer(it.part)));
             let shared = shared.into_iter().map(|it| {
                 let name = show::the(it.name.as_deref().unwrap_or_default());
-                format!("its part of {name}, {}", print.words(&it.key))
+                format!("{} as its part of {name}", print.words(&it.key))
             });
             let all = all_of(shared.chain(own_extras(print, layer_idx, Moment::Trace)));
             format!("{}: stir in {all}", name(layer_idx))
@@ -285,14 +272,14 @@ fn action_words(action: Action, print: Printer<'_>, in_jars: bool) -> String {
             Pouring::Spoon => format!("{}: lay on with a spoon", name(it)),
         },
         Action::Swirl(it) => format!("{}: bring the portions together in the mould", swirl_steps(it).0),
-        Action::Wait(it) => format!("{}: wait until it is firm but still tacky", name(it)),
-        Action::Spritz(it) => format!("{}: mist with rubbing alcohol, away from any flame", name(it)),
+        Action::Wait(it) => format!("{}: wait {}", name(it), until_it_carries()),
+        Action::Spritz(it) => format!("{}: {}", name(it), misting()),
         Action::Cook => "Cook, covered, stirring now and then".into(),
         Action::StirInFats => {
             let late = print.ledger.weighed_out().filter(|it| it.goes_into == Some(Moment::Cooked));
             format!("Stir in {}", all_of(late.map(|it| amount_of(print, it))))
         }
-        Action::WashUp if in_jars => "Label the jars, clean up".into(),
-        Action::WashUp => "Cover the soap, label it, clean up".into(),
+        Action::WashUp if in_jars => "Label the jars, and clean up".into(),
+        Action::WashUp => "Cover the soap, label it, and clean up".into(),
     }
 }

@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::super::measured::Sample;
 use super::super::printer::{Printer, caution};
 use super::Fact;
-use crate::batch::{FreeAlkali, Titration};
+use crate::batch::{FreeAlkali, Titration, stock_strength_percent};
 use crate::show::{self, capitalised};
 use crate::tables::AlkaliKind;
 
@@ -52,9 +52,11 @@ pub(crate) fn titration_view(
     let plain = |value: f64| show::fixed(value, digits);
     let percent = |value: f64| mark(show::with_unit(&plain(value), "%"));
     let number = |value: f64, unit: &str| mark(show::with_unit(&show::as_typed(value), unit));
+    // An ounce is no round number of grams.
+    let sample = (read.sample.to_grams() * 1e4).round() / 1e4;
     let facts = vec![
-        Fact::new("Sample", number(read.sample.to_grams(), "g")),
-        Fact::new("Acid until the colour was gone", number(read.acid.to_millilitres(), "mL")),
+        Fact::new("Sample", number(sample, "g")),
+        Fact::new("Acid used until the colour was gone", number(read.acid.to_millilitres(), "mL")),
         Fact::new("Strength of the acid", number(read.moles_per_litre, "mol/L")),
         Fact::new("Acidic hydrogens in it", mark(show::as_typed(read.acidic_hydrogens))),
     ];
@@ -64,11 +66,11 @@ pub(crate) fn titration_view(
         number(read.moles_per_litre, "mol/L"),
         mark(show::as_typed(read.acidic_hydrogens)),
         mark(show::with_unit(&show::fixed(print.tables.alkali(alkali).molar_mass.to_grams_per_mole(), 2), "g/mol")),
-        number(read.sample.to_grams(), "g"),
+        number(sample, "g"),
         percent(found.percent)
     );
     let result = format!(
-        "{} of it is free alkali, told as {formula}; what the burette and the scale leave open is {} to {}.",
+        "{} of it is free alkali, given as {formula}; allowing for the burette and the scale, {} to {}.",
         percent(found.percent),
         percent(rounded_down),
         percent(rounded_up)
@@ -77,13 +79,13 @@ pub(crate) fn titration_view(
         Sample::Bar | Sample::Paste => {
             let is_bar = of == Sample::Bar;
             let again = if is_bar {
-                "Let the batch lie for two more weeks and titrate another bar"
+                "Leave the batch for two more weeks and titrate another bar"
             } else {
-                "Cook on for half an hour and titrate again"
+                "Cook for another half hour and titrate again"
             };
             if found.least_percent > limits.believable_free_alkali_percent {
                 (
-                    "That is so much that a number is a slip, or the batch was never saponified.",
+                    "That is so much that one of the numbers must be a slip, or the batch never saponified.",
                     true,
                     "Check the four numbers and titrate again. Until then nobody uses any of it: label it caustic."
                         .to_owned(),
@@ -92,48 +94,42 @@ pub(crate) fn titration_view(
                 (
                     "No more free alkali than strict standards for toilet soap allow.",
                     false,
-                    "One sample is one place of the batch: take a second from another before anybody relies on it."
+                    "One sample shows one place in the batch: take a second from another place before anybody relies \
+                     on it."
+                        .to_owned(),
+                )
+            } else if found.percent <= low {
+                (
+                    "This titration cannot tell: the sample is too small, or the acid too strong.",
+                    true,
+                    "Titrate again with a larger sample, a weaker acid or a finer burette. Until then, nobody washes \
+                     with it."
                         .to_owned(),
                 )
             } else if found.most_percent <= high {
                 (
                     "More than strict standards for toilet soap allow.",
                     true,
-                    format!("{again}. Nobody washes with it before that."),
-                )
-            } else if found.percent <= low {
-                (
-                    "This titration cannot tell: the sample is too small, or the acid too strong.",
-                    true,
-                    "Titrate again with a larger sample, a weaker acid or a finer burette. Nobody washes with it before that."
-                        .to_owned(),
+                    format!("{again}. Until then, nobody washes with it."),
                 )
             } else {
                 (
                     "There may be so much free alkali in it that it irritates or burns.",
                     true,
                     format!(
-                        "{again}. If it is no less then, set the batch aside, labelled caustic, and let your instructor judge \
-                         it{}.",
+                        "{again}. If there is no less then, set the batch aside, labelled caustic, and let your \
+                         instructor judge it{}.",
                         if is_bar {
                             ""
                         } else {
-                            "; a trace may be taken up with an acid, as your instructor reckons it"
+                            "; your instructor may work out how much acid neutralises a small amount"
                         }
                     ),
                 )
             }
         }
         Sample::Lye => lye_words(print, alkali, (found.percent, rounded_down, rounded_up)),
-        Sample::Solution => (
-            "So strong is the lye solution now.",
-            true,
-            format!(
-                "Write it on the label, with the date. Whoever reckons with it takes the high end, {}: then there is never more \
-                 lye in the pot than was reckoned.",
-                percent(rounded_up)
-            ),
-        ),
+        Sample::Solution => solution_words(print, alkali, rounded_up),
     };
     let what = match of {
         Sample::Bar => "a bar".to_owned(),
@@ -153,6 +149,46 @@ pub(crate) fn titration_view(
     }
 }
 
+/// What the strength of a lye solution means; with the high end as it is told.
+fn solution_words(print: Printer<'_>, alkali: AlkaliKind, high: f64) -> (&'static str, bool, String) {
+    let mark = |text: String| print.notes.mark(print.ledger, None, "titration", &text);
+    let percent = |value: f64| mark(show::with_unit(&show::fixed(value, 1), "%"));
+    if high < 1.0 {
+        return (
+            "That is hardly a lye solution, or a number is a slip.",
+            true,
+            "Check the four numbers and titrate again. Until then nobody uses the jug: label it caustic.".to_owned(),
+        );
+    }
+    let recipe = &print.ledger.recipe;
+    // A recipe counts a stock by its lye as weighed, impurities and all; a titration finds what is pure of it.
+    let counted = match &recipe.alkalis[..] {
+        [only] if only.kind == alkali => Some((stock_strength_percent(high, only.purity), only.purity)),
+        _ => None,
+    };
+    let stock = match counted.filter(|(strength, _)| *strength < 100.0) {
+        Some((strength, purity)) => format!(
+            "In {}, whose {} counts as {} pure, that is  stock = {{ lye-concentration = {} }}  for the high end, {}: then there is \
+             never more lye in the pot than was reckoned.",
+            recipe.title,
+            alkali.formula(),
+            mark(show::percent(purity.to_percent())),
+            mark(show::fixed(strength, 1)),
+            percent(high)
+        ),
+        None => format!(
+            "Whoever reckons with it takes the high end, {}, and counts the lye in it as pure: then there is never more lye in \
+             the pot than was reckoned.",
+            percent(high)
+        ),
+    };
+    (
+        "So strong is the lye solution now, in pure alkali.",
+        true,
+        format!("Write it on the label, with the date. {stock}"),
+    )
+}
+
 /// What the purity of a container means; with the low and the high end as they are told.
 fn lye_words(
     print: Printer<'_>,
@@ -166,15 +202,15 @@ fn lye_words(
     let stated = |value: f64| mark(show::fixed(value, 1));
     if found < limits.least_purity_percent {
         return (
-            "That is no lye for soap any more, or a number is a slip.",
+            "That is no longer lye for soap, or one of the numbers is a slip.",
             true,
-            "Check the four numbers and titrate again. If it stays so low, do not use the container.".to_owned(),
+            "Check the four numbers and titrate again. If it is still so low, do not use the container.".to_owned(),
         );
     }
     let verdict = if is_weak {
-        "Weaker than it is sold: it has taken up water and carbon dioxide, or a number is a slip."
+        "Weaker than when it was sold: it has taken up water and carbon dioxide, or one of the numbers is a slip."
     } else {
-        "As it is sold."
+        "As strong as it is sold."
     };
     if high - low > limits.widest_purity_percent {
         let next =
@@ -197,18 +233,20 @@ fn cautions(of: Sample) -> Vec<&'static str> {
     let mut words = Vec::new();
     if matches!(of, Sample::Bar | Sample::Paste) {
         words.push(
-            "The alcohol that the sample is dissolved in burns, and so does its vapour, and the indicator is dissolved in alcohol, \
-             too: no flame, no glowing hob, the window open. It is warmed in a bath of hot water alone.",
+            "The alcohol that the sample is dissolved in is flammable, and so is its vapour; the indicator is \
+             dissolved in alcohol too. No flame, no hot hob, and open the window. Warm it only in a bath of hot \
+             water.",
         );
     } else {
         words.push(
-            "Lye is weighed and dissolved here as at any other time: goggles, gloves, the lye into the water and never the other \
-             way round. The sample is dissolved and cold before the first acid goes in.",
+            "Lye is weighed and dissolved here as at any other time: goggles, gloves, the lye into the water and never \
+             the other way round. The sample must be dissolved and cold before the first acid goes in.",
         );
     }
     words.push(
-        "The acid irritates skin and eyes, and stronger acid than in these lessons burns them: goggles and gloves, and water for \
-         30 minutes on whatever it touches. It is never diluted by pouring water into it, and never put on skin against lye.",
+        "The acid irritates skin and eyes, and stronger acid than in these lessons burns them: goggles and gloves, and \
+         water for 30 minutes on whatever it touches. Never dilute it by pouring water into it, and never put it on \
+         skin against lye.",
     );
     words
 }

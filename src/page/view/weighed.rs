@@ -56,6 +56,15 @@ pub(crate) fn part_named(ledger: &Ledger, name: &str) -> Result<WeighedPart, Opt
     found.ok_or_else(|| nearest(name, names.iter().map(|(it, _)| *it)).map(str::to_owned))
 }
 
+/// What the lye of a recipe is called where it says what was weighed.
+pub(crate) fn name_of_lye(ledger: &Ledger) -> &'static str {
+    match (&ledger.batch.stock, &ledger.batch.alkalis[..]) {
+        (Some(_), _) => "stock",
+        (None, [_] | []) => "lye",
+        (None, [first, ..]) => first.kind.formula(),
+    }
+}
+
 /// A batch as it was really weighed.
 ///
 /// - `unit`: of the scale that was used, if it is not the main one.
@@ -114,14 +123,11 @@ pub(crate) fn weighed_view(print: Printer<'_>, found: &[(WeighedPart, Mass)], un
                 format!("{} of {}", amount(*reading, Scale::above), name_of(WeighedPart::Fat(idx), print))
             });
             let fats: Vec<String> = fats.collect();
-            vec![format!(
-                "To have the superfat of {stated} again it takes one of these more, melted: {}.",
-                joined_by_or(&fats)
-            )]
+            vec![format!("To bring the superfat back to {stated}, add one of these, melted: {}.", joined_by_or(&fats))]
         }
         Remedy::MoreStock(stock, water) => vec![format!(
-            "To have the superfat of {stated} again it takes more lye solution: {} of the stock in {} of cold water, as warm as the \
-             first when it goes in. Soap with more superfat burns nobody, so it may also stay as it is.",
+            "To bring the superfat back to {stated}, add more lye solution: {} of the stock in {} of cold water, as \
+             warm as the first when it goes in. More superfat burns nobody, so you may also leave it as it is.",
             amount(*stock, Scale::below),
             amount(*water, Scale::nearest)
         )],
@@ -131,8 +137,8 @@ pub(crate) fn weighed_view(print: Printer<'_>, found: &[(WeighedPart, Mass)], un
             });
             let alkalis: Vec<String> = alkalis.collect();
             vec![format!(
-                "To have the superfat of {stated} again it takes more lye solution: {} in {} of cold water, as warm as the first \
-                 when it goes in. Soap with more superfat burns nobody, so it may also stay as it is.",
+                "To bring the superfat back to {stated}, add more lye solution: {} in {} of cold water, as warm as the \
+                 first when it goes in. More superfat burns nobody, so you may also leave it as it is.",
                 listed(alkalis.iter().map(String::as_str)),
                 amount(*water, Scale::nearest)
             )]
@@ -140,14 +146,17 @@ pub(crate) fn weighed_view(print: Printer<'_>, found: &[(WeighedPart, Mass)], un
     };
     if !remedies.is_empty() && !recipe.layers.is_empty() && !recipe.divide.is_of_batter() {
         remedies.push(
-            "It goes in before anything is divided. Then the amounts on the card no longer hold for the layers: divide all the \
-             fats and all the lye solution that there are by the parts of the layers."
+            "Add it before anything is divided. The amounts on the card then no longer hold for the layers: divide all \
+             the fats and all the lye solution there are by the shares of the layers."
                 .to_owned(),
         );
     }
     if matches!(main.remedy, Remedy::MoreFat(_)) && recipe.mould().is_some() {
-        remedies
-            .push("The batch is then larger than the card says: have a pot and a mould for what is more.".to_owned());
+        remedies.push(
+            "The batch is then larger than the card says: have a pot and a mould ready for the \
+                   extra."
+                .to_owned(),
+        );
     }
     let too_late = match main.verdict {
         Verdict::Safe => String::new(),
@@ -156,13 +165,13 @@ pub(crate) fn weighed_view(print: Printer<'_>, found: &[(WeighedPart, Mass)], un
              added and nobody uses the batch: label it caustic and let your instructor judge it.",
         ),
         Verdict::Doubtful | Verdict::LyeLeft if is_cooked => caution(
-            "Once it is in its jars nothing can be mixed in evenly any more. Then nobody uses or washes with it: label it \
-             caustic, with what was weighed, and let your instructor judge it.",
+            "Once it is in its jars, nothing can be mixed in evenly any more. From then on, nobody uses or washes with \
+             it: label it caustic, with what was weighed, and let your instructor judge it.",
         ),
         Verdict::Doubtful | Verdict::LyeLeft => caution(
-            "Once the batter has thickened, is divided or stands in the mould nothing can be mixed in evenly any more. Then \
-             nobody uses or washes with it: label it caustic, with what was weighed, and let your instructor judge it. Melting it \
-             down again makes it safe only together with the fat that is missing.",
+            "Once the batter has thickened, is divided or is in the mould, nothing can be mixed in evenly any more. \
+             From then on, nobody uses or washes with it: label it caustic, with what was weighed, and let your \
+             instructor judge it. Melting it down again makes it safe only together with the fat that is missing.",
         ),
     };
     WeighedView {

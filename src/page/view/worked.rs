@@ -57,15 +57,15 @@ pub(crate) fn worked_view(print: Printer<'_>) -> WorkedView {
         Step {
             has_fats: true,
             ..step(
-                "What each fat takes",
+                "What each fat takes up",
                 vec!["mass of the fat × saponification value ÷ 1000 = potassium hydroxide (KOH)".into()],
                 "A saponification value is the milligrams of KOH that one gram of the fat takes up.",
             )
         },
         step(
-            "What all of them take",
+            "What all of them take up",
             vec![format!("the last column added up: {}", exact(Kind::KohForFats))],
-            "So much KOH would leave neither fat nor alkali over.",
+            "That much KOH would leave neither fat nor alkali over.",
         ),
         step(
             "Leave the superfat",
@@ -124,7 +124,7 @@ fn acid_step(print: Printer<'_>) -> Step {
     for (acid, share) in ledger.batch.acids.iter().zip(&ledger.recipe.acids) {
         lines.extend(share.salt.as_ref().map(|it| salt_line(acid, &it.name, print)));
     }
-    step("Add what the acid takes", lines, "An acid uses up alkali before the fat gets any, so its part is added.")
+    step("Add what the acid takes up", lines, "An acid uses up alkali before the fat gets any, so its part is added.")
 }
 
 /// What an acid becomes with the lye that is added for it.
@@ -153,7 +153,7 @@ fn certainty_step(print: Printer<'_>) -> Step {
     for weighed in print.ledger.shown() {
         let it = print.ledger.certainty(weighed.scale.unit);
         lines.push(format!(
-            "on a scale that shows {}: printed {}, likely between {} and {}, at the very worst {}",
+            "on a scale with steps of {}: printed {}, likely between {} and {}, at the very worst {}",
             division(print, weighed),
             print.one(Kind::SuperfatAsWeighed, percent_to(it.superfat_percent, 2)),
             print.one(Kind::SuperfatLikelyFrom, percent_fixed(it.likely_percent.0)),
@@ -197,8 +197,8 @@ fn certainty_step(print: Printer<'_>) -> Step {
     step(
         "How sure the superfat is",
         lines,
-        "A fat's saponification value is a range, the alkali's purity too, and every reading may be off by half a \
-         division. The superfat has to be large enough to take all of it up.",
+        "A fat's saponification value is a range, and so is the alkali's purity; every reading may be off by half a \
+         division. The superfat has to be large enough to cover all of this.",
     )
 }
 
@@ -256,10 +256,10 @@ fn alkali_steps(print: Printer<'_>) -> Vec<Step> {
             let purity = print.mark(&key(Kind::Purity), short(alkali.purity.to_percent(), 2));
             lines.push(format!("{pure} × 100 ÷ {purity} = {mass} from the container"));
         } else {
-            lines.push(format!("counted as pure: {mass} from the container"));
+            lines.push(format!("taken as pure: {mass} from the container"));
         }
         let title = match alkali.kind {
-            AlkaliKind::NaOH => "Turn it into NaOH",
+            AlkaliKind::NaOH => "Convert it to NaOH",
             // Of two alkalis it is a part that stays what it is, and else there is nothing to turn.
             AlkaliKind::KOH if ledger.batch.alkalis.len() > 1 => "The part that KOH does",
             AlkaliKind::KOH => "What the container must give",
@@ -292,7 +292,7 @@ fn water_step(print: Printer<'_>) -> Step {
                 print.one(Kind::WaterPerLye, short(ratio, 3)),
                 exact(Kind::WaterInAll)
             ),
-            "So many parts of water to one part of alkali.".to_owned(),
+            "That many parts of water to one part of alkali.".to_owned(),
         ),
         WaterRule::OfFats(it) => (
             format!(
@@ -307,7 +307,7 @@ fn water_step(print: Printer<'_>) -> Step {
     let mut lines = vec![line];
     let brings = |name: &str, id: &str| {
         let (whole, water) = (Key::each(Kind::Additive, id), Key::each(Kind::WaterFrom, id));
-        format!("{} of {name} hold {} of water", print.exact(&whole), print.exact(&water))
+        format!("{} of {name} contain {} of water", print.exact(&whole), print.exact(&water))
     };
     lines.extend(batch.liquids.iter().map(|it| brings(&it.name, &it.id)));
     lines.extend(batch.acids.iter().filter(|it| it.pure < it.mass).map(|it| brings(&it.name, &it.id)));
@@ -339,8 +339,8 @@ fn stock_step(print: Printer<'_>) -> Option<Step> {
             exact(Kind::FurtherWater)
         ),
     ];
-    let why = "Of 100 parts of the stock as many as its label says are lye, and the rest is water that need not be weighed \
-               again.";
+    let why = "Of 100 parts of the stock, as many are lye as its label says; the rest is water that need not be \
+               weighed again.";
     Some(step("Take it from the stock", lines, why))
 }
 
@@ -368,7 +368,12 @@ fn scale_step(print: Printer<'_>, weighed: &Weighed) -> Step {
     let others = figures(|it| matches!(it, Part::Liquid(_) | Part::Acid(_)));
     lines.extend(water.chain(others).map(|figure| {
         let exact = print.mark(&figure.key, show::exact(mass(figure), scale.unit));
-        format!("{}: {exact}, to the nearest, reads {}", figure.name.as_deref().unwrap_or("water"), reading(figure).1)
+        format!(
+            "{}: {exact}, rounded to the nearest, reads \
+                 {}",
+            figure.name.as_deref().unwrap_or("water"),
+            reading(figure).1
+        )
     }));
     let of_stock = |kind: Kind| ledger.figure(&Key::one(kind)).map(|it| reading(it).1);
     if let (Some(lye), Some(water), Some(stock), Some(further)) = (
@@ -385,9 +390,9 @@ fn scale_step(print: Printer<'_>, weighed: &Weighed) -> Step {
     let superfat = print.one(Kind::SuperfatAsWeighed, percent_to(weighed.superfat_percent, 2));
     lines.push(format!("superfat of the amounts as printed: {superfat}"));
     step(
-        format!("On a scale that shows {}", division(print, weighed)),
+        format!("On a scale with steps of {}", division(print, weighed)),
         lines,
-        "Alkali is always rounded down: the superfat may grow by it, and must not shrink.",
+        "Alkali is always rounded down: that may raise the superfat, but never lowers it.",
     )
 }
 
@@ -404,12 +409,12 @@ fn tables_cited(print: Printer<'_>) -> Vec<String> {
             let used = short(fat.sap_used.to_mg_koh_per_g(), 2);
             let name = capitalised(&fat.name);
             match (&fat.sap_used_source, fat.sap_published) {
-                (Some(source), None) => format!("{name}: {used} by {source}; reckoned with {low} to {high}"),
+                (Some(source), None) => format!("{name}: {used} by {source}; taken as {low} to {high}"),
                 (Some(source), Some(published)) => {
                     let reckoned = if published == (fat.sap_low, fat.sap_high) {
                         String::new()
                     } else {
-                        format!(", reckoned with {low} to {high}")
+                        format!(", taken as {low} to {high}")
                     };
                     let [low, high] = [published.0, published.1].map(|it| short(it.to_mg_koh_per_g(), 2));
                     format!("{name}: {used} by {source}{reckoned}; published {low} to {high}, {}", fat.sap_range_source)

@@ -35,13 +35,13 @@ pub(crate) fn yield_view(print: Printer<'_>) -> YieldView {
         facts.push(Fact::new("Each bar as poured", about(Kind::BarPoured)));
         let is_told = |kind: Kind| print.figure(&Key::one(kind)).is_some();
         if is_told(Kind::CutKerf) {
-            facts.push(Fact::new("Each cut takes", print.words_of(Kind::CutKerf)));
+            facts.push(Fact::new("Lost in each cut", print.words_of(Kind::CutKerf)));
         }
         if is_told(Kind::CutEnds) {
             facts.push(Fact::new("Trimmed off each end", print.words_of(Kind::CutEnds)));
         }
         if [Kind::CutKerf, Kind::CutEnds, Kind::CutAcross].into_iter().any(is_told) {
-            facts.push(Fact::new("In no bar, as poured", about(Kind::Trimmings)));
+            facts.push(Fact::new("Left over after cutting, as poured", about(Kind::Trimmings)));
         }
     }
     facts.push(Fact::new(format!("Cured, at {} moisture", print.words_of(Kind::Moisture)), about(Kind::Cured)));
@@ -57,7 +57,7 @@ pub(crate) fn yield_view(print: Printer<'_>) -> YieldView {
 fn bars_words(print: Printer<'_>) -> Option<String> {
     let bars = print.ledger.bars?;
     let count = print.words_of(Kind::Bars);
-    let Some((along, across)) = bars.cut else { return Some(format!("{count}, one from each hollow")) };
+    let Some((along, across)) = bars.cut else { return Some(format!("{count}, one from each cavity")) };
     let left = |left: Length, kind: Kind| {
         let is_nothing = show::length(left, print.units()).starts_with(&format!("0{NO_BREAK}"));
         (!is_nothing).then(|| print.words_of(kind))

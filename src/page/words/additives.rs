@@ -3,7 +3,6 @@
 //! Layer 6.
 
 use super::super::printer::Printer;
-use super::layers::layer_word;
 use crate::batch::ExtraAmount;
 use crate::finding::Step;
 use crate::ledger::{Key, Kind};
@@ -34,7 +33,7 @@ fn blend_notes(print: Printer<'_>) -> Vec<String> {
         };
         let rate = shown(Kind::Rate).map(|(_, it)| format!(": {it} of the fats")).unwrap_or_default();
         let vanillin = match shown(Kind::Vanillin) {
-            Some((percent, words)) if percent > 0.0 => format!(" There is {words} of vanillin in it."),
+            Some((percent, words)) if percent > 0.0 => format!(" It contains {words} vanillin."),
             _ => String::new(),
         };
         let name = capitalised(&it.blend.name);
@@ -55,7 +54,8 @@ fn component_notes(print: Printer<'_>) -> Vec<String> {
         let place = match dose.step {
             Step::Layer(layer_idx) => {
                 let recipe = &print.ledger.recipe;
-                format!(" in the {} {}, which has most of it", layer_word(recipe), recipe.layers[layer_idx].name)
+                let (part, name) = (recipe.divide.part_name(), &recipe.layers[layer_idx].name);
+                format!(" in the {part} {name}, which has most of it")
             }
             _ => String::new(),
         };
@@ -85,7 +85,7 @@ fn note(print: Printer<'_>, extra: &Extra, amount: &ExtraAmount) -> String {
     match (usual, highest) {
         (Some(usual), Some(highest)) => note.push_str(&format!("; usually {usual}, at most {highest}")),
         (Some(usual), None) => note.push_str(&format!("; usually {usual}")),
-        (None, Some(highest)) => note.push_str(&format!("; {highest} is the most")),
+        (None, Some(highest)) => note.push_str(&format!("; at most {highest}")),
         (None, None) => {}
     }
     if print.figure(&Key::each(Kind::OfCured, additive.id.clone())).is_some() {
@@ -99,12 +99,12 @@ fn note(print: Printer<'_>, extra: &Extra, amount: &ExtraAmount) -> String {
         let is_in_layer = recipe.layers.iter().any(|it| it.extras.iter().any(is_it));
         let place = match (is_in_layer, recipe.extras.iter().any(is_it)) {
             (false, _) => String::new(),
-            (true, false) => format!(" in its {}", layer_word(recipe)),
+            (true, false) => format!(" in its {}", recipe.divide.part_name()),
             (true, true) => {
-                format!(" in the {} that has most of it, with what is in the whole batch", layer_word(recipe))
+                format!(" in the {} that has most of it, with what is in the whole batch", recipe.divide.part_name())
             }
         };
-        note.push_str(&format!("; {of_cured} of the cured soap{place}, of which its supplier allows {limit}"));
+        note.push_str(&format!("; {of_cured} of the cured soap{place}, where its supplier allows {limit}"));
     }
     note.push('.');
     let does: Vec<&str> = Effect::ALL.iter().filter_map(|(_, it)| words_of(*it, extra)).collect();
@@ -114,12 +114,12 @@ fn note(print: Printer<'_>, extra: &Extra, amount: &ExtraAmount) -> String {
     let usual_high = additive.usual_rate_percent.as_ref().and_then(|it| it.high);
     if additive.effects.contains(&Effect::AbsorbsWater) && usual_high.is_some_and(|it| amount.of_fats_percent > it) {
         note.push_str(
-            " That much draws moisture into the bar in damp air and softens it; two thirds of it or less helps.",
+            " That much draws moisture into the bar in damp air and softens it; two thirds of that or less helps.",
         );
     }
     if let Some(vanillin) = extra.vanillin_percent {
-        let how_much = if vanillin > 0.0 { format!("{} of", shown(Kind::Vanillin, vanillin)) } else { "no".to_owned() };
-        note.push_str(&format!(" There is {how_much} vanillin in it."));
+        let how_much = if vanillin > 0.0 { shown(Kind::Vanillin, vanillin) } else { "no".to_owned() };
+        note.push_str(&format!(" It contains {how_much} vanillin."));
     }
     note
 }
@@ -129,10 +129,10 @@ fn words_of(effect: Effect, extra: &Extra) -> Option<&'static str> {
     let does = if effect == Effect::Browns { extra.browns() } else { extra.additive.effects.contains(&effect) };
     let words = match effect {
         Effect::Thickens => "thickens the batter",
-        Effect::AbsorbsWater => "takes up water",
-        Effect::Quickens => "brings trace on sooner",
+        Effect::AbsorbsWater => "absorbs water",
+        Effect::Quickens => "speeds up trace",
         Effect::Browns => "turns brown with time",
-        Effect::Heats => "heats up with the alkali or in the mould",
+        Effect::Heats => "heats up with the lye or in the mould",
         Effect::DrawsMoisture => "draws moisture into the cured bar in damp air",
         Effect::Hardens => "makes the bar harder",
         Effect::LathersLess => "makes it lather less",

@@ -13,9 +13,9 @@ pub(crate) fn infusion_notes(print: Printer<'_>) -> Vec<String> {
         let words = |kind: Kind| print.words(&Key::each(kind, fat.id.clone()));
         let (least, most) = (words(Kind::StrainedFrom), words(Kind::StrainedTo));
         format!(
-            "The plant keeps part of the oil. Expect {least} to {most} of {name} when it is strained through a cloth; the fats \
-             below take {needed} of it. If it is less, make it up with fresh {name}, never with another fat, for which the \
-             lye would be wrong. Throw away what is cloudy at the bottom.",
+            "The plant keeps part of the oil. Expect {least} to {most} of {name} when it is strained through a cloth; \
+             the recipe needs {needed} of it. If there is less, top it up with fresh {name}, never with another fat, \
+             for which the lye would be wrong. Throw away the cloudy oil at the bottom.",
             name = fat.name,
             needed = words(Kind::Fat),
         )

@@ -6,7 +6,7 @@ use super::super::printer::Printer;
 use super::steps::in_its_liquid;
 use crate::batch::is_wetted;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
-use crate::recipe::{Extra, LayerSize, Recipe, Swirl};
+use crate::recipe::{Extra, LayerSize, Swirl};
 use crate::show::short;
 use crate::tables::MouldShape;
 
@@ -85,11 +85,6 @@ pub(crate) fn own_extras(print: Printer<'_>, layer_idx: usize, moment: Moment) -
     })
 }
 
-/// What the parts of a recipe's batch are called.
-pub(crate) fn layer_word(recipe: &Recipe) -> &'static str {
-    if recipe.divide.swirl().is_some() { "portion" } else { "layer" }
-}
-
 /// Whether an additive is only there for another to be dispersed in.
 pub(crate) fn is_dispersing(extra: &Extra) -> bool {
     extra.disperses.is_some()
@@ -98,10 +93,11 @@ pub(crate) fn is_dispersing(extra: &Extra) -> bool {
 /// Why a batter that is swirled is blended so far and no further.
 pub(crate) fn why_that_trace(swirl: Swirl) -> &'static str {
     match swirl {
-        Swirl::InThePot => " Thinner, the colours run into one; thicker, they lie in lumps.",
-        Swirl::Drop => " Then a portion dropped from a height sinks into the other and is not mixed with it.",
+        Swirl::InThePot => " If it is thinner, the colours run together; if it is thicker, they lie in lumps.",
+        Swirl::Drop => " A portion dropped from a height then sinks into the other without mixing with it.",
         Swirl::Hanger => {
-            " It pours like cream then: a wire draws fine lines through a thin batter alone, and it thickens while you pour."
+            " It then pours like cream: a wire draws fine lines only through a thin batter, and this one thickens \
+             while you pour."
         }
         Swirl::Feather => " Then the lines stay on top and can still be drawn out.",
     }
@@ -114,7 +110,7 @@ pub(crate) fn swirl_steps(swirl: Swirl) -> (&'static str, &'static [&'static str
             "Swirl in the pot",
             &[
                 "Pour the portions back into the pot one after the other, each in its own place at the edge.",
-                "Draw a spatula through all of them once or twice, and no more: each further stroke mixes them.",
+                "Draw a spatula through all of them once or twice, and no more: every further stroke mixes them.",
                 "Pour everything into the mould in one stream, moving along it.",
             ],
         ),
@@ -130,17 +126,17 @@ pub(crate) fn swirl_steps(swirl: Swirl) -> (&'static str, &'static [&'static str
         Swirl::Hanger => (
             "Hanger swirl",
             &[
-                "Pour the portions into the mould by turns, in lines along it, until all of them are in.",
-                "Push the bent wire down along one wall to the bottom, move it across a little, draw it up, and go on so to \
-                 the other wall.",
+                "Pour the portions into the mould in turn, in lines along it, until all of the batter is in.",
+                "Push the bent wire down along one wall to the bottom, move it across a little, draw it up, and go on \
+                 like this to the other wall.",
                 "Lift it out along the wall, and wipe it with paper: the batter on it is caustic.",
             ],
         ),
         Swirl::Feather => (
             "Feathered top",
             &[
-                "Pour the first portion into the mould, but for a little of it.",
-                "Pour the others, and what you kept, onto it in thin lines across the mould, side by side.",
+                "Pour the first portion into the mould, but keep back a little of it.",
+                "Pour the others, and what you kept back, onto it in thin lines across the mould, side by side.",
                 "Draw a skewer through the lines, along the mould and back, a finger's breadth apart and no deeper than the \
                  lines lie.",
             ],

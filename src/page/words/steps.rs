@@ -3,12 +3,13 @@
 //! Layer 6.
 
 use super::super::printer::{Printer, caution};
-use super::layers::{layer_extras, layer_word};
-use crate::batch::{is_dispersed_beforehand, is_wetted};
+use super::layers::layer_extras;
+use crate::batch::{divides_batter, is_dispersed_beforehand, is_wetted};
 use crate::finding::Step;
-use crate::ledger::{Figure, Ledger, Part};
+use crate::ledger::{Figure, Kind, Ledger, Part};
 use crate::recipe::Trace;
 use crate::show::listed;
+use crate::tables::FatKind;
 
 /// A trace in words: "light trace".
 pub(crate) fn trace_words(trace: Trace) -> &'static str {
@@ -41,12 +42,62 @@ pub(crate) fn blending_on(print: Printer<'_>, to: Trace) -> String {
     let recipe = &print.ledger.recipe;
     let of_layers = recipe.layers.iter().flat_map(|it| &it.extras);
     let burns = recipe.extras.iter().chain(of_layers).any(|it| it.additive.is_scent_or_burns());
-    let how = if burns { "stir on by hand" } else { "blend on in short bursts" };
+    let how = if burns { "keep stirring by hand" } else { "keep blending in short bursts" };
     format!("{how} to {}", trace_and_test(to))
 }
 
+/// How warm the fats are when the lye solution is poured into them: "between 38 °C and 42 °C".
+pub(crate) fn fats_when_poured(print: Printer<'_>) -> String {
+    let recipe = &print.ledger.recipe;
+    // Waxes and fatty acids set while other fats are still warm to the hand.
+    let stays_clear = recipe.fats.iter().all(|it| it.fat.kind == FatKind::Triglyceride);
+    if stays_clear || recipe.when_poured.fats.is_some() {
+        between(print, Kind::FatsWhenPouredFrom, Kind::FatsWhenPouredTo)
+    } else {
+        "just warm enough to stay clear".to_owned()
+    }
+}
+
+/// How warm the lye solution is then.
+pub(crate) fn lye_when_poured(print: Printer<'_>) -> String {
+    between(print, Kind::LyeWhenPouredFrom, Kind::LyeWhenPouredTo)
+}
+
+fn between(print: Printer<'_>, low: Kind, high: Kind) -> String {
+    let (low, high) = (print.words_of(low), print.words_of(high));
+    if low == high { format!("at {low}") } else { format!("between {low} and {high}") }
+}
+
+/// The wetting of powders, each with what it is wetted with.
+pub(crate) fn slurry_words(print: Printer<'_>) -> String {
+    let recipe = &print.ledger.recipe;
+    // Oil out of the pot would leave its lye solution behind where the batter is divided.
+    let with = match (recipe.layers.is_empty(), divides_batter(recipe)) {
+        (true, _) => "a little of the melted fats",
+        (false, false) => "a little of the fats out of its own jug",
+        (false, true) => "a teaspoonful of water",
+    };
+    let (wetted, dispersed) = (wetted(print), dispersed(print));
+    let slurry = format!("Stir each powder to a slurry in a cup of its own, with {with}: {wetted}");
+    match (wetted.is_empty(), dispersed.is_empty()) {
+        (_, true) => slurry,
+        (true, false) => format!("Disperse, each in a cup of its own: {dispersed}"),
+        (false, false) => format!("{slurry}. Disperse, each in a cup of its own: {dispersed}"),
+    }
+}
+
+/// How long a layer waits: what shows that it carries the next.
+pub(crate) fn until_it_carries() -> &'static str {
+    "until batter dropped from a spoon lies on top; the surface is then still tacky, and lets a gloved finger go clean"
+}
+
+/// Misting a layer.
+pub(crate) fn misting() -> &'static str {
+    "mist it with rubbing alcohol, with no flame in the room and the blender off, and close the bottle at once"
+}
+
 /// The powders that are wetted beforehand, of the batch and of all layers: mass and name of each.
-pub(crate) fn wetted(print: Printer<'_>) -> String {
+fn wetted(print: Printer<'_>) -> String {
     let recipe = &print.ledger.recipe;
     let in_batch = |it: &&Figure| matches!(it.part, Part::Extra(idx) if is_wetted(&recipe.extras[idx]));
     let of_batch = print.ledger.weighed_out().filter(in_batch).map(|it| amount_of(print, it));
@@ -60,7 +111,7 @@ pub(crate) fn wetted(print: Printer<'_>) -> String {
 }
 
 /// What is dispersed in a liquid of its own beforehand, of the batch and of all layers: both masses and names.
-pub(crate) fn dispersed(print: Printer<'_>) -> String {
+fn dispersed(print: Printer<'_>) -> String {
     let recipe = &print.ledger.recipe;
     let of_batch = print.ledger.weighed_out().filter_map(|it| {
         let Part::Extra(idx) = it.part else { return None };
@@ -115,7 +166,7 @@ pub(crate) fn cautions_at_layers(ledger: &Ledger) -> Vec<String> {
     layers
         .flat_map(|(layer_idx, layer)| {
             let cautions = cautions_at(ledger, Step::Layer(layer_idx)).into_iter();
-            cautions.map(|it| format!("In the {} {}: {it}", layer_word(&ledger.recipe), layer.name))
+            cautions.map(|it| format!("In the {} {}: {it}", ledger.recipe.divide.part_name(), layer.name))
         })
         .collect()
 }

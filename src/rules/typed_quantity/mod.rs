@@ -1,11 +1,12 @@
 //! # What it finds
 //!
-//! A number that the calculator gives, typed by hand into the words of a page that has a recipe: its prose, lists, tables,
-//! headings, the text in its HTML, and the questions and explanations of its exercises. In prose any mass is told. A
-//! percentage, a volume, spoons, a temperature, a length, a time or a number of bars is told where a recipe of the page has
-//! just that figure, and the words beside it are about it or its digits can hardly be chance; so is a mass in an exercise,
-//! which may be a figure of its own. A range is told once, and so is an amount in two units. Left alone is what no recipe
-//! changes: rates, sizes of packages, what a scale reads to, how many ounces a pound has, and what is said to be usual.
+//! A number that the calculator gives, typed by hand into the words of a page that has a recipe: its prose, lists,
+//! tables, headings, the text in its HTML, and the questions and explanations of its exercises. In prose every mass is
+//! reported. A percentage, a volume, spoons, a temperature, a length, a time or a number of bars is reported where a
+//! recipe of the page has exactly that figure, and the words beside it are about it or the digits can hardly be chance;
+//! so is a mass in an exercise, which may be a figure of its own. A range is reported once, and so is an amount in two
+//! units. What no recipe changes is left alone: rates, sizes of packages, what a scale reads to, how many ounces a pound
+//! has, and what is said to be usual.
 //!
 //! # Why it matters
 //!
@@ -13,14 +14,14 @@
 //!
 //! # Example
 //!
-//! `Weigh 128 g of lye.` in place of `Weigh {{ lye }} of lye.`
+//! `Weigh 128 g of lye.` instead of `Weigh {{ lye }} of lye.`
 //!
 //! # Source
 //!
 //! Common practice. A value counts as the one that is meant when its printed mass is within ten percent of the typed
-//! one: far enough for a recipe that has changed since, and near enough to be no chance as a rule. Of what is no mass, only
-//! the printed figure itself counts, in any unit. Three digits that say something are taken for no chance. How often this
-//! is right is measured on the demonstration course.
+//! one: far enough for a recipe that has changed since, and near enough not to be chance as a rule. For anything but a
+//! mass, only the printed figure itself counts, in any unit. Three significant digits are not taken for chance. How
+//! often this is right is measured on the demonstration course.
 
 mod beside;
 mod common_knowledge;

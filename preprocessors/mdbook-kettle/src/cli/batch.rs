@@ -28,17 +28,17 @@ pub(super) struct BatchArguments {
     /// Fill this mould of the table instead
     #[arg(long, conflicts_with = "batch")]
     mould: Option<String>,
-    /// Take this mass of fats instead, such as "900 g" or "2 lb"
+    /// Use this mass of fats instead, such as "900 g" or "2 lb"
     #[arg(long)]
     batch: Option<String>,
     /// Leave this percentage of the fats unsaponified instead
     #[arg(long, allow_negative_numbers = true, value_parser = kettlebook::units::number)]
     superfat: Option<f64>,
-    /// What was really weighed in place of what the card says, such as "lye=131 g,olive=640 g": the superfat it has, and what
+    /// What was really weighed instead of what the card says, such as "lye=131 g,olive=640 g": the superfat it has, and what
     /// puts it right
     #[arg(long, value_delimiter = ',', conflicts_with_all = ["json", "schema"])]
     weighed: Vec<String>,
-    /// Read a scale with this smallest step instead, such as "5 g" or "0.1 oz"
+    /// Use a scale with this smallest step instead, such as "5 g" or "0.1 oz"
     #[arg(long)]
     scale: Option<String>,
 }

@@ -72,10 +72,10 @@ pub(super) fn check(course: &Path, format: Format) -> ExitCode {
         Ok(outcome) => {
             let mut went_well = print_findings(&outcome.findings, format);
             if format == Format::Full && outcome.findings.is_empty() {
-                went_well &= show("Nothing to find fault with.\n");
+                went_well &= show("No mistakes found.\n");
             } else if format == Format::Full && outcome.findings.iter().all(|it| it.severity == Severity::Acknowledged)
             {
-                went_well &= show("Nothing to find fault with but what you have acknowledged.\n");
+                went_well &= show("No mistakes found, except what you have acknowledged.\n");
             }
             exit_code(went_well && !outcome.failed())
         }

@@ -30,7 +30,7 @@ enum Command {
     /// Build the pages of a course
     ///
     /// Computes every recipe block and value, and writes the pages with mdBook. If anything in the course is wrong,
-    /// all of it is told at once, nothing is written, and the last good pages stay as they were.
+    /// all of it is reported at once, nothing is written, and the last good pages stay as they were.
     Build(CourseArguments),
     /// Look for mistakes in a course without building it
     Check(CourseArguments),
@@ -40,12 +40,12 @@ enum Command {
     Sheet(sheet::SheetArguments),
 }
 
-/// Which course, and how to tell what was found.
+/// Which course, and how to report what was found.
 #[derive(clap::Args)]
 struct CourseArguments {
     /// The folder with the course's book.toml; the folder `course` if it has one, or else this folder
     course: Option<PathBuf>,
-    /// How to tell what was found
+    /// How to report what was found
     #[arg(long, value_enum, default_value_t = Format::Full)]
     format: Format,
 }

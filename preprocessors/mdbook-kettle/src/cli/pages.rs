@@ -25,7 +25,7 @@ const SET_ASIDE: &str = "old";
 pub(super) enum PagesError {
     #[error("{} is a link that leads nowhere; remove the link, or make the folder that it names", .0.display())]
     DeadLink(PathBuf),
-    #[error("{} is no folder, and the pages belong there; move that file elsewhere", .0.display())]
+    #[error("{} is not a folder, and the pages belong there; move that file elsewhere", .0.display())]
     NotAFolder(PathBuf),
     #[error(
         "{} is where another disk or folder is attached, so the pages in it cannot be exchanged in one step; set \
@@ -36,13 +36,13 @@ pub(super) enum PagesError {
     #[error("the pages are made beside {} before they take its place, and that is not possible: {cause}", folder.display())]
     Beside { folder: PathBuf, cause: io::Error },
     #[error(
-        "the new pages cannot take the place of {}: {cause}; see whom the folder belongs to, or move it elsewhere",
+        "the new pages cannot take the place of {}: {cause}; check who owns the folder, or move it elsewhere",
         folder.display()
     )]
     Exchange { folder: PathBuf, cause: io::Error },
     #[error(
-        "{} holds what no build wrote ({}), and a build empties it; move that elsewhere, or set `build-dir` in book.toml to \
-         another folder; if nothing in it is wanted, remove the folder yourself",
+        "{} contains what no build wrote ({}), and a build empties it; move that elsewhere, or set `build-dir` in \
+         book.toml to another folder; if nothing in it is wanted, remove the folder yourself",
         folder.display(),
         a_few(files)
     )]
