@@ -105,7 +105,9 @@ fn components_are_added_up_over_blends_and_in_the_layer_that_has_most() {
     // Fats and scales so that everything reads exactly.
     let (course, _) = course(1200.0, lines, "0.1", 1.0);
     let ledger = ledger(&course);
-    let cured_per_fats = ledger.yields.cured / Mass::grams(1200.0);
+    // That layer alone: 600 g of fats, half of the lye, 12 g of the one blend and 18 g of the other, dried to 12 % of water.
+    let lye = ledger.batch.total_alkali.to_grams();
+    let cured_per_fats = (600.0 + lye / 2.0 + 12.0 + 18.0) / 0.88 / 600.0;
     for (id, of_fats_percent) in [("geraniol", 0.03), ("linalool", 0.8775)] {
         let expected = of_fats_percent / cured_per_fats;
         let percent = of(ledger, Kind::Component, id);
