@@ -101,12 +101,10 @@ impl Finding {
     }
 
     /// Something weighed that the recipe has no use for.
-    ///
-    /// - `lye`: by what name the recipe has its lye.
-    pub fn unknown_weighed(place: Place, name: &str, recipe: &str, near: Option<&str>, lye: &str) -> Finding {
+    pub fn unknown_weighed(place: Place, name: &str, recipe: &str, near: Option<&str>, name_of_lye: &str) -> Finding {
         Finding::error("unknown-weighed", place, format!("the recipe `{recipe}` has nothing named `{name}` to weigh"))
             .label("what was weighed?")
-            .nearest(near, format!("write  {lye} , or the id of a fat or of an acid as the recipe has it"))
+            .nearest(near, format!("write  {name_of_lye} , or the id of a fat or of an acid as the recipe has it"))
     }
 
     /// Layers asked of a recipe that has none.

@@ -30,7 +30,7 @@ pub(super) enum View {
     /// A jug of lye solution made beforehand.
     Stock(Option<StockOptions>),
     /// Shreds melted down again, and what was really weighed for the soap.
-    Rebatch(Option<RebatchOptions>, Vec<(Located<String>, Mass)>),
+    Rebatch(Option<Box<RebatchOptions>>, Vec<(Located<String>, Mass)>),
     /// A paste made into a liquid, with what was measured of it.
     Dilution(Box<Diluted>),
     /// Free alkali by titration; `None` where something is missing.
@@ -61,7 +61,7 @@ const VIEWS: [(&str, Make); 17] = [
     ("weighed", |body, was_read| View::Weighed(read_weighed(body, was_read))),
     ("stock", |body, was_read| View::Stock(read_stock(body, was_read))),
     ("rebatch", |body, was_read| {
-        let options = read_rebatch(body, was_read);
+        let options = read_rebatch(body, was_read).map(Box::new);
         let weighed = body.table("weighed").unwrap_or_default();
         View::Rebatch(options, read_masses(body, weighed))
     }),

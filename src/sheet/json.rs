@@ -330,6 +330,7 @@ fn lye(ledger: &Ledger) -> Vec<Quantity> {
             quantity("stock-lye-concentration", Some(it.strength.to_percent()), "%"),
             quantity("stock-pure-alkali", Some(it.pure_percent), "%"),
             quantity("stock-hottest-from-tap-water", facts.hottest_celsius[0], "°C"),
+            quantity("stock-crystallises-below", facts.crystals_below_celsius, "°C"),
         ]
     });
     let own = vec![

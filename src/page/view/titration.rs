@@ -129,7 +129,7 @@ pub(crate) fn titration_view(
             }
         }
         Sample::Lye => lye_words(print, alkali, (found.percent, rounded_down, rounded_up)),
-        Sample::Solution => solution_words(print, alkali, rounded_up),
+        Sample::Solution => solution_words(print, alkali, (rounded_down, rounded_up)),
     };
     let what = match of {
         Sample::Bar => "a bar".to_owned(),
@@ -149,8 +149,8 @@ pub(crate) fn titration_view(
     }
 }
 
-/// What the strength of a lye solution means; with the high end as it is told.
-fn solution_words(print: Printer<'_>, alkali: AlkaliKind, high: f64) -> (&'static str, bool, String) {
+/// What the strength of a lye solution means; with the low and the high end as they are told.
+fn solution_words(print: Printer<'_>, alkali: AlkaliKind, (low, high): (f64, f64)) -> (&'static str, bool, String) {
     let mark = |text: String| print.notes.mark(print.ledger, None, "titration", &text);
     let percent = |value: f64| mark(show::with_unit(&show::fixed(value, 1), "%"));
     if high < 1.0 {
@@ -158,6 +158,15 @@ fn solution_words(print: Printer<'_>, alkali: AlkaliKind, high: f64) -> (&'stati
             "That is hardly a lye solution, or a number is a slip.",
             true,
             "Check the four numbers and titrate again. Until then nobody uses the jug: label it caustic.".to_owned(),
+        );
+    }
+    if high - low > print.tables.limits.widest_purity_percent {
+        return (
+            "This titration is not sharp enough.",
+            true,
+            "That is too wide a range to reckon with: weigh a larger sample, or use a finer balance, and titrate again. Until then \
+             nobody takes lye from this jug."
+                .to_owned(),
         );
     }
     let recipe = &print.ledger.recipe;
