@@ -330,6 +330,16 @@ mod tests {
     }
 
     #[test]
+    fn temperatures_are_read_from_ice_to_boiling_water() {
+        let celsius = |it: &str| Temperature::parse_range(it).map(|(low, high)| [low.to_celsius(), high.to_celsius()]);
+        assert_eq!(celsius("38 to 42 °C"), Ok([38.0, 42.0]));
+        // (104 - 32) × 5 ÷ 9 = 40
+        assert!((celsius("104 °F").expect("a temperature")[1] - 40.0).abs() < 1e-9);
+        assert_eq!(celsius("101 °C"), Err(QuantityError::OutOfRange));
+        assert_eq!(celsius("31 °F"), Err(QuantityError::OutOfRange));
+    }
+
+    #[test]
     fn what_is_not_a_mass_says_why() {
         let unknown = |it: &str| QuantityError::UnknownUnit(it.into());
         let comma = |typed: &str, meant: &[&str]| {

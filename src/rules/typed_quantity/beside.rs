@@ -120,6 +120,8 @@ fn words_of(kind: Kind) -> &'static [&'static str] {
         Kind::HottestIcedLye => &["ice", "iced"],
         Kind::CrystalsBelow => &["crystal", "settle", "cloud"],
         Kind::PouringTemperature => &["pour"],
+        Kind::FatsWhenPouredFrom | Kind::FatsWhenPouredTo => &["fats"],
+        Kind::LyeWhenPouredFrom | Kind::LyeWhenPouredTo => &["solution"],
         Kind::MouldAcross => &["mould", "mold", "wide", "width", "across", "diameter"],
         Kind::MouldFilled => &["mould", "mold", "deep", "depth", "fill"],
         Kind::LayerThickness | Kind::LayerHeight | Kind::LayerSize | Kind::LayerTop => &["layer", "thick", "thin"],

@@ -27,7 +27,7 @@ mod beside;
 mod common_knowledge;
 
 use crate::finding::Finding;
-use crate::ledger::{Amount, Figure, Kind, Ledger, Scales};
+use crate::ledger::{Amount, Figure, Key, Kind, Ledger, Scales};
 use crate::prose::{Dimension, Of, Prose, Quantity, quantities};
 use crate::show::{self, Units};
 
@@ -134,6 +134,13 @@ impl Figures {
             (Kind::Spoons | Kind::LayerSpoons, Amount::Volume(volume)) => texts.extend(show::spoons(volume)),
             _ => {}
         }
+        // Two ends are typed as one range.
+        let high = match figure.key.kind {
+            Kind::FatsWhenPouredFrom => ledger.figure(&Key::one(Kind::FatsWhenPouredTo)),
+            Kind::LyeWhenPouredFrom => ledger.figure(&Key::one(Kind::LyeWhenPouredTo)),
+            _ => None,
+        };
+        texts.extend(high.map(|it| format!("{printed} to {}", print(&it.amount, &ledger.scales, units))));
         let before = self.typed.len();
         for text in texts {
             let found = quantities(&text).into_iter().map(|quantity| Typed { quantity, meant_idx });
