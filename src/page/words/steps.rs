@@ -141,6 +141,8 @@ pub(crate) fn in_its_liquid(print: Printer<'_>, figure: &Figure, before: &str) -
         return String::new();
     };
     let liquid = print.ledger.weighed_out().find(|it| it.part == liquid);
+    // In a list "sunflower oil, high oleic" would be two things.
+    let liquid_name = listed([&**liquid_name]);
     liquid.map(|it| format!(" {before} {} of {liquid_name}", print.words(&it.key))).unwrap_or_default()
 }
 
