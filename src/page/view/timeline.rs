@@ -83,7 +83,7 @@ pub(crate) fn timeline_view(key: String, print: Printer<'_>) -> TimelineView {
     long.extend(timeline.cure.map(|it| long_step(it, Kind::CureTime, cure, Step::Cure)));
     if long.is_empty() {
         let what =
-            "In closed jars labelled *caustic* until the paste has had its time: it has no mould and no cure".into();
+            "In closed jars labelled caustic until the paste has had its time: it has no mould and no cure".into();
         let cautions = [cautions_at(ledger, Step::Mould), cautions_at(ledger, Step::Cure)].concat();
         long.push(TimedStep { cautions, ..step(what, String::new(), true) });
     }
