@@ -1,7 +1,7 @@
 //! Lye solution made beforehand, salt beside lye, citrate made in place, and shreds: by hand and against published figures.
 
 use kettlebook::batch::{
-    Jug, Scale, ScaleUnit, Weighed, compute, dissolves_in_lye, rebatch, superfat_uncertainty, yields,
+    Jug, OffCard, Scale, ScaleUnit, Weighed, compute, dissolves_in_lye, rebatch, superfat_uncertainty, yields,
 };
 use kettlebook::recipe::{Defaults, RawRecipe, Recipe, validate};
 use kettlebook::source::SourceFile;
@@ -127,14 +127,14 @@ fn shreds_by_hand() {
     let recipe = recipe("alkali = \"NaOH\"\nwater = { lye-concentration = 33 }", &tables);
     let batch = compute(&recipe, &tables);
     let yields = yields(&recipe, &batch, &tables, tables.limits.cured_moisture);
-    let it = rebatch(&batch, &yields, Mass::grams(600.0), Some(10.0), &tables);
+    let it = rebatch(&yields, OffCard::default(), Mass::grams(600.0), Some(10.0), &tables);
     near(it.water.0.to_grams(), 60.0, 1e-9);
     near(it.water.1.to_grams(), 180.0, 1e-9);
     near(it.lost.expect("it is known").to_grams(), 66.667, 0.001);
     near(it.pot.to_millilitres(), 2600.0, 0.001);
     near(it.of_batch, 666.667 / batch.poured().to_grams(), 1e-6);
     // Where nobody knows, they are taken as dry to the bone: a larger part of the batch than any drying makes them.
-    let unknown = rebatch(&batch, &yields, Mass::grams(600.0), None, &tables);
+    let unknown = rebatch(&yields, OffCard::default(), Mass::grams(600.0), None, &tables);
     assert!(unknown.of_batch > it.of_batch && unknown.lost.is_none());
     near(unknown.of_batch, 600.0 / (yields.cured.to_grams() * 0.88), 1e-6);
 }
