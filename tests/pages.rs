@@ -453,7 +453,7 @@ fn what_names_no_recipe_is_not_lost_and_a_comparison_brings_the_cautions_of_both
 fn a_stock_is_gathered_by_its_name_and_apart_from_the_water_beside_it() {
     let page = "```kettle safety\nuse = \"stocked\"\n```\n\n```kettle gather\npairs = 6\n```\n";
     let page = render(&course("grams"), "a.md", page, Form::Markdown).replace(['\u{202f}', '\u{a0}'], " ");
-    for row in ["| Stock lye solution | 314 g | 1884 g |", "| Further water | 145 g | 870 g |"] {
+    for row in ["| Stock lye solution | 314 g | 1884 g |", "| Water | 145 g | 870 g |"] {
         assert!(page.contains(row), "{row} in {page}");
     }
 }

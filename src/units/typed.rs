@@ -37,7 +37,7 @@ impl fmt::Display for QuantityError {
             QuantityError::Comma(typed, meant) => {
                 write!(out, "`{typed}` has a comma, and decimals come after a point: write {}", meant.join(" or "))
             }
-            QuantityError::UpsideDown => out.write_str("it is upside down: the shorter time comes first"),
+            QuantityError::UpsideDown => out.write_str("it is upside down: the smaller one comes first"),
             QuantityError::NotAColour => out.write_str("it is not a `#` with six digits from 0 to f after it"),
         }
     }
