@@ -23,7 +23,7 @@ use std::sync::Arc;
 
 pub use after::{Dilute, Pot};
 pub(crate) use alkalis::read_purity;
-pub use arrangement::{Cutting, Divide, Embed, Swirl};
+pub use arrangement::{Cutting, Divide, Embed, First, Swirl, Trace};
 pub use changes::{Changes, ChangesRead, SUPERFAT_LIMITS_PERCENT};
 pub use infusions::{Infusion, RawInfusion};
 pub(crate) use layers::layer_key;
@@ -234,59 +234,6 @@ pub enum Pouring {
     Pour,
     /// Laid on with a spoon, because it is thick or the layer below is soft.
     Spoon,
-}
-
-/// How thick a blended batter is, the thinnest first.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Trace {
-    /// No streak of oil is left; it still runs like milk.
-    Emulsion,
-    /// What drips from a spoon leaves a mark for a moment.
-    Light,
-    /// What drips from a spoon lies on top.
-    Medium,
-    /// It holds a peak.
-    Thick,
-}
-
-impl Trace {
-    /// The traces with the names that recipes give them, the thinnest first.
-    pub const ALL: [(&'static str, Trace); 4] =
-        [("emulsion", Trace::Emulsion), ("light", Trace::Light), ("medium", Trace::Medium), ("thick", Trace::Thick)];
-
-    /// What recipes call it.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        let own = Trace::ALL.iter().find(|(_, it)| *it == self);
-        own.map_or("", |(name, _)| name)
-    }
-
-    /// How many steps of trace lie between an emulsion and this: light trace is the first.
-    #[must_use]
-    pub fn steps(self) -> u8 {
-        match self {
-            Trace::Emulsion => 0,
-            Trace::Light => 1,
-            Trace::Medium => 2,
-            Trace::Thick => 3,
-        }
-    }
-
-    /// How many steps of trace are missing from here to another; none where that is no thicker.
-    #[must_use]
-    pub fn steps_to(self, other: Trace) -> u8 {
-        other.steps().saturating_sub(self.steps())
-    }
-}
-
-/// What is made ready first.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum First {
-    /// The lye solution, which cools while the fats melt.
-    #[default]
-    Lye,
-    /// The fats, where the lye solution is not to be left waiting.
-    Fats,
 }
 
 /// A layer, in pouring order, or a portion of a batter that is swirled.

@@ -10,8 +10,17 @@ use std::{fs, io};
 use kettlebook::course::{SCRIPT, SHEETS, STYLE_SHEET};
 
 const ASSETS: [(&str, &str); 2] = [
-    (STYLE_SHEET, include_str!("../../../theme/css/kettle.css")),
-    (SCRIPT, include_str!("../../../theme/js/kettle.js")),
+    (STYLE_SHEET, concat!(include_str!("../../../theme/css/kettle.css"), include_str!("../../../theme/css/print.css"))),
+    // Both work on the same page with the same few functions, and leave no name on it.
+    (
+        SCRIPT,
+        concat!(
+            "(() => {\n\"use strict\";\n",
+            include_str!("../../../theme/js/kettle.js"),
+            include_str!("../../../theme/js/practice.js"),
+            "})();\n"
+        ),
+    ),
 ];
 
 /// The last line of a batch sheet, by which we know our own.

@@ -1,7 +1,7 @@
 //! An exercise as it is shown: a question, a field to try a number in or several answers to choose from, and the answer for
 //! whoever asks.
 //!
-//! Layer 6. What is compared stands in the page as it is printed; `theme/js/kettle.js` compares, and says one of the
+//! Layer 6. What is compared stands in the page as it is printed; `theme/js/practice.js` compares, and says one of the
 //! sentences worded here, or the reason that the author gave for a choice.
 
 use mdbook_markdown::pulldown_cmark::html::push_html;

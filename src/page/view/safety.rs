@@ -1,4 +1,4 @@
-//! The cautions as a block; their wording is in `page/cautions.rs`.
+//! The cautions as a block; their wording is in `page/cautions/`.
 //!
 //! Layer 6.
 
