@@ -9,7 +9,11 @@ use super::Limits;
 use super::alkalis::{Rows, read_rows};
 use super::blends::{BlendPart, Component, ScentFacts, TypedBlend, read_facts, read_parts};
 use super::value::{PublishedRange, Row, Source, read_choice, read_choices, read_count, read_ends, require_source};
+use crate::finding::Finding;
 use crate::units::{Colour, Density, MolarMass, Percent};
+
+/// How far what is in a liquid may come to more than all of it: each figure is rounded, and from another sample.
+const WHOLE_TOLERANCE_PERCENT: f64 = 1.0;
 
 /// What an additive does to the calculation.
 #[derive(Clone, Debug, PartialEq)]
@@ -225,6 +229,17 @@ pub(super) fn read_additive(
     let acid_percent = row.value("acid-percent", (0.0, 20.0));
     let acid_id = row.words("acid");
     let sugar_percent = row.value("sugar-percent", (0.0, 100.0));
+    // A slip in one of them would promise a superfat that the milk does not bring.
+    let mut rest = 100.0 - water.as_ref().map_or(0.0, |it| it.number);
+    for (key, part) in
+        [("fat-percent", &fat_percent), ("sugar-percent", &sugar_percent), ("acid-percent", &acid_percent)]
+    {
+        let Some(part) = part else { continue };
+        if part.number > rest + WHOLE_TOLERANCE_PERCENT {
+            row.tell(Finding::out_of_range(part.place.clone(), key, part.number, 0.0, (rest * 100.0).round() / 100.0));
+        }
+        rest = (rest - part.number).max(0.0);
+    }
     let bulk_density = read_density(row, "bulk-density", limits.natural_bulk_density);
     let solid_density = read_density(row, "solid-density", limits.natural_additive_density);
     let usual_rate_percent = row.range("usual-rate-percent", (0.0, 100.0));
