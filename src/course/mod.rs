@@ -5,8 +5,11 @@
 
 mod contents;
 mod load;
+mod own;
+mod own_page;
 mod pages_folder;
 mod settings;
+mod sized;
 mod variants;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -15,16 +18,22 @@ use std::sync::Arc;
 
 pub use contents::{Contents, LessonFiles, SUMMARY};
 pub use load::{CourseFiles, LoadError, included_file, read_file};
+pub use own::{Fields, OwnRecipe, Said};
+pub use own_page::{CourseTexts, IncludedText, LessonText, OwnPage, PageTexts, included_by, mark_of_page};
 pub use settings::{SCRIPT, SHEETS, STYLE_SHEET, Settings};
 
 use crate::finding::{Finding, nearest, without_echoes};
 use crate::ledger::{Ledger, Scales};
-use crate::page::{Form, Glossary, Included, Lesson, Names, Page, Rendered, Shelf, Templates, names_of, paper, render};
+use crate::page::{
+    Form, Glossary, Included, Lesson, NO_OWN, Names, Own, Page, Rendered, Shelf, Templates, names_of, page_marker,
+    paper, render,
+};
 use crate::reader::composed;
 use crate::recipe::{Changes, RawRecipe, Recipe, RecipeFile, validate};
 use crate::rules::{acknowledge, check};
 use crate::source::{Extract, Place, SourceFile};
 use crate::tables::Tables;
+use sized::sized;
 use variants::{Outcome, outcome_of, outcomes};
 
 /// A course, ready to render its pages.
@@ -106,15 +115,27 @@ impl Course {
     /// Renders a page; see [`crate::page::render`].
     #[must_use]
     pub fn render(&self, page: &Page, form: Form) -> Rendered {
+        self.render_with(page, form, &NO_OWN, false)
+    }
+
+    /// The same for a student who set some recipes otherwise.
+    ///
+    /// - `own_is_asked`: whether its pieces are wanted one by one.
+    fn render_with(&self, page: &Page, form: Form, own: &BTreeMap<String, Own>, own_is_asked: bool) -> Rendered {
         let shelf = Shelf {
             recipes: &self.recipes,
             names: &self.names,
             tables: &self.tables,
-            units: self.settings.units,
+            own,
+            has_controls: self.settings.has_student_controls,
+            own_is_asked,
             templates: &self.templates,
             glossary: &self.glossary,
         };
         let mut rendered = render(page, form, &shelf);
+        if self.settings.has_student_controls && !rendered.pieces.is_empty() && !rendered.recipes.is_empty() {
+            rendered.text.push_str(&page_marker(page.path(), &rendered.recipes));
+        }
         let is_left_out = || self.settings.left_out_of_print.iter().any(|it| is_page_in(page.path(), &it.value));
         if form == Form::Html && is_left_out() {
             // The script finds the page by it among all others.
@@ -129,7 +150,12 @@ impl Course {
     ///
     /// A finding at a template of the course that cannot be used, or loses cautions.
     pub fn paper(&self, ledger: &Ledger) -> Result<String, Box<Finding>> {
-        paper(ledger, &self.tables, &self.templates)
+        paper(ledger, &self.tables, &self.templates, None, self.settings.has_student_controls)
+    }
+
+    /// The batch sheet of a recipe as a student set it, which says in a line what was changed.
+    fn paper_of_own(&self, ledger: &Ledger, line: &str) -> Result<String, Box<Finding>> {
+        paper(ledger, &self.tables, &self.templates, Some(line), false)
     }
 
     /// Computes a recipe file with this course's tables, settings and bases; it need not lie in the course.
@@ -137,9 +163,12 @@ impl Course {
     /// The findings are those of the file, after those of the recipes that it rests on.
     #[must_use]
     pub fn compute(&self, id: &str, file: &Arc<SourceFile>, changes: &Changes) -> (Option<Ledger>, Vec<Finding>) {
-        let file = RecipeFile::parse(id, file);
+        self.compute_file(&RecipeFile::parse(id, file), changes)
+    }
+
+    fn compute_file(&self, file: &RecipeFile, changes: &Changes) -> (Option<Ledger>, Vec<Finding>) {
         let whole = (&self.tables, &self.settings);
-        let outcome = outcome_of(&file, &self.recipe_files, &self.outcomes, whole, changes);
+        let outcome = outcome_of(file, &self.recipe_files, &self.outcomes, whole, changes);
         let bases = self.bases_of(outcome.base.as_deref());
         let of_bases = bases.into_iter().rev().filter_map(|it| self.outcomes.get(it));
         let mut findings: Vec<Finding> = of_bases.flat_map(|it| it.told.iter().cloned()).collect();
@@ -237,13 +266,15 @@ pub fn compute_recipe(
     base: Option<&Recipe>,
 ) -> (Option<Ledger>, Vec<Finding>) {
     let (recipe, mut findings) = validate(raw, tables, &settings.defaults);
-    let recipe = recipe.and_then(|recipe| changes.applied(recipe).map_err(|finding| findings.push(*finding)).ok());
-    let scales = Scales {
-        grams: changes.scale(settings.scale_grams),
-        ounces: changes.scale(settings.scale_ounces),
+    let of_course = Scales {
+        grams: settings.scale_grams,
+        ounces: settings.scale_ounces,
         units: settings.units,
         temperature: settings.temperature,
     };
+    let scales = of_course.with(changes);
+    let changed = |recipe: Recipe| sized(changes.applied(recipe)?, changes, of_course, tables);
+    let recipe = recipe.and_then(|recipe| changed(recipe).map_err(|finding| findings.push(*finding)).ok());
     let ledger = recipe.map(|recipe| {
         let mut ledger = Ledger::of(recipe, tables, scales, base);
         ledger.is_changed = !changes.are_none();

@@ -39,6 +39,8 @@ pub struct Settings {
     pub ordinary_words: Vec<Located<String>>,
     /// Pages, and folders of pages, that are left out when the whole course is printed.
     pub left_out_of_print: Vec<Located<String>>,
+    /// Whether students may set a recipe otherwise, on its page.
+    pub has_student_controls: bool,
     /// Where book.toml names the folder of lessons, or would.
     pub src: Place,
     /// Where book.toml says into which folder pages are built, or would say so.
@@ -57,6 +59,7 @@ impl Default for Settings {
             defaults: Defaults::default(),
             ordinary_words: Vec::new(),
             left_out_of_print: Vec::new(),
+            has_student_controls: true,
             src: nowhere(),
             build_dir: nowhere(),
             missing_assets: Vec::new(),
@@ -151,6 +154,7 @@ impl Settings {
             }
             findings.extend(defaults.finish());
         }
+        self.has_student_controls = reader.truth("student-controls").unwrap_or(true);
         if let Some(node) = reader.node("ordinary-words") {
             const WANTED: &str = "a list of words in quotes, such as [\"share\", \"point\"]";
             self.ordinary_words = words(node, "ordinary-words", WANTED, findings);

@@ -23,6 +23,16 @@ impl Finding {
         ))
     }
 
+    /// A superfat that students could not choose again once they had chosen another.
+    pub fn superfat_outside_its_range(place: Place, superfat_percent: f64, (low, high): (f64, f64)) -> Finding {
+        let [superfat, low, high] = [superfat_percent, low, high].map(as_typed);
+        let message =
+            format!("students may choose a superfat of {low} to {high} %, and the recipe's own is {superfat} %");
+        Finding::error("superfat-outside-its-range", place, message)
+            .label("does not hold the recipe's own superfat")
+            .help(format!("widen the range so that {superfat} lies in it"))
+    }
+
     /// More alkali than the fats can take, by rounding alone.
     pub fn printed_superfat_below_zero(place: Place, superfat_percent: f64) -> Finding {
         Finding::error(

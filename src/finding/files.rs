@@ -3,9 +3,9 @@
 //! Layer 0.
 
 use super::{Finding, choices, length_words};
-use crate::show::{Units, as_typed};
+use crate::show::{Units, as_typed, volume};
 use crate::source::Place;
-use crate::units::{Mass, QuantityError};
+use crate::units::{Mass, QuantityError, Volume};
 
 const NO_QUOTES: &str = "a word that is not a number must be in quotes";
 
@@ -114,6 +114,13 @@ impl Finding {
         let limits = format!("{low_mm} to {high_mm} ({low_inches} to {high_inches})");
         Finding::error("out-of-range", place, format!("`{name}` is {mm} ({inches}), outside {limits}"))
             .label(format!("must be from {limits}"))
+    }
+
+    /// A volume outside what makes sense.
+    pub fn volume_out_of_range(place: Place, name: &str, it: Volume, (low, high): (Volume, Volume)) -> Finding {
+        let [it, low, high] = [it, low, high].map(|it| volume(it, Units::Grams));
+        Finding::error("out-of-range", place, format!("`{name}` is {it}, outside {low} to {high}"))
+            .label(format!("must be from {low} to {high}"))
     }
 
     /// A number outside what makes sense.

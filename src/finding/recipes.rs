@@ -7,6 +7,14 @@ use crate::show::{Units, as_typed, fixed, the};
 use crate::source::Place;
 
 impl Finding {
+    /// A batch that is to be as large as what does not follow from its size.
+    pub fn size_does_not_follow(place: Place, name: &str) -> Finding {
+        let message = format!("`{name}` is no amount of this recipe that grows with the batch");
+        Finding::error("size-does-not-follow", place, message)
+            .label("of this no size follows")
+            .help("name something that is weighed as a share of the fats, such as a fat or the lye")
+    }
+
     /// A fat that the table lacks.
     pub fn unknown_fat(place: Place, name: &str, near: Option<&str>) -> Finding {
         Finding::error("unknown-fat", place, format!("no fat named `{name}` in the table of fats"))

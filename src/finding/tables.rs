@@ -193,9 +193,13 @@ impl Finding {
 
     /// A mould with the dimensions of two shapes, or of none.
     pub fn mould_shape_unclear(place: Place, row: &str) -> Finding {
-        Finding::error("mould-shape-unclear", place, format!("the mould `{row}` is neither a box nor a cylinder"))
-            .label("its shape is not clear")
-            .help("give `inside-length` and `inside-width`, or `inside-diameter` alone")
+        Finding::error(
+            "mould-shape-unclear",
+            place,
+            format!("the mould `{row}` is neither a box nor a cylinder, nor known by what it holds"),
+        )
+        .label("its shape is not clear")
+        .help("give `inside-length` and `inside-width`, or `inside-diameter` alone, or `holds` alone")
     }
 }
 

@@ -27,7 +27,7 @@ use crate::batch::{
     timeline, vessels, wait_after, yields,
 };
 use crate::finding::StepCaution;
-use crate::recipe::{Extra, Recipe};
+use crate::recipe::{Changes, Extra, Recipe};
 use crate::show::{TemperatureScale, Units};
 use crate::source::Place;
 use crate::tables::{LayerWait, Tables};
@@ -129,6 +129,17 @@ impl Default for Scales {
 }
 
 impl Scales {
+    /// The scales and units that somebody wants in place of these.
+    #[must_use]
+    pub fn with(self, changes: &Changes) -> Scales {
+        Scales {
+            grams: changes.scale(self.grams),
+            ounces: changes.scale(self.ounces),
+            units: changes.units.unwrap_or(self.units),
+            ..self
+        }
+    }
+
     /// The scale of a unit.
     #[must_use]
     pub fn of(&self, unit: ScaleUnit) -> Scale {
@@ -277,6 +288,16 @@ impl Ledger {
         };
         ledger.figures = figures::of(&ledger, tables);
         ledger
+    }
+
+    /// Whether the worst case of the superfat, and that of each layer with lye of its own, is not below zero on any scale shown.
+    #[must_use]
+    pub fn is_safe_by_scale(&self) -> bool {
+        let is_safe = |unit: &ScaleUnit| match unit {
+            ScaleUnit::Grams => self.coarsest_scales[0].is_some(),
+            ScaleUnit::Ounces => self.coarsest_scales[1].is_some(),
+        };
+        self.scales.units.scales().iter().all(is_safe)
     }
 
     /// Each additive that leaves the lye as it is once, with what is typed of it, where its share of the fats is highest.

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use super::figures::List;
 use super::{Amount, Key, Kind, Ledger, Part};
-use crate::tables::{MouldShape, Tables};
+use crate::tables::Tables;
 use crate::units::{Length, Temperature};
 
 impl List<'_> {
@@ -68,13 +68,9 @@ impl List<'_> {
             }
         }
         if let Some(mould) = recipe.mould() {
-            let (across, length) = match mould.shape {
-                MouldShape::Box { width, length } => (width, Some(length)),
-                MouldShape::Cylinder { diameter } => (diameter, None),
-            };
             for (kind, amount) in [
-                (Kind::MouldAcross, Some(Amount::Length(across))),
-                (Kind::MouldLength, length.map(Amount::Length)),
+                (Kind::MouldAcross, mould.shape.across().map(Amount::Length)),
+                (Kind::MouldLength, mould.shape.length().map(Amount::Length)),
                 (Kind::MouldFillHeight, Some(Amount::Length(mould.fill_height))),
                 (Kind::MouldLining, Some(Amount::Length(mould.fill_height + tables.limits.lining_above_soap))),
                 (Kind::MouldCavities, Some(Amount::Count(mould.cavities))),

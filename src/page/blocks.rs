@@ -44,6 +44,7 @@ impl<'a> Renderer<'a> {
             View::Recipe => self.of_recipe(options, place, |it, print| {
                 let key = it.next_card();
                 let mut view = recipe_view(key, print);
+                view.own = it.shelf.has_controls.then(|| print.ledger.recipe.id.clone());
                 view.sheet = link_to_sheet(&it.page.id(), &print.ledger.recipe.id);
                 it.template("recipe", &view, place)
             }),
@@ -118,9 +119,10 @@ impl<'a> Renderer<'a> {
         place: &Place,
         draw: impl FnOnce(&mut Self, Printer<'a>) -> Option<String>,
     ) -> Option<String> {
-        let ledger = self.recipe(options.recipe.as_ref(), place)?;
+        let Some(ledger) = self.recipe(options.recipe.as_ref(), place) else { return self.own_refused(options, place) };
         let drawn = draw(self, Printer { ledger, tables: self.shelf.tables, notes: self.notes })?;
-        Some(self.noted(&drawn, Some(&ledger.recipe.id), place))
+        let drawn = self.noted(&drawn, Some(&ledger.recipe.id), place);
+        Some(self.below_own_line(drawn, &[ledger], place))
     }
 
     pub(super) fn refuse(&mut self, finding: Finding) -> Option<String> {
@@ -149,7 +151,7 @@ impl<'a> Renderer<'a> {
     /// A variant beside the recipe that it is based on; where the variant could be computed, so could its base.
     fn compare(&mut self, print: Printer<'a>, place: &Place) -> Option<String> {
         let Printer { ledger, tables, .. } = print;
-        let base = ledger.recipe.based_on.as_ref().and_then(|it| self.shelf.recipes.get(it)?.as_ref());
+        let base = ledger.recipe.based_on.as_ref().and_then(|it| self.shelf.recipe(it)?.as_ref());
         let Some(base) = base else {
             return self.refuse(Finding::not_a_variant(place.clone(), &ledger.recipe.id));
         };
@@ -281,6 +283,7 @@ impl<'a> Renderer<'a> {
         let answers = AnswersView::new(&self.page.lesson.id, std::mem::take(&mut self.practices));
         if let Some(answers) = self.template("practice-answers", &answers, &place) {
             let answers = self.noted(&answers, None, &place);
+            let answers = self.piece(answers);
             *text = format!("{}\n\n{answers}", text.trim_end_matches(['\n', '\r']));
         }
     }
@@ -335,20 +338,28 @@ impl<'a> Renderer<'a> {
         let mut own = None;
         // A page that shows lye in sentences alone has no recipe of its own, and needs none here.
         if options.recipe.is_some() || self.page_recipes.len() == 1 || recipes.is_empty() {
-            let ledger = self.recipe(options.recipe.as_ref(), place)?;
+            let named = options.recipe.as_ref().or(self.page_recipes.first().copied());
+            let refused = named.filter(|it| self.shelf.own.get(&it.value).is_some_and(|own| own.ledger.is_none()));
+            let ledger = match refused {
+                Some(it) => self.shelf.cautioned(&it.value)?,
+                None => self.recipe(options.recipe.as_ref(), place)?,
+            };
             recipes.retain(|it| it.recipe.id != ledger.recipe.id);
             recipes.insert(0, ledger);
             own = Some(ledger.recipe.id.as_str());
         }
         let block = self.safety(&recipes, place)?;
-        Some(self.noted(&block, own, place))
+        let block = self.noted(&block, own, place);
+        Some(self.below_own_line(block, &recipes, place))
     }
 
     /// The cautions of a page whose author wrote no `safety` block.
     pub(super) fn automatic_safety(&mut self, offset: usize) -> String {
         let place = Place { file: self.page.lesson.file.clone(), span: offset..offset };
-        let block = self.safety(&self.lye_shown_for.clone(), &place).unwrap_or_default();
-        self.noted(&block, None, &place)
+        let recipes = self.lye_shown_for.clone();
+        let block = self.safety(&recipes, &place).unwrap_or_default();
+        let block = self.noted(&block, None, &place);
+        self.below_own_line(block, &recipes, &place)
     }
 }
 

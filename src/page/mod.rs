@@ -15,6 +15,7 @@ mod measured_blocks;
 mod no_value;
 mod of_what;
 mod options;
+mod own;
 mod paper;
 mod plain;
 mod practice;
@@ -34,7 +35,10 @@ mod words;
 
 pub use block::{Block, IncludeSite, Item, ValueSite, find};
 pub use glossary::{Entry, Glossary};
+pub use own::Own;
+pub(crate) use own::{NO_OWN, OwnFields, own_fields, own_told, page_marker};
 pub use paper::{SHEETS, paper};
+pub(crate) use printer::hash_of;
 pub(crate) use printer::{Notes, Printer};
 pub use printer::{Printed, Shown, without_marks};
 pub use read::{Included, Lesson, Page};
@@ -43,14 +47,15 @@ pub(crate) use template::word;
 pub use template::{TEMPLATE_NAMES, Templates};
 pub use values::{Name, Names, names_of, unknown_names};
 pub(crate) use view::{
-    DilutionView, LayersView, RecipeView, Row, WorkedView, dilution_view, layers_view, name_of_lye, part_named,
-    recipe_view, weighed_view, worked_view,
+    DilutionView, LayersView, RecipeView, Row, SizeWay, WorkedView, dilution_view, layers_view, name_of_lye,
+    part_named, recipe_view, weighed_view, worked_view,
 };
+
+pub(crate) use words::{own_line, too_coarse_words};
 
 use std::collections::BTreeMap;
 
 use crate::ledger::Ledger;
-use crate::show::Units;
 use crate::tables::Tables;
 
 /// What a page is made for.
@@ -70,8 +75,12 @@ pub struct Shelf<'a> {
     pub names: &'a BTreeMap<String, Names>,
     /// The tables.
     pub tables: &'a Tables,
-    /// The units shown.
-    pub units: Units,
+    /// The recipes that a student set otherwise, by id.
+    pub own: &'a BTreeMap<String, Own>,
+    /// Whether students may set recipes otherwise.
+    pub has_controls: bool,
+    /// Whether a student asks, and the pieces of the page are wanted one by one.
+    pub own_is_asked: bool,
     /// The templates.
     pub templates: &'a Templates,
     /// The terms of all pages.

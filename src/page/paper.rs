@@ -28,14 +28,25 @@ const NOT_IN_A_PATH: AsciiSet = NON_ALPHANUMERIC.remove(b'-').remove(b'_').remov
 ///
 /// Its mark is made from all that it says, so that a sheet of last year that says anything else has another.
 ///
+/// - `own_line`: what a student changed against the lesson, in one line.
+///
+/// - `has_controls`: whether it may be made anew for what a student set.
+///
 /// # Errors
 ///
 /// A finding at a template of the course that cannot be used, or loses cautions.
-pub fn paper(ledger: &Ledger, tables: &Tables, templates: &Templates) -> Result<String, Box<Finding>> {
+pub fn paper(
+    ledger: &Ledger,
+    tables: &Tables,
+    templates: &Templates,
+    own_line: Option<&str>,
+    has_controls: bool,
+) -> Result<String, Box<Finding>> {
     let notes = Notes::default();
     let print = Printer { ledger, tables, notes: &notes };
     let place = &ledger.recipe.places.recipe;
     let mut view = paper_view(print);
+    view.own_line = own_line.map(str::to_owned);
     if let Some(layers) = &mut view.layers {
         layers.figure = match &layers.figure_data {
             LayersFigure::Bed(figure) => templates.render("cross-section.svg", figure, place)?,
@@ -46,6 +57,7 @@ pub fn paper(ledger: &Ledger, tables: &Tables, templates: &Templates) -> Result<
     let style = std::mem::take(&mut view.style);
     view.mark = mark_of(&without_marks(&templates.render("sheet.html", &view, place)?));
     view.style = style;
+    view.own = has_controls.then(|| ledger.recipe.id.clone());
     templates.render("sheet.html", &view, place).map(|it| without_marks(&it))
 }
 

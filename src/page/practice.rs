@@ -188,12 +188,12 @@ impl Exercise {
         notes: &Notes,
     ) -> (Option<WorkedOut>, Vec<Finding>) {
         let mut findings = Vec::new();
-        let of_page = Values::new(ledger, shelf.units);
+        let of_page = Values::new(ledger, ledger.scales.units);
         let ask = self.ask.as_ref().and_then(|it| it.fill(&of_page, ledger, notes, &mut findings));
         let changed = self.change(ledger, shelf, &mut findings);
         // A misspelt name is told even if the recipe cannot be changed in this way.
         let asked = changed.as_ref().unwrap_or(ledger);
-        let values = Values::new(asked, shelf.units);
+        let values = Values::new(asked, asked.scales.units);
         let outcome = match &self.wanted {
             Wanted::Number(number) => number.work_out(asked, ledger, &values, shelf, notes, &mut findings),
             Wanted::Choice(choices) => choices.fill(&values, asked, notes, &mut findings).map(Outcome::Choice),
@@ -223,7 +223,7 @@ impl Exercise {
                 return None;
             }
         };
-        let base = recipe.based_on.as_ref().and_then(|it| shelf.recipes.get(it)?.as_ref());
+        let base = recipe.based_on.as_ref().and_then(|it| shelf.recipe(it)?.as_ref());
         let mut changed = Ledger::of(recipe, shelf.tables, ledger.scales, base.map(|it| &it.recipe));
         changed.is_changed = true;
         changed.leaves_nothing_on_paper = changes.superfat_percent == Some(0.0);

@@ -45,7 +45,7 @@ pub(crate) fn caution(words: &str) -> String {
 }
 
 /// FNV-1a, 32 bits: the same for the same text, in every build and on every machine.
-pub(super) fn hash_of(text: &str) -> u32 {
+pub(crate) fn hash_of(text: &str) -> u32 {
     text.bytes().fold(0x811c_9dc5, |hash, it| (hash ^ u32::from(it)).wrapping_mul(0x0100_0193))
 }
 
@@ -159,7 +159,7 @@ fn element(note: &Note, shown: &str, recipe: Option<&str>) -> String {
 }
 
 /// A text in quotes of an HTML tag that stands in a table of Markdown.
-fn in_attribute(text: &str) -> String {
+pub(super) fn in_attribute(text: &str) -> String {
     let mut escaped = String::with_capacity(text.len());
     for it in text.chars() {
         match it {

@@ -116,6 +116,12 @@ impl Page {
         self.blocks().iter().any(|it| matches!(it.view, View::Glossary))
     }
 
+    /// Whether it cannot be put together without every other page.
+    #[must_use]
+    pub fn needs_all_pages(&self) -> bool {
+        self.has_glossary()
+    }
+
     /// How many exercises it has.
     pub(super) fn n_practices(&self) -> usize {
         self.blocks().iter().filter(|it| matches!(it.view, View::Practice(_))).count()

@@ -31,6 +31,8 @@ pub struct Rendered {
     pub recipes: BTreeSet<String>,
     /// The figures that it prints, in the order of the page.
     pub printed: Vec<Printed>,
+    /// In HTML, its blocks and values by their numbers; of values, only where a student asks.
+    pub pieces: Vec<String>,
 }
 
 /// Renders a page. A page without blocks and values comes out byte for byte as it went in.
@@ -53,6 +55,7 @@ pub fn render(page: &Page, form: Form, shelf: &Shelf<'_>) -> Rendered {
         lye_shown_for: Vec::new(),
         notes: &notes,
         printed: Vec::new(),
+        pieces: Vec::new(),
         values: BTreeMap::new(),
     };
     // What the cautions say, wherever they stand, depends on every recipe of the page.
@@ -64,6 +67,7 @@ pub fn render(page: &Page, form: Form, shelf: &Shelf<'_>) -> Rendered {
     {
         renderer.findings.push(finding);
         let block = renderer.automatic_safety(offset);
+        let block = renderer.piece(block);
         let at = text.offset_of(offset);
         text.text.insert_str(at, &format!("{block}\n\n"));
     }
@@ -71,14 +75,14 @@ pub fn render(page: &Page, form: Form, shelf: &Shelf<'_>) -> Rendered {
     renderer.findings.extend_from_slice(shelf.glossary.findings_of(file.path()));
     let is_elsewhere = |place: &Place| (place.file.path() != file.path(), place.span.start);
     renderer.findings.sort_by_key(|it| is_elsewhere(&it.place));
-    let Renderer { findings, mut recipes, mut printed, .. } = renderer;
+    let Renderer { findings, mut recipes, mut printed, pieces, .. } = renderer;
     printed.sort_by_key(|it| is_elsewhere(&it.place));
     // A block that could not be read may be of any recipe.
     if hides_a_block(&findings) {
         recipes.extend(shelf.recipes.keys().cloned());
     }
     let findings = without_echoes_of_blocks(without_echoes(findings));
-    Rendered { text: text.text, findings, recipes, printed }
+    Rendered { text: text.text, findings, recipes, printed, pieces }
 }
 
 /// The line that starts at an offset, without its end.
@@ -89,7 +93,7 @@ fn line_at(file: &Arc<SourceFile>, offset: usize) -> Place {
 
 /// The figures typed by hand into a page. Where it has a card, or values, any mass in its prose should be one.
 fn typed_quantities(page: &Page, shelf: &Shelf<'_>) -> Vec<Finding> {
-    let ledgers = page.recipes().into_iter().filter_map(|it| shelf.recipes.get(&it.value)?.as_ref());
+    let ledgers = page.recipes().into_iter().filter_map(|it| shelf.recipe(&it.value)?.as_ref());
     let ledgers: Vec<_> = ledgers.collect();
     let words = &page.words;
     let prose = words.prose.iter().chain(&words.in_html);
@@ -126,6 +130,7 @@ pub(super) struct Renderer<'a> {
     pub(super) lye_shown_for: Vec<&'a Ledger>,
     pub(super) notes: &'a Notes,
     printed: Vec<Printed>,
+    pub(super) pieces: Vec<String>,
     /// The values of the recipes that sentences have named so far.
     pub(super) values: BTreeMap<String, Values<'a>>,
 }
@@ -157,9 +162,13 @@ impl<'a> Renderer<'a> {
             rebuilt.starts.push((range.start, rebuilt.text.len()));
             let replacement = match item {
                 PartItem::Block(block, options) => {
-                    self.block(options, &block.view.place).map(|it| self.placed(&it, &block.prefix))
+                    let drawn = self.block(options, &block.view.place).map(|it| self.piece(it));
+                    drawn.map(|it| self.placed(&it, &block.prefix))
                 }
-                PartItem::Value(value) => self.value(value).map(|it| without_directives(&it)),
+                PartItem::Value(value) => {
+                    let shown = self.value(value).or_else(|| self.own_missing().filter(|_| value.is_in_text));
+                    shown.map(|it| without_directives(&it)).map(|it| self.piece(it))
+                }
                 PartItem::Included(_, part) => Some(self.part(part).text),
             };
             rebuilt.text.push_str(&replacement.unwrap_or_default());
@@ -205,7 +214,7 @@ impl<'a> Renderer<'a> {
                 let form = if value.is_in_text { self.form } else { Form::Markdown };
                 let (text, printed) = self.notes.taken_out(&text, form, None, place);
                 for it in &printed {
-                    let ledger = self.shelf.recipes.get(&it.recipe).and_then(Option::as_ref);
+                    let ledger = self.shelf.recipe(&it.recipe).and_then(Option::as_ref);
                     let (Some(key), Some(ledger)) = (&it.key, ledger) else { continue };
                     self.findings.extend(of_another(value, key, ledger, self.shelf.tables));
                 }

@@ -3,7 +3,7 @@
 //! Layer 6. A template gets ready strings and calls nothing. HTML comes out as one line that starts with a comment, which
 //! is the one form that survives lists, quotes and tables around it.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, LazyLock};
 
 use serde::Serialize;
@@ -17,8 +17,12 @@ use crate::reader::{Entry, Node, NodeValue, parse};
 use crate::source::{Extract, Place, SourceFile};
 
 /// The built-in templates, as `(name, text)`.
-const BUILT_IN: [(&str, &str); 43] = [
+const BUILT_IN: [(&str, &str); 47] = [
     ("recipe.html", include_str!("../../theme/templates/recipe.html")),
+    ("own.html", include_str!("../../theme/templates/own.html")),
+    ("own-line.html", include_str!("../../theme/templates/own-line.html")),
+    ("own-refused.html", include_str!("../../theme/templates/own-refused.html")),
+    ("own-told.html", include_str!("../../theme/templates/own-told.html")),
     ("worked.html", include_str!("../../theme/templates/worked.html")),
     ("layers.html", include_str!("../../theme/templates/layers.html")),
     ("yield.html", include_str!("../../theme/templates/yield.html")),
@@ -136,7 +140,18 @@ impl Templates {
     ///
     /// A finding at the course's template when Tera refuses it; `fallback` is where to point if the template is built in.
     pub fn render(&self, name: &str, view: &impl Serialize, fallback: &Place) -> Result<String, Box<Finding>> {
-        let context = Context::from_serialize(view).map(|mut context| {
+        // What does not depend on the type is written once: the calculator of a page has to be small.
+        self.render_context(name, Context::from_serialize(view), &|| cautions_of(view), fallback)
+    }
+
+    fn render_context(
+        &self,
+        name: &str,
+        context: Result<Context, tera::Error>,
+        given: &dyn Fn() -> BTreeSet<String>,
+        fallback: &Place,
+    ) -> Result<String, Box<Finding>> {
+        let context = context.map(|mut context| {
             // A figure has nothing but words of its recipe.
             if let Some((template, "html" | "md")) = name.split_once('.') {
                 context.insert("words", words_of(template));
@@ -150,15 +165,18 @@ impl Templates {
             Box::new(refused(file, place, &error.to_string()))
         })?;
         match file {
-            Some(file) => no_caution_lost(file, view, &drawn).map(|()| drawn),
+            Some(file) => no_caution_lost(file, &given(), &drawn).map(|()| drawn),
             None => Ok(drawn),
         }
     }
 }
 
+fn cautions_of(view: &impl Serialize) -> BTreeSet<String> {
+    cautions_in(&serde_json::to_string(view).unwrap_or_default())
+}
+
 /// A course may draw its blocks as it likes, but not without the cautions that they are given.
-fn no_caution_lost(file: &Arc<SourceFile>, view: &impl Serialize, drawn: &str) -> Result<(), Box<Finding>> {
-    let given = cautions_in(&serde_json::to_string(view).unwrap_or_default());
+fn no_caution_lost(file: &Arc<SourceFile>, given: &BTreeSet<String>, drawn: &str) -> Result<(), Box<Finding>> {
     match given.difference(&cautions_in(drawn)).count() {
         0 => Ok(()),
         n_lost => Err(Box::new(Finding::template_loses_cautions(start_of(file), n_lost, given.len()))),

@@ -69,7 +69,7 @@ impl<'a> Renderer<'a> {
     /// The recipe of a name; a name that no recipe has is told once, at the first block that has it.
     pub(super) fn known(&mut self, name: &Located<String>) -> Option<&'a Ledger> {
         let recipes = self.shelf.recipes;
-        let Some(recipe) = recipes.get(&name.value) else {
+        let Some(recipe) = self.shelf.recipe(&name.value) else {
             let near = nearest(&name.value, recipes.keys().map(String::as_str));
             let finding = Finding::unknown_recipe(name.place.clone(), &name.value, near);
             if !self.findings.contains(&finding) {
@@ -155,21 +155,21 @@ impl<'a> Renderer<'a> {
             (false, []) => Vec::new(),
         };
         for id in candidates.iter().chain(&named) {
-            let Some(Some(ledger)) = self.shelf.recipes.get(*id) else {
+            let Some(Some(ledger)) = self.shelf.recipe(id) else {
                 return self.check_names(&expression, value, of_page).map(|()| None);
             };
             self.recipes.insert((*id).to_owned());
-            self.values.entry((*id).to_owned()).or_insert_with(|| Values::new(ledger, self.shelf.units));
+            self.values.entry((*id).to_owned()).or_insert_with(|| Values::new(ledger, ledger.scales.units));
         }
         let this = &*self;
         let mut tried: Vec<(&'a Ledger, Result<Evaluated<'a>, Box<Finding>>)> = Vec::new();
         for id in candidates {
-            let Some(Some(ledger)) = this.shelf.recipes.get(id) else { continue };
+            let Some(Some(ledger)) = this.shelf.recipe(id) else { continue };
             let find = |typed: &str, parts: &[String]| {
                 let (id, (typed, parts)) = this.named_in((typed, parts), place)?.unwrap_or((id, (typed, parts)));
                 this.values[id].find(typed, parts, place)
             };
-            tried.push((ledger, evaluate(&expression, place, &ledger.scales, this.shelf.units, &find)));
+            tried.push((ledger, evaluate(&expression, place, &ledger.scales, ledger.scales.units, &find)));
         }
         let text_of = |it: &(&Ledger, Result<Evaluated<'_>, _>)| it.1.as_ref().ok().map(|it| it.text.clone());
         let texts: Vec<Option<String>> = tried.iter().map(text_of).collect();
@@ -199,7 +199,7 @@ impl<'a> Renderer<'a> {
             return Err(Box::new(Finding::no_recipe_on_page(place.clone())));
         };
         let find = |_: &str, _: &[String]| Ok(Found::Text(String::new()));
-        evaluate(expression, place, &ledger.scales, self.shelf.units, &find).map(|it| it.text)
+        evaluate(expression, place, &ledger.scales, ledger.scales.units, &find).map(|it| it.text)
     }
 
     /// Tells a misspelt value of recipes that cannot be computed for errors of their own.
@@ -227,7 +227,7 @@ impl<'a> Renderer<'a> {
     pub(super) fn lye_of(&self, part: &Part) -> Vec<&'a Ledger> {
         let mut shown: Vec<&'a Ledger> = Vec::new();
         let mut show = |ids: Vec<&str>| {
-            for ledger in ids.iter().filter_map(|it| self.shelf.recipes.get(*it)?.as_ref()) {
+            for ledger in ids.iter().filter_map(|it| self.shelf.cautioned(it)) {
                 if shown.iter().all(|it| it.recipe.id != ledger.recipe.id) {
                     shown.push(ledger);
                 }
@@ -246,7 +246,7 @@ impl<'a> Renderer<'a> {
                     let named = options.recipe.as_ref().map(|it| vec![it.value.as_str()]);
                     let ids = named.unwrap_or_else(|| of_page.clone());
                     if matches!(options.view, View::Compare) {
-                        let variants = ids.iter().filter_map(|it| self.shelf.recipes.get(*it)?.as_ref());
+                        let variants = ids.iter().filter_map(|it| self.shelf.cautioned(it));
                         show(variants.filter_map(|it| it.recipe.based_on.as_deref()).collect());
                     }
                     show(ids);

@@ -58,14 +58,7 @@ impl Check<'_> {
             let stated = purity.iter().find(|(it, _)| *it == kind).map(|(_, purity)| *purity);
             let stated = stated.or_else(|| defaults.purity.get(&kind).copied());
             let pure = Percent::percent(100.0);
-            let purity_range = match stated {
-                Some(Purity { range: Some(range), .. }) => range,
-                Some(Purity { used, range: None }) => {
-                    let used = used.to_percent();
-                    (Percent::percent((used - tolerance).max(0.0)), Percent::percent((used + tolerance).min(100.0)))
-                }
-                None => (pure, pure),
-            };
+            let purity_range = stated.map_or((pure, pure), |it| it.reckoned_with(tolerance));
             AlkaliShare {
                 kind,
                 mole_fraction: share / sum,

@@ -2,11 +2,15 @@
 //!
 //! Layer 2. The limits of what may be wanted are those of recipes and of book.toml.
 
-use super::{BatchSize, MASS_LIMITS_GRAMS, Recipe};
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+use super::{BatchSize, MASS_LIMITS_GRAMS, Purity, Recipe};
 use crate::finding::{Finding, nearest};
 use crate::reader::{Node, Reader};
+use crate::show::Units;
 use crate::source::{Located, Place};
-use crate::tables::Tables;
+use crate::tables::{AlkaliKind, Fat, Tables};
 use crate::units::{Mass, Scale};
 
 /// The superfats that are read, percent. Wide open on the low side: how far below zero is worth telling.
@@ -21,6 +25,35 @@ pub struct Changes {
     pub superfat_percent: Option<f64>,
     /// Another scale in place of the one of its unit.
     pub scale: Option<Scale>,
+    /// A size that follows from what is at hand, or from the bars that are wanted; it counts before `size`.
+    pub target: Option<Located<Target>>,
+    /// Other units than those of the course.
+    pub units: Option<Units>,
+    /// The purity of what is in one's own container, with its range.
+    pub purity: BTreeMap<AlkaliKind, Purity>,
+    /// Another fat in place of the one of this id, or the same one with another saponification value.
+    pub fats: BTreeMap<String, Arc<Fat>>,
+    /// The ids of the fats for which a value was read from a certificate.
+    pub certificates: BTreeSet<Arc<str>>,
+}
+
+/// What a batch is to be as large as.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Target {
+    /// As much of what is weighed, by its name as a value, as there is.
+    AtHand {
+        /// Its name, such as `fats.coconut`.
+        name: String,
+        /// How much there is.
+        mass: Mass,
+    },
+    /// So many bars of such a mass, fresh from the mould.
+    Bars {
+        /// How many.
+        count: u32,
+        /// The mass of one.
+        mass: Mass,
+    },
 }
 
 impl Changes {
@@ -34,14 +67,42 @@ impl Changes {
             recipe.resize(size.clone())?;
         }
         recipe.superfat_percent = self.superfat_percent.unwrap_or(recipe.superfat_percent);
+        for alkali in &mut recipe.alkalis {
+            if let Some(Purity { used, range }) = self.purity.get(&alkali.kind) {
+                (alkali.purity, alkali.purity_range) = (*used, range.unwrap_or((*used, *used)));
+                alkali.purity_is_stated = true;
+            }
+        }
+        if !self.fats.is_empty() {
+            self.exchange_fats(&mut recipe);
+        }
         Ok(recipe)
+    }
+
+    /// Puts other fats in, each with the share of the one it replaces; shares of the same fat become one.
+    fn exchange_fats(&self, recipe: &mut Recipe) {
+        let shares = std::mem::take(&mut recipe.fats);
+        let places = std::mem::take(&mut recipe.places.fats);
+        for (mut share, place) in shares.into_iter().zip(places) {
+            if let Some(fat) = self.fats.get(&*share.fat.id) {
+                share.fat = Arc::clone(fat);
+            }
+            match recipe.fats.iter_mut().find(|it| it.fat.id == share.fat.id) {
+                Some(same) => same.fraction += share.fraction,
+                None => {
+                    recipe.fats.push(share);
+                    recipe.places.fats.push(place);
+                }
+            }
+        }
     }
 
     /// Whether there is any change.
     #[must_use]
     pub fn are_none(&self) -> bool {
-        let Changes { size, superfat_percent, scale } = self;
-        size.is_none() && superfat_percent.is_none() && scale.is_none()
+        let Changes { size, superfat_percent, scale, target, units, purity, fats, certificates: _ } = self;
+        let are_same = size.is_none() && superfat_percent.is_none() && scale.is_none() && target.is_none();
+        are_same && units.is_none() && purity.is_empty() && fats.is_empty()
     }
 
     /// The scale that is used in place of one of a course.
@@ -118,6 +179,6 @@ impl ChangesRead {
             };
             size = Some(BatchSize::Mould(mould.clone()));
         }
-        Some(Changes { size, superfat_percent: self.superfat_percent, scale: None })
+        Some(Changes { size, superfat_percent: self.superfat_percent, ..Changes::default() })
     }
 }

@@ -24,7 +24,7 @@ use std::sync::Arc;
 pub use after::{Dilute, Pot};
 pub(crate) use alkalis::read_purity;
 pub use arrangement::{Cutting, Divide, Embed, First, Swirl, Trace};
-pub use changes::{Changes, ChangesRead, SUPERFAT_LIMITS_PERCENT};
+pub use changes::{Changes, ChangesRead, SUPERFAT_LIMITS_PERCENT, Target};
 pub use infusions::{Infusion, RawInfusion};
 pub(crate) use layers::layer_key;
 pub use rate::Rate;
@@ -60,6 +60,25 @@ pub struct Purity {
     pub used: Percent,
     /// Lowest and highest, where a range is stated.
     pub range: Option<(Percent, Percent)>,
+}
+
+impl Purity {
+    /// Lowest and highest purity that must be reckoned with.
+    ///
+    /// - `tolerance_percent`: how far it may lie from a single figure, in percentage points.
+    ///
+    /// # Example
+    ///
+    /// 98 % with a tolerance of one point: 97 to 99 %; 99.5 %: 98.5 to 100 %.
+    #[must_use]
+    pub fn reckoned_with(self, tolerance_percent: f64) -> (Percent, Percent) {
+        let used = self.used.to_percent();
+        let around = || {
+            let [low, high] = [used - tolerance_percent, used + tolerance_percent].map(|it| it.clamp(0.0, 100.0));
+            (Percent::percent(low), Percent::percent(high))
+        };
+        self.range.unwrap_or_else(around)
+    }
 }
 
 /// How the mass of water follows from the rest; three conventions of the trade for the same thing.
@@ -321,6 +340,8 @@ pub struct Recipe {
     pub size: BatchSize,
     /// Fat left unsaponified, percent. Below zero is a finding, not a refusal, so that it can be shown how far below.
     pub superfat_percent: f64,
+    /// The lowest and the highest superfat that students may choose, percent, where the recipe says so.
+    pub superfat_range: Option<(f64, f64)>,
     /// One alkali or two.
     pub alkalis: Vec<AlkaliShare>,
     /// How the water is found.

@@ -9,7 +9,7 @@ use std::sync::Arc;
 use super::after::{Dilute, Pot, read_dilute, read_pot};
 use super::arrangement::part_name;
 use super::infusions::{RawInfusion, read_infusions};
-use super::raw_pieces::{RawDispersal, RawEmbed, read_cut, read_dispersal, read_embeds, read_temperatures};
+use super::raw_pieces::{RawDispersal, RawEmbed, read_cut, read_dispersal, read_embeds, read_range, read_temperatures};
 use super::{Cutting, Rate, RecipeFile, SUPERFAT_LIMITS_PERCENT, WhenPoured};
 use crate::finding::Finding;
 use crate::reader::{Entry, Node, NodeValue, Reader};
@@ -36,6 +36,8 @@ pub struct RawRecipe {
     pub into: Option<Located<String>>,
     /// `superfat`
     pub superfat_percent: Option<Located<f64>>,
+    /// `superfat-range`: the lowest and the highest that students may choose.
+    pub superfat_range: Option<Located<(f64, f64)>>,
     /// `alkali`: a name, or a table of shares.
     pub alkali: Option<Node>,
     /// `purity`: percent by alkali.
@@ -177,6 +179,7 @@ impl RawRecipe {
         let into = reader.name("into");
         let (low, high) = SUPERFAT_LIMITS_PERCENT;
         let superfat_percent = reader.number_between("superfat", low, high);
+        let superfat_range = reader.node("superfat-range").and_then(|it| read_range(it, &mut findings));
         let alkali = reader.node("alkali").cloned();
         let alkali = reader.require("alkali", alkali, "alkali = \"NaOH\"");
         let purity = reader.table("purity").unwrap_or_default().to_vec();
@@ -217,6 +220,7 @@ impl RawRecipe {
             batch,
             into,
             superfat_percent,
+            superfat_range,
             alkali,
             purity,
             water,

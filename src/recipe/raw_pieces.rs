@@ -2,7 +2,7 @@
 //!
 //! Layer 2. Part of `raw.rs`.
 
-use super::Cutting;
+use super::{Cutting, SUPERFAT_LIMITS_PERCENT};
 use crate::finding::Finding;
 use crate::reader::{Node, NodeValue, Reader};
 use crate::source::{Located, Place};
@@ -160,4 +160,21 @@ pub(super) fn read_dispersal(node: &Node, findings: &mut Vec<Finding>) -> Option
     };
     findings.extend(dispersal.finish());
     read
+}
+
+/// `superfat-range`: the lowest and the highest superfat, percent.
+pub(super) fn read_range(node: &Node, findings: &mut Vec<Finding>) -> Option<Located<(f64, f64)>> {
+    let mut range = Reader::new(node, "superfat-range");
+    let mut end = |key: &'static str| {
+        let end = range.number_between(key, 0.0, SUPERFAT_LIMITS_PERCENT.1);
+        range.require(key, end, "superfat-range = { low = 5, high = 8 }")
+    };
+    let (low, high) = (end("low"), end("high"));
+    findings.extend(range.finish());
+    let value = (low?.value, high?.value);
+    if value.0 > value.1 {
+        findings.push(Finding::range_upside_down(node.place.clone(), "the recipe", "superfat-range", value.0, value.1));
+        return None;
+    }
+    Some(Located { value, place: node.place.clone() })
 }

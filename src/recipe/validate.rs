@@ -31,6 +31,11 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
     if superfat.is_none() && !raw.refused.contains(&"superfat") {
         check.findings.push(Finding::missing_key(raw.place.clone(), "superfat", "superfat = 5"));
     }
+    if let (Some(superfat), Some(range)) = (superfat, &raw.superfat_range)
+        && !(range.value.0..=range.value.1).contains(&superfat)
+    {
+        check.findings.push(Finding::superfat_outside_its_range(range.place.clone(), superfat, range.value));
+    }
     let alkalis = check.alkalis(raw, defaults);
     let water = check.water(raw, defaults);
     let stock = check.stock(raw, alkalis.as_deref());
@@ -87,6 +92,7 @@ pub fn validate(raw: &RawRecipe, tables: &Tables, defaults: &Defaults) -> (Optio
                 fats: fats.shares,
                 size,
                 superfat_percent,
+                superfat_range: raw.superfat_range.as_ref().map(|it| it.value),
                 alkalis,
                 water,
                 stock,

@@ -25,8 +25,8 @@ pub(super) fn check(ledger: &Ledger, tables: &Tables, findings: &mut Vec<Finding
     let (Some(cut), Some(mould)) = (recipe.cut, recipe.mould()) else { return };
     let limits = &tables.limits;
     let usual = if cut.across.is_some() { limits.usual_bar_side_millimetres } else { limits.usual_cut_millimetres };
-    let across = cut.across.map(|it| (it, width_to_cut(mould)));
-    for (bar, soap) in [Some((cut.along, length_to_cut(mould))), across].into_iter().flatten() {
+    let across = cut.across.zip(width_to_cut(mould));
+    for (bar, soap) in [length_to_cut(mould).map(|it| (cut.along, it)), across].into_iter().flatten() {
         let bar = bar.to_millimetres();
         // What the mould is too small for is told as that.
         if !(usual.0..=usual.1).contains(&bar) && bar <= soap {

@@ -10,6 +10,7 @@ use super::plausible::{PlausibleSap, judge_fatty_acids, meant};
 use super::value::{PublishedRange, Row, Source, pair_of, read_choice, require_source};
 use crate::finding::Finding;
 use crate::reader::Reader;
+use crate::source::{Located, Place};
 use crate::units::SapValue;
 
 /// What a molecule of a fat gives when it is saponified.
@@ -168,18 +169,10 @@ pub(super) fn read_fat(row: &mut Row<'_>, tables: &Tables) -> Option<Fat> {
         (None, Some((low, high))) => (f64::midpoint(low.number, high.number), &low.source),
         (None, None) => return None,
     };
-    if let (Some(used), Some((low, high))) = (&used, ends) {
-        let (place, meant) = (used.place.clone(), meant(sap_used, (low, high)));
-        let off = tables.limits.sap_value_tolerance.to_fraction();
-        let as_koh = plausible.as_koh(sap_used, (low * (1.0 - off), high * (1.0 + off)));
-        // What fits both ways is no figure for NaOH.
-        if let Some(as_koh) = as_koh.filter(|_| sap_used < low * (1.0 - off)) {
-            row.tell(Finding::value_for_naoh(place, id, sap_used, (low, high), as_koh));
-        } else if sap_used < low {
-            row.tell(Finding::value_below_its_range(place, id, sap_used, (low, high), &meant));
-        } else if sap_used > high {
-            row.tell(Finding::value_above_its_range(place, id, sap_used, (low, high), &meant));
-        }
+    if let (Some(used), Some(ends)) = (&used, ends)
+        && let Some(finding) = outside_its_range(&plausible, used.place.clone(), id, used.number, ends, tables)
+    {
+        row.tell(finding);
     }
     let (sap_low, sap_high) = match (plus_minus, ends) {
         (Some(plus_minus), _) => (sap_used - plus_minus.value, sap_used + plus_minus.value),
@@ -217,6 +210,58 @@ pub(super) fn read_fat(row: &mut Row<'_>, tables: &Tables) -> Option<Fat> {
         state,
         note,
     })
+}
+
+/// What is to be told of a value to use that lies outside the published range.
+fn outside_its_range(
+    plausible: &PlausibleSap,
+    place: Place,
+    id: &str,
+    used: f64,
+    (low, high): (f64, f64),
+    tables: &Tables,
+) -> Option<Finding> {
+    let meant = meant(used, (low, high));
+    let off = tables.limits.sap_value_tolerance.to_fraction();
+    let as_koh = plausible.as_koh(used, (low * (1.0 - off), high * (1.0 + off)));
+    // What fits both ways is no figure for NaOH.
+    if let Some(as_koh) = as_koh.filter(|_| used < low * (1.0 - off)) {
+        Some(Finding::value_for_naoh(place, id, used, (low, high), as_koh))
+    } else if used < low {
+        Some(Finding::value_below_its_range(place, id, used, (low, high), &meant))
+    } else if used > high {
+        Some(Finding::value_above_its_range(place, id, used, (low, high), &meant))
+    } else {
+        None
+    }
+}
+
+impl Fat {
+    /// The same fat with the saponification value on a certificate in place of the table's, as sure as a single figure is; with
+    /// what is to be told of such a value. `None` where no such fat can have it.
+    ///
+    /// # Example
+    ///
+    /// Olive oil by a certificate of 188 mg/g: it is computed with 188, whatever the published range is.
+    ///
+    /// - `source`: who answers for the value.
+    #[must_use]
+    pub fn by_certificate(&self, value: &Located<f64>, source: Source, tables: &Tables) -> (Option<Fat>, Vec<Finding>) {
+        let plausible = PlausibleSap::of(self.kind, self.fatty_acids.as_ref(), tables);
+        let (place, used) = (value.place.clone(), value.value);
+        let mut findings: Vec<Finding> = plausible.judge(place.clone(), &self.id, used).into_iter().collect();
+        if let (true, Some((low, high))) = (findings.is_empty(), self.sap_published) {
+            let ends = (low.to_mg_koh_per_g(), high.to_mg_koh_per_g());
+            findings.extend(outside_its_range(&plausible, place, &self.id, used, ends, tables));
+        }
+        if plausible.is_too_high(used) {
+            return (None, findings);
+        }
+        let off = tables.limits.sap_value_tolerance.to_fraction();
+        let [low, used, high] = [1.0 - off, 1.0, 1.0 + off].map(|it| SapValue::mg_koh_per_g(used * it));
+        let sap_used_source = Some(source);
+        (Some(Fat { sap_low: low, sap_used: used, sap_high: high, sap_used_source, ..self.clone() }), findings)
+    }
 }
 
 fn read_fatty_acids(acids: &mut Reader<'_>, id: &str, tables: &Tables) -> Option<FattyAcids> {

@@ -2,7 +2,7 @@
 //!
 //! Part of `units`.
 
-use super::{GRAMS_PER_OUNCE, Mass, apportion};
+use super::{GRAMS_PER_OUNCE, Mass, QuantityError, apportion, number};
 
 /// What a scale shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -71,6 +71,22 @@ pub enum OfTwo {
 pub(crate) const HAIR: f64 = 1e-6;
 
 impl Scale {
+    /// Reads the smallest step of a scale, in its unit: `5`, which is in `unit`, `5 g` or `0.1 oz`.
+    ///
+    /// # Errors
+    ///
+    /// [`QuantityError`] when it is neither a number nor a mass.
+    pub fn step_typed(text: &str, unit: ScaleUnit) -> Result<(ScaleUnit, f64), QuantityError> {
+        if let Ok(division) = number(text) {
+            return Ok((unit, division));
+        }
+        let mass = Mass::parse(text)?;
+        let words = text.to_lowercase();
+        let is_in_ounces = ["oz", "lb", "ounce", "pound"].iter().any(|it| words.contains(it));
+        let unit = if is_in_ounces { ScaleUnit::Ounces } else { ScaleUnit::Grams };
+        Ok((unit, mass.to_grams() / unit.grams()))
+    }
+
     /// The usual kitchen scale in grams. Common practice.
     pub const GRAMS: Scale = Scale::new(ScaleUnit::Grams, 1.0);
     /// The usual kitchen scale in ounces. Common practice.

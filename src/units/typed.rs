@@ -211,6 +211,10 @@ impl Length {
 }
 
 impl Volume {
+    /// What an author may write.
+    pub const FORMS: &'static str =
+        "a volume with its unit (ml, l, fl oz, tsp or tbsp), such as \"250 ml\" or \"1.2 l\"";
+
     /// Reads a volume typed with its unit: `2 tsp`, `1 tbsp and 1 1/2 tsp`, `2 fl oz` or `15 ml`. A tablespoon is three
     /// teaspoons.
     ///

@@ -25,13 +25,20 @@ const keep = (key, value) => {
     }
 };
 
+const rootOfBook = typeof path_to_root === "string" ? path_to_root : "";
 const textOf = (it) => it.textContent.replace(/\s+/g, " ").trim();
 
-// The same card or exercise may be open in another tab or on the print page.
-const whenKeptElsewhere = (key, show) =>
+// The same card or exercise may be open in another tab or on the print page; one that a block of other amounts replaced is not
+// open any more.
+const whenKeptElsewhere = (key, show, element) =>
     window.addEventListener("storage", (event) => {
-        if (event.key === key || event.key === null) show();
+        if ((event.key === key || event.key === null) && (!element || element.isConnected)) show();
     });
+
+// What is made of the blocks of the page, and of each block that takes the place of another one.
+const arrangements = [];
+const arrange = (root) => arrangements.forEach((it) => it(root));
+const within = (root, selector) => [...(root.matches && root.matches(selector) ? [root] : []), ...root.querySelectorAll(selector)];
 
 /* Printing. mdBook's printer leads to the page of the whole course; each page gets a printer of its own beside it. On
    that page stand contents, and what instructors keep to themselves is left out until somebody asks for it. */
@@ -111,26 +118,31 @@ const titleOf = (block) => {
     const title = block && block.querySelector(".kettle-title");
     return title && textOf(title);
 };
-document.querySelectorAll("[data-kettle-to]").forEach((button) => {
+arrangements.push((root) => within(root, "[data-kettle-to]").forEach((button) => {
     const here = button.closest(".kettle");
-    const ofKind = [...document.querySelectorAll(`.kettle-${button.dataset.kettleTo}`)];
     // A box of cautions is of all that its page shows.
-    const blocks = ofKind.filter((it) => button.dataset.kettleTo === "safety" || titleOf(it) === titleOf(here));
+    const blocks = () => {
+        const ofKind = [...document.querySelectorAll(`.kettle-${button.dataset.kettleTo}`)];
+        return ofKind.filter((it) => button.dataset.kettleTo === "safety" || titleOf(it) === titleOf(here));
+    };
     const isAbove = (it) => it.compareDocumentPosition(here) & Node.DOCUMENT_POSITION_FOLLOWING;
-    const above = blocks.filter(isAbove);
-    const block = above.length ? above[above.length - 1] : blocks[0];
-    if (!block) return;
+    if (!blocks().length) return;
     button.hidden = false;
     button.addEventListener("click", () => {
+        // Looked for now: it may have been replaced.
+        const all = blocks();
+        const above = all.filter(isAbove);
+        const block = above.length ? above[above.length - 1] : all[0];
+        if (!block) return;
         // The keyboard's place goes along.
         block.tabIndex = -1;
         block.focus({ preventScroll: true });
         block.scrollIntoView();
     });
-});
+}));
 
 /* Ticks of the weighing-out cards and of steps. */
-document.querySelectorAll("[data-kettle-card]").forEach((card) => {
+arrangements.push((root) => within(root, "[data-kettle-card]").forEach((card) => {
     const key = `kettle-ticks/${course}/${card.dataset.kettleCard}`;
     const boxes = [...card.querySelectorAll("input[type=checkbox]")];
     // What was weighed by older amounts was not weighed by these: such ticks must not come back.
@@ -158,7 +170,7 @@ document.querySelectorAll("[data-kettle-card]").forEach((card) => {
 
     show();
     card.addEventListener("change", () => store([]));
-    whenKeptElsewhere(key, show);
+    whenKeptElsewhere(key, show, card);
     if (button) {
         // Shown once it works, ticks or no ticks: a button that came and went would move what is under the thumb and
         // lose the keyboard's place.
@@ -169,11 +181,17 @@ document.querySelectorAll("[data-kettle-card]").forEach((card) => {
             store(before);
         });
     }
-});
+}));
 
 /* Answers lie in script elements, whose text the search of a book does not find. Here they become part of the page: in
    the block, and in the key that is printed at the end of the lesson. */
-document.querySelectorAll("[data-kettle-practice] script").forEach((sealed) => {
+const withPages = (element, base) =>
+    element.querySelectorAll("a[href]").forEach((link) => {
+        const href = link.getAttribute("href");
+        if (/^[a-z][a-z\d+.-]*:/i.test(href) || !/\.md(#|$)/.test(href)) return;
+        link.href = new URL(href.replace(/(^|\/)README\.md/, "$1index.md").replace(/\.md(#|$)/, ".html$1"), base).href;
+    });
+arrangements.push((root) => within(root, "[data-kettle-practice] script").forEach((sealed) => {
     const isPlain = sealed.type === "text/plain";
     const opened = document.createElement(isPlain ? "b" : "div");
     opened.className = sealed.className;
@@ -181,15 +199,9 @@ document.querySelectorAll("[data-kettle-practice] script").forEach((sealed) => {
     else opened.innerHTML = JSON.parse(sealed.textContent);
     // mdBook turns links to pages into links to what becomes of them, but not in here.
     const [lesson] = sealed.closest("[data-kettle-practice]").dataset.kettlePractice.split("#");
-    const root = typeof path_to_root === "string" ? path_to_root : "";
-    const base = new URL(root + lesson, location.href);
-    opened.querySelectorAll("a[href]").forEach((link) => {
-        const href = link.getAttribute("href");
-        if (/^[a-z][a-z\d+.-]*:/i.test(href) || !/\.md(#|$)/.test(href)) return;
-        link.href = new URL(href.replace(/(^|\/)README\.md/, "$1index.md").replace(/\.md(#|$)/, ".html$1"), base).href;
-    });
+    withPages(opened, new URL(rootOfBook + lesson, location.href));
     sealed.replaceWith(opened);
-});
+}));
 
 /* Of a page in both units one can be left away, on paper too. No text changes, only what of it is shown: by their texts
    ticks and answers are known again. Amounts are marked by what they say: "251 g (8.85 oz)" in a
@@ -203,52 +215,56 @@ const marked = (text, unit) => {
     return span;
 };
 let hasBoth = false;
-let before = null;
-document.querySelectorAll("[data-kettle], .kettle-result").forEach((it) => {
-    const text = it.textContent;
-    const pair = /^(\S+\sg)( \()(\S+\soz)(\))$/.exec(text);
-    if (pair) {
-        it.replaceChildren(marked(pair[1], "g"), marked(pair[2]), marked(pair[3], "oz"), marked(pair[4]));
-        hasBoth = true;
-    } else if (before && before.dataset.kettle && before.dataset.kettle === it.dataset.kettle && /\soz$/.test(text) && /\sg$/.test(before.textContent)) {
-        before.dataset.kettleUnit = "g";
-        it.dataset.kettleUnit = "oz";
-        hasBoth = true;
-        // Brackets around the second stand outside of it.
-        const [opens, closes] = [it.previousSibling, it.nextSibling];
-        const isText = (node) => node && node.nodeType === Node.TEXT_NODE;
-        if (isText(opens) && isText(closes) && opens.data.endsWith("(") && closes.data.startsWith(")")) {
-            opens.data = opens.data.slice(0, -1);
-            closes.data = closes.data.slice(1);
-            it.before(marked("("));
-            it.after(marked(")"));
+arrangements.push((root) => {
+    let before = null;
+    within(root, "[data-kettle], .kettle-result").forEach((it) => {
+        const text = it.textContent;
+        const pair = /^(\S+\sg)( \()(\S+\soz)(\))$/.exec(text);
+        if (pair) {
+            it.replaceChildren(marked(pair[1], "g"), marked(pair[2]), marked(pair[3], "oz"), marked(pair[4]));
+            hasBoth = true;
+        } else if (before && before.dataset.kettle && before.dataset.kettle === it.dataset.kettle && /\soz$/.test(text) && /\sg$/.test(before.textContent)) {
+            before.dataset.kettleUnit = "g";
+            it.dataset.kettleUnit = "oz";
+            hasBoth = true;
+            // Brackets around the second stand outside of it.
+            const [opens, closes] = [it.previousSibling, it.nextSibling];
+            const isText = (node) => node && node.nodeType === Node.TEXT_NODE;
+            if (isText(opens) && isText(closes) && opens.data.endsWith("(") && closes.data.startsWith(")")) {
+                opens.data = opens.data.slice(0, -1);
+                closes.data = closes.data.slice(1);
+                it.before(marked("("));
+                it.after(marked(")"));
+            }
         }
-    }
-    before = it;
-});
-const bar = document.querySelector("#mdbook-menu-bar .right-buttons, .right-buttons");
-if (hasBoth && bar) {
-    const key = `kettle-units/${course}`;
-    const choice = document.createElement("select");
-    choice.className = "kettle-units";
-    choice.setAttribute("aria-label", "Units of amounts");
-    Object.entries(UNIT_CHOICES).forEach(([unit, words]) => choice.append(new Option(words, unit)));
-    const showIn = (unit) => {
-        document.documentElement.dataset.kettleUnits = unit;
-        document.dispatchEvent(new Event("kettle-units"));
-    };
-    const show = () => {
-        const kept = recall(key);
-        choice.value = Object.hasOwn(UNIT_CHOICES, kept) ? kept : "both";
-        showIn(choice.value);
-    };
-    choice.addEventListener("change", () => {
-        keep(key, choice.value === "both" ? null : choice.value);
-        showIn(choice.value);
+        before = it;
     });
-    // To mdBook arrows turn the page; in here they choose.
-    choice.addEventListener("keydown", (event) => event.stopPropagation());
-    whenKeptElsewhere(key, show);
-    show();
-    bar.prepend(choice);
-}
+});
+const showUnits = () => {
+    const bar = document.querySelector("#mdbook-menu-bar .right-buttons, .right-buttons");
+    if (hasBoth && bar) {
+        const key = `kettle-units/${course}`;
+        const choice = document.createElement("select");
+        choice.className = "kettle-units";
+        choice.setAttribute("aria-label", "Units of amounts");
+        Object.entries(UNIT_CHOICES).forEach(([unit, words]) => choice.append(new Option(words, unit)));
+        const showIn = (unit) => {
+            document.documentElement.dataset.kettleUnits = unit;
+            document.dispatchEvent(new Event("kettle-units"));
+        };
+        const show = () => {
+            const kept = recall(key);
+            choice.value = Object.hasOwn(UNIT_CHOICES, kept) ? kept : "both";
+            showIn(choice.value);
+        };
+        choice.addEventListener("change", () => {
+            keep(key, choice.value === "both" ? null : choice.value);
+            showIn(choice.value);
+        });
+        // To mdBook arrows turn the page; in here they choose.
+        choice.addEventListener("keydown", (event) => event.stopPropagation());
+        whenKeptElsewhere(key, show);
+        show();
+        bar.prepend(choice);
+    }
+};

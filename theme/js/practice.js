@@ -65,7 +65,7 @@ const inUnit = ({ value, unit }, wanted) => {
 };
 
 /* Practice: finds the sentence for the number that a student types. What is right was decided when the page was built. */
-document.querySelectorAll("[data-kettle-practice]").forEach((practice) => {
+arrangements.push((root) => within(root, "[data-kettle-practice]").forEach((practice) => {
     const form = practice.querySelector(".kettle-try");
     if (!form) return;
     const input = form.querySelector("input");
@@ -124,11 +124,11 @@ document.querySelectorAll("[data-kettle-practice]").forEach((practice) => {
 
     // Whoever comes to the field by itself hears what is asked, and how far off an answer may be. No ids: the print page
     // has every lesson in it.
-    const within = form.querySelector(".kettle-why");
-    input.setAttribute("aria-description", [ask, within].map((it) => it && textOf(it)).join(" "));
+    const span = form.querySelector(".kettle-why");
+    input.setAttribute("aria-description", [ask, span].map((it) => it && textOf(it)).join(" "));
     form.hidden = false;
     show();
-    whenKeptElsewhere(key, show);
+    whenKeptElsewhere(key, show, form);
     form.addEventListener("submit", (event) => {
         event.preventDefault();
         isChecked = true;
@@ -143,11 +143,11 @@ document.querySelectorAll("[data-kettle-practice]").forEach((practice) => {
     });
     // To mdBook arrows turn the page and letters open its search; in here they move the cursor and type.
     form.addEventListener("keydown", (event) => event.stopPropagation());
-});
+}));
 
 /* Practice by choosing: says why the choice that is asked about is right or wrong. Asked about and not merely touched,
    since the arrow keys choose whatever they pass. */
-document.querySelectorAll("[data-kettle-practice]").forEach((practice) => {
+arrangements.push((root) => within(root, "[data-kettle-practice]").forEach((practice) => {
     const form = practice.querySelector(".kettle-choose");
     if (!form) return;
     const radios = [...form.querySelectorAll("input[type=radio]")];
@@ -190,7 +190,7 @@ document.querySelectorAll("[data-kettle-practice]").forEach((practice) => {
 
     button.hidden = false;
     show();
-    whenKeptElsewhere(key, show);
+    whenKeptElsewhere(key, show, form);
     form.addEventListener("submit", (event) => {
         event.preventDefault();
         isChecked = true;
@@ -205,4 +205,4 @@ document.querySelectorAll("[data-kettle-practice]").forEach((practice) => {
     });
     // To mdBook arrows turn the page; in here they choose.
     form.addEventListener("keydown", (event) => event.stopPropagation());
-});
+}));

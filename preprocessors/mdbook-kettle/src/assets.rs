@@ -3,11 +3,11 @@
 //! A preprocessor cannot add files to a book; mdBook takes them from the course's folder. So they are written there
 //! before the pages are rendered, and only when they differ, or a watching mdBook would build for ever.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::{fs, io};
 
-use kettlebook::course::{SCRIPT, SHEETS, STYLE_SHEET};
+use kettlebook::course::{CourseTexts, PageTexts, SCRIPT, SHEETS, STYLE_SHEET};
 
 const ASSETS: [(&str, &str); 2] = [
     (STYLE_SHEET, concat!(include_str!("../../../theme/css/kettle.css"), include_str!("../../../theme/css/print.css"))),
@@ -18,6 +18,7 @@ const ASSETS: [(&str, &str); 2] = [
             "(() => {\n\"use strict\";\n",
             include_str!("../../../theme/js/kettle.js"),
             include_str!("../../../theme/js/practice.js"),
+            include_str!("../../../theme/js/own.js"),
             "})();\n"
         ),
     ),
@@ -25,6 +26,18 @@ const ASSETS: [(&str, &str); 2] = [
 
 /// The last line of a batch sheet, by which we know our own.
 const MARK_OF_SHEETS: &str = "<!-- Written by Kettlebook at every build: changes made here are lost. -->\n";
+
+/// The same of what the calculator in the pages needs.
+const MARK_OF_SCRIPTS: &str = "/* Written by Kettlebook at every build: changes made here are lost. */\n";
+
+/// The folder below the folder of lessons that has the calculator of the pages, and the texts that it computes from.
+const CALCULATOR: &str = "kettle";
+
+/// What of it is the same in every course.
+const OF_CALCULATOR: [(&str, &str); 2] = [
+    ("calculator.js", include_str!("../../../theme/js/calculator.js")),
+    ("sheet.js", include_str!("../../../theme/js/sheet.js")),
+];
 
 /// Why a file could not be written.
 type Refusal = (PathBuf, io::Error);
@@ -48,25 +61,66 @@ pub fn write_assets(root: &Path) -> Result<(), Refusal> {
 ///
 /// The path that could not be written, and why. A file of the same name that no build wrote is not touched.
 pub(crate) fn write_sheets(src: &Path, sheets: &BTreeMap<String, String>) -> Result<(), Refusal> {
-    let folder = src.join(SHEETS);
-    let is_ours = |path: &Path| fs::read_to_string(path).is_ok_and(|it| it.ends_with(MARK_OF_SHEETS));
-    let entries = fs::read_dir(&folder).into_iter().flatten().flatten().map(|it| it.path());
-    let gone = entries.filter(|it| {
-        let id = it.file_name().and_then(|it| it.to_str()).and_then(|it| it.strip_suffix(".html"));
-        id.is_some_and(|id| !sheets.contains_key(id)) && is_ours(it)
-    });
-    for path in gone.collect::<Vec<_>>() {
+    let files = sheets.iter().map(|(id, text)| (format!("{id}.html"), text.as_str())).collect();
+    write_folder(&src.join(SHEETS), &files, MARK_OF_SHEETS)
+}
+
+/// Writes the calculator of the pages, and what each page is computed from, into the folder of lessons.
+///
+/// - `pages`: those that have something computed, by id; none where the course has no controls for students.
+///
+/// # Errors
+///
+/// As [`write_sheets`].
+pub(crate) fn write_calculator(
+    src: &Path,
+    course: &CourseTexts,
+    pages: &BTreeMap<String, PageTexts>,
+) -> Result<(), Refusal> {
+    let folder = src.join(CALCULATOR);
+    let json = |it: serde_json::Result<String>| it.map_err(|cause| (folder.clone(), io::Error::from(cause)));
+    let start = "(globalThis.kettle = globalThis.kettle || { pages: {} })";
+    let mut texts = BTreeMap::new();
+    if !pages.is_empty() {
+        texts.insert("course.js".to_owned(), format!("{start}.course = {};", json(serde_json::to_string(course))?));
+        for (id, page) in pages {
+            let (key, page) = (json(serde_json::to_string(id))?, json(serde_json::to_string(page))?);
+            let name = id.strip_suffix(".md").unwrap_or(id);
+            texts.insert(format!("pages/{name}.js"), format!("{start}.pages[{key}] = {page};"));
+        }
+    }
+    let mut files: BTreeMap<String, &str> = texts.iter().map(|(name, text)| (name.clone(), text.as_str())).collect();
+    if !pages.is_empty() {
+        files.extend(OF_CALCULATOR.map(|(name, text)| (name.to_owned(), text)));
+    }
+    write_folder(&folder, &files, MARK_OF_SCRIPTS)
+}
+
+/// Writes a folder of ours into the folder of lessons, and takes away what we wrote there before and is gone.
+///
+/// - `files`: by path below the folder.
+/// - `mark`: the last line, by which we know our own.
+fn write_folder(folder: &Path, files: &BTreeMap<String, &str>, mark: &str) -> Result<(), Refusal> {
+    let is_ours = |path: &Path| fs::read_to_string(path).is_ok_and(|it| it.ends_with(mark));
+    let paths: BTreeSet<PathBuf> = files.keys().map(|it| folder.join(it)).collect();
+    for path in files_below(folder).into_iter().filter(|it| !paths.contains(it) && is_ours(it)) {
         fs::remove_file(&path).map_err(|cause| (path.clone(), cause))?;
     }
-    for (id, text) in sheets {
-        let path = folder.join(format!("{id}.html"));
+    for (name, text) in files {
+        let path = folder.join(name);
         if path.exists() && !is_ours(&path) {
             let cause = io::Error::other("there is a file of this name that Kettlebook did not write; rename it");
             return Err((path, cause));
         }
-        write(&path, &format!("{}\n{MARK_OF_SHEETS}", text.trim_end()))?;
+        write(&path, &format!("{}\n{mark}", text.trim_end()))?;
     }
     Ok(())
+}
+
+/// The files in a folder and in those below it; a link to a folder is not followed.
+fn files_below(folder: &Path) -> Vec<PathBuf> {
+    let entries = walkdir::WalkDir::new(folder).into_iter().flatten();
+    entries.filter(|it| !it.file_type().is_dir()).map(walkdir::DirEntry::into_path).collect()
 }
 
 /// Writes a file, unless it is what it should be: a watching mdBook would build for ever.

@@ -1,10 +1,14 @@
 //! mdBook's book in, the book with computed pages out.
 
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 
-use kettlebook::course::{Contents, Course, CourseFiles, LessonFiles, LoadError, included_file};
+use kettlebook::course::{
+    Contents, Course, CourseFiles, CourseTexts, LessonFiles, LessonText, LoadError, PageTexts, included_by,
+    included_file, mark_of_page,
+};
 use kettlebook::finding::{Finding, Severity};
 use kettlebook::page::{Form, Lesson};
 use kettlebook::source::SourceFile;
@@ -12,7 +16,7 @@ use mdbook_preprocessor::book::{Book, BookItem, Chapter};
 use mdbook_preprocessor::errors::{Error, Result};
 use mdbook_preprocessor::{Preprocessor, PreprocessorContext};
 
-use crate::assets::{write_assets, write_sheets};
+use crate::assets::{write_assets, write_calculator, write_sheets};
 use crate::paths::real;
 
 /// What came of a book.
@@ -83,13 +87,26 @@ pub fn process(
     // The glossary and whatever is about the order of pages need all of them before the first is rendered.
     let mut lessons = Vec::new();
     for_each_lesson(&mut book.items, &mut |chapter| lessons.extend(lesson(chapter, &shown_src)));
-    let included = |including: &str, path: &str| included_file(&context.root, shown_root, including, path);
+    let all_included = RefCell::new(Vec::new());
+    let included = |including: &str, path: &str| {
+        let file = included_file(&context.root, shown_root, including, path)?;
+        all_included.borrow_mut().push((including.to_owned(), path.to_owned(), Arc::clone(&file)));
+        Some(file)
+    };
+    let texts: Vec<LessonText> = lessons.iter().map(LessonText::of).collect();
     let (pages, of_settings) = course.read_pages(lessons, &included);
     findings.extend(of_settings);
     let mut used = BTreeSet::new();
-    let mut rendered = pages.iter().map(|it| course.render(it, form));
+    let mut own_pages = BTreeMap::new();
+    let mut rendered = pages.iter().zip(&texts).map(|(it, text)| (it, text, course.render(it, form)));
     for_each_lesson(&mut book.items, &mut |chapter| {
-        let Some(rendered) = rendered.next() else { return };
+        let Some((page, text, rendered)) = rendered.next() else { return };
+        if course.settings().has_student_controls && !rendered.pieces.is_empty() {
+            let lessons = if page.needs_all_pages() { texts.clone() } else { vec![text.clone()] };
+            let included = included_by(text.path(), &all_included.borrow());
+            let (id, mark) = (page.path().to_owned(), mark_of_page(&rendered.text));
+            own_pages.insert(id.clone(), PageTexts { id, lessons, included, mark });
+        }
         chapter.content = rendered.text;
         // A template or an included file is at fault on every page that has it, and told once.
         for it in rendered.findings {
@@ -119,6 +136,7 @@ pub fn process(
         let src = context.root.join(&context.config.book.src);
         write_assets(&context.root)
             .and_then(|()| write_sheets(&src, &sheets))
+            .and_then(|()| write_calculator(&src, &CourseTexts::of(&files), &own_pages))
             .map_err(|(path, cause)| ProcessError::Write { path, cause })?;
     }
     Ok(outcome)

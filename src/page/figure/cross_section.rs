@@ -12,7 +12,6 @@ use super::decimal;
 use super::soap::{Fill, fills, strokes};
 use crate::ledger::{Key, Kind, Ledger};
 use crate::show;
-use crate::tables::MouldShape;
 
 /// Width of the drawn soap, in units of the drawing.
 const WIDTH: f64 = 240.0;
@@ -65,13 +64,8 @@ pub(crate) struct CrossSection {
 pub(crate) fn cross_section(print: Printer<'_>) -> CrossSection {
     let ledger = print.ledger;
     let mould = ledger.recipe.mould().zip(ledger.batch.filled_height);
-    let fill = mould.map(|(mould, filled)| {
-        let across = match mould.shape {
-            MouldShape::Box { width, .. } => width,
-            MouldShape::Cylinder { diameter } => diameter,
-        };
-        (across.to_millimetres(), filled.to_millimetres())
-    });
+    let fill =
+        mould.and_then(|(mould, filled)| Some((mould.shape.across()?.to_millimetres(), filled.to_millimetres())));
     let to_scale = fill.map(|(across, deep)| WIDTH * deep / across);
     let height = to_scale.map_or(HEIGHT, |it| it.clamp(HEIGHTS.0, HEIGHTS.1));
     let scale_words = match to_scale {

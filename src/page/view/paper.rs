@@ -13,6 +13,10 @@ use super::{DilutionView, LayersView, RecipeView, dilution_view, layers_view, re
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct PaperView {
     pub(crate) recipe: RecipeView,
+    /// What a student changed against the lesson.
+    pub(crate) own_line: Option<String>,
+    /// The recipe's id, where a student may have the sheet made anew.
+    pub(crate) own: Option<String>,
     #[serde(flatten)]
     pub(crate) cautions: Cautions,
     pub(crate) layers: Option<LayersView>,
@@ -29,6 +33,8 @@ pub(crate) struct PaperView {
 pub(crate) fn paper_view(print: Printer<'_>) -> PaperView {
     PaperView {
         recipe: recipe_view(String::new(), print),
+        own_line: None,
+        own: None,
         cautions: cautions(&[print.ledger], print.tables, print.notes),
         layers: layers_view(String::new(), print),
         timeline: timeline_view(String::new(), print),

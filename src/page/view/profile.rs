@@ -6,7 +6,7 @@
 use serde::Serialize;
 
 use super::super::figure::{ProfileFigure, Share, profile_figure};
-use super::super::printer::Printer;
+use super::super::printer::{Printer, without_marks};
 use super::Fact;
 use crate::batch::{Comparison, Composition};
 use crate::ledger::{Key, Kind};
@@ -102,6 +102,11 @@ fn rows(print: Printer<'_>) -> (Vec<ProfileRow>, Vec<Share>) {
         rows.push(ProfileRow { name, acids: words.collect::<Vec<_>>().join(", "), share });
     }
     (rows, shares)
+}
+
+/// The groups of fatty acids with their shares as printed, without marks.
+pub(super) fn acid_shares(print: Printer<'_>) -> Vec<(&'static str, String)> {
+    rows(print).0.into_iter().map(|it| (it.name, without_marks(&it.share))).collect()
 }
 
 /// What pages call a group.

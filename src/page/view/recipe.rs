@@ -37,6 +37,8 @@ pub(crate) struct RecipeView {
     pub(crate) makes: String,
     /// Where the batch sheet is; empty where there is none to lead to.
     pub(crate) sheet: String,
+    /// The recipe's id, where students may set it otherwise.
+    pub(crate) own: Option<String>,
     /// What stands on the bench before the first line is weighed.
     pub(crate) lay_out: Vec<Fact>,
     pub(crate) groups: Vec<Group>,
@@ -111,6 +113,7 @@ pub(crate) fn recipe_view(key: String, print: Printer<'_>) -> RecipeView {
         title: ledger.recipe.title.clone(),
         makes: makes(print),
         sheet: String::new(),
+        own: None,
         lay_out: lay_out(print),
         groups: groups.filter(|it| !it.rows.is_empty()).collect(),
         everything: total("Everything poured", Kind::TotalBatch),
@@ -283,10 +286,11 @@ fn lay_out(print: Printer<'_>) -> Vec<Fact> {
     let pot = if only_fats { "Pot for the fats" } else { "Pot for the batter" };
     fact(pot, format!("at least {}", words(Kind::Pot)));
     if let Some(mould) = ledger.recipe.mould() {
-        let (across, height) = (words(Kind::MouldAcross), words(Kind::MouldFillHeight));
+        let (across, height) = (|| words(Kind::MouldAcross), words(Kind::MouldFillHeight));
         let inside = match mould.shape {
-            MouldShape::Box { .. } => format!("{} by {across}, {height} deep", words(Kind::MouldLength)),
-            MouldShape::Cylinder { .. } => format!("{across} across, {height} deep"),
+            MouldShape::Box { .. } => format!("{} by {}, {height} deep", words(Kind::MouldLength), across()),
+            MouldShape::Cylinder { .. } => format!("{} across, {height} deep", across()),
+            MouldShape::Other { holds } => format!("{}, {height} deep", show::volume(holds, print.units())),
         };
         let several = format!("Each of the {} cavities inside", mould.cavities);
         fact(if mould.cavities > 1 { &several } else { "Mould inside" }, inside);

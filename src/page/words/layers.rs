@@ -148,10 +148,11 @@ pub(crate) fn swirl_steps(swirl: Swirl) -> (&'static str, &'static [&'static str
 pub(crate) fn mould_words(print: Printer<'_>) -> Option<String> {
     let mould = print.ledger.recipe.mould()?;
     let _ = print.ledger.batch.filled_height?;
+    let depth = print.words_of(Kind::MouldFilled);
     let across = match mould.shape {
         MouldShape::Box { .. } => "wide",
         MouldShape::Cylinder { .. } => "across",
+        MouldShape::Other { .. } => return Some(format!("filled {depth} deep")),
     };
-    let (width, depth) = (print.words_of(Kind::MouldAcross), print.words_of(Kind::MouldFilled));
-    Some(format!("{width} {across} and filled {depth} deep"))
+    Some(format!("{} {across} and filled {depth} deep", print.words_of(Kind::MouldAcross)))
 }

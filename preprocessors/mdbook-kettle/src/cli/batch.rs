@@ -129,7 +129,7 @@ fn changes(arguments: &BatchArguments, course: &Course) -> Result<Changes, Strin
         return Err(format!("--superfat {superfat} is not a percentage of the fats"));
     }
     let scale = arguments.scale.as_deref().map(scale).transpose()?;
-    Ok(Changes { size, superfat_percent: arguments.superfat, scale })
+    Ok(Changes { size, superfat_percent: arguments.superfat, scale, ..Changes::default() })
 }
 
 /// `lye=131 g`: what was weighed, and how much of it.
@@ -146,11 +146,9 @@ fn weighed(text: &str) -> Result<(String, Mass), String> {
 
 fn scale(text: &str) -> Result<Scale, String> {
     let mass =
-        Mass::parse(text).map_err(|it| format!("--scale \"{text}\" cannot be read: {it}; write {}", Mass::FORMS))?;
-    let words = text.to_lowercase();
-    let is_in_ounces = ["oz", "lb", "ounce", "pound"].iter().any(|it| words.contains(it));
-    let unit = if is_in_ounces { ScaleUnit::Ounces } else { ScaleUnit::Grams };
-    let division = mass.to_grams() / unit.grams();
+        Mass::parse(text).map_err(|it| format!("--scale \"{text}\" cannot be read: {it}; write {}", Mass::FORMS));
+    let step = mass.and_then(|_| Scale::step_typed(text, ScaleUnit::Grams).map_err(|it| it.to_string()));
+    let (unit, division) = step?;
     let (finest, coarsest) = unit.division_limits();
     if !(finest..=coarsest).contains(&division) {
         let symbol = unit.symbol();
