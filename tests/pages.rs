@@ -2,6 +2,9 @@
 //!
 //! After a change you meant, look at every changed snapshot (`cargo insta review`).
 
+/// The part of the book that every golden page stands in.
+const PART: &str = "The second evening: a test";
+
 mod pages {
     mod gathered;
     mod words;
@@ -48,7 +51,9 @@ fn course(units: &str) -> Course {
     let lessons = lessons.map(|(id, title)| {
         let path = if id == "glossary.md" { pages().join(id) } else { pages().join("lessons").join(id) };
         let text = fs::read_to_string(path).expect("the lesson can be read");
-        Lesson { id: id.to_owned(), title: title.to_owned(), file: SourceFile::new(id, text) }
+        // The glossary stands outside of any part.
+        let part = if id == "glossary.md" { String::new() } else { PART.to_owned() };
+        Lesson { id: id.to_owned(), title: title.to_owned(), part, file: SourceFile::new(id, text) }
     });
     assert_eq!(course.read_pages(lessons.into(), &|_, _| None).1, []);
     course
@@ -56,7 +61,12 @@ fn course(units: &str) -> Course {
 
 #[track_caller]
 fn render(course: &Course, name: &str, text: &str, form: Form) -> String {
-    let lesson = Lesson { id: name.to_owned(), title: name.to_owned(), file: SourceFile::new(name, text) };
+    let lesson = Lesson {
+        id: name.to_owned(),
+        title: name.to_owned(),
+        part: PART.to_owned(),
+        file: SourceFile::new(name, text),
+    };
     let Rendered { text, findings, .. } = course.render(&Page::read(lesson, &|_, _| None), form);
     let errors: Vec<_> = findings.iter().filter(|it| it.severity != Severity::Note).collect();
     assert!(errors.is_empty(), "{name}: {errors:#?}");

@@ -19,7 +19,9 @@ pub use settings::{SCRIPT, SHEETS, STYLE_SHEET, Settings};
 
 use crate::finding::{Finding, nearest, without_echoes};
 use crate::ledger::{Ledger, Scales};
-use crate::page::{Form, Glossary, Included, Lesson, Names, Page, Rendered, Shelf, Templates, names_of, paper, render};
+use crate::page::{
+    Form, Glossary, Included, Lesson, Names, Page, Programme, Rendered, Shelf, Templates, names_of, paper, render,
+};
 use crate::reader::composed;
 use crate::recipe::{Changes, RawRecipe, Recipe, RecipeFile, validate};
 use crate::rules::{acknowledge, check};
@@ -37,6 +39,7 @@ pub struct Course {
     outcomes: BTreeMap<String, Outcome>,
     templates: Templates,
     glossary: Glossary,
+    programme: Programme,
 }
 
 impl Course {
@@ -83,8 +86,8 @@ impl Course {
         let all = [&files.book_toml].into_iter().chain(&files.tables).chain(&files.recipes).chain(&files.templates);
         let not_text = all.filter_map(|it| it.not_text()).map(Finding::not_utf_8);
         let findings = not_text.chain(without_echoes(findings).into_iter().filter(is_text)).collect();
-        let glossary = Glossary::default();
-        (Course { settings, tables, recipes, names, recipe_files, outcomes, templates, glossary }, findings)
+        let (glossary, programme) = (Glossary::default(), Programme::default());
+        (Course { settings, tables, recipes, names, recipe_files, outcomes, templates, glossary, programme }, findings)
     }
 
     /// Reads the pages, given in reading order, and the terms of all of them, before any is rendered.
@@ -94,6 +97,9 @@ impl Course {
         let pages: Vec<Page> = lessons.into_iter().map(|it| Page::read(it, included)).collect();
         let (glossary, mut findings) = Glossary::of(&pages, &self.settings.ordinary_words);
         self.glossary = glossary;
+        let is_listed =
+            |page: &Page| !self.settings.left_out_of_print.iter().any(|it| is_page_in(page.path(), &it.value));
+        self.programme = Programme::of(&pages, &is_listed);
         for it in &self.settings.left_out_of_print {
             if !pages.iter().any(|page| is_page_in(page.path(), &it.value)) {
                 let near = nearest(&it.value, pages.iter().map(Page::path));
@@ -113,6 +119,7 @@ impl Course {
             units: self.settings.units,
             templates: &self.templates,
             glossary: &self.glossary,
+            programme: &self.programme,
         };
         let mut rendered = render(page, form, &shelf);
         let is_left_out = || self.settings.left_out_of_print.iter().any(|it| is_page_in(page.path(), &it.value));

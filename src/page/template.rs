@@ -17,7 +17,12 @@ use crate::reader::{Entry, Node, NodeValue, parse};
 use crate::source::{Extract, Place, SourceFile};
 
 /// The built-in templates, as `(name, text)`.
-const BUILT_IN: [(&str, &str); 43] = [
+const BUILT_IN: [(&str, &str); 48] = [
+    ("opener.html", include_str!("../../theme/templates/opener.html")),
+    ("opener.md", include_str!("../../theme/templates/opener.md")),
+    ("emblem.svg", include_str!("../../theme/templates/emblem.svg")),
+    ("programme.html", include_str!("../../theme/templates/programme.html")),
+    ("programme.md", include_str!("../../theme/templates/programme.md")),
     ("recipe.html", include_str!("../../theme/templates/recipe.html")),
     ("worked.html", include_str!("../../theme/templates/worked.html")),
     ("layers.html", include_str!("../../theme/templates/layers.html")),

@@ -50,7 +50,7 @@ fn demo() -> Vec<(String, String)> {
     let lessons = markdown_below(&root.join("src")).into_iter().map(|path| {
         let id = path.strip_prefix(root.join("src")).expect("below it").to_string_lossy().replace('\\', "/");
         let text = fs::read_to_string(&path).expect("the page can be read");
-        Lesson { title: id.clone(), file: SourceFile::new(format!("src/{id}"), text), id }
+        Lesson { title: id.clone(), part: String::new(), file: SourceFile::new(format!("src/{id}"), text), id }
     });
     let included =
         |including: &str, path: &str| -> Option<Arc<SourceFile>> { included_file(&root, "", including, path) };
@@ -212,7 +212,7 @@ fn names_that_begin_with_an_article_have_no_second_one() {
     for (id, views) in [("filling", "recipe layers timeline"), ("fitting", "recipe"), ("variant", "compare")] {
         let blocks = views.split(' ').map(|view| format!("```kettle {view}\nuse = \"{id}\"\n```\n\n"));
         let file = SourceFile::new("a.md", blocks.collect::<String>());
-        let page = Page::read(Lesson { id: "a.md".into(), title: "A".into(), file }, &|_, _| None);
+        let page = Page::read(Lesson { id: "a.md".into(), title: "A".into(), part: String::new(), file }, &|_, _| None);
         texts.push(shown(&course.render(&page, Form::Html).text));
     }
     assert!(texts.concat().contains("the loaf"));

@@ -82,7 +82,14 @@ pub fn process(
     findings.extend(contents.errors.iter().cloned().chain(contents.loose_ends(&lesson_files)));
     // The glossary and whatever is about the order of pages need all of them before the first is rendered.
     let mut lessons = Vec::new();
-    for_each_lesson(&mut book.items, &mut |chapter| lessons.extend(lesson(chapter, &shown_src)));
+    let mut part = String::new();
+    for item in &mut book.items {
+        if let BookItem::PartTitle(title) = item {
+            part.clone_from(title);
+        }
+        let items = std::slice::from_mut(item);
+        for_each_lesson(items, &mut |chapter| lessons.extend(lesson(chapter, &part, &shown_src)));
+    }
     let included = |including: &str, path: &str| included_file(&context.root, shown_root, including, path);
     let (pages, of_settings) = course.read_pages(lessons, &included);
     findings.extend(of_settings);
@@ -140,10 +147,12 @@ fn path_of(chapter: &Chapter) -> Option<&PathBuf> {
     chapter.source_path.as_ref().or(chapter.path.as_ref())
 }
 
-fn lesson(chapter: &Chapter, shown_src: &str) -> Option<Lesson> {
+fn lesson(chapter: &Chapter, part: &str, shown_src: &str) -> Option<Lesson> {
     let id = path_of(chapter)?.to_string_lossy().replace('\\', "/");
     let file = SourceFile::new(format!("{shown_src}/{id}"), chapter.content.as_str());
-    Some(Lesson { id, title: chapter.name.clone(), file })
+    // Chapters without a number stand before the first part or after the last.
+    let part = if chapter.number.is_some() { part.to_owned() } else { String::new() };
+    Some(Lesson { id, title: chapter.name.clone(), part, file })
 }
 
 /// The preprocessor for a build in this process: leaves the findings where the caller can print them.
