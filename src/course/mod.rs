@@ -15,7 +15,7 @@ use std::sync::Arc;
 
 pub use contents::{Contents, LessonFiles, SUMMARY};
 pub use load::{CourseFiles, LoadError, included_file, read_file};
-pub use settings::{SCRIPT, SHEETS, STYLE_SHEET, Settings};
+pub use settings::{Look, SCRIPT, SHEETS, STYLE_SHEET, Settings, TOKENS};
 
 use crate::finding::{Finding, nearest, without_echoes};
 use crate::ledger::{Ledger, Scales};

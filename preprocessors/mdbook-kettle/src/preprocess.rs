@@ -124,7 +124,7 @@ pub fn process(
     // A build that fails writes nothing.
     if write && form == Form::Html && !outcome.failed() {
         let src = context.root.join(&context.config.book.src);
-        write_assets(&context.root)
+        write_assets(&context.root, course.settings().look)
             .and_then(|()| write_sheets(&src, &sheets))
             .map_err(|(path, cause)| ProcessError::Write { path, cause })?;
     }
