@@ -83,6 +83,17 @@ fn every_page_is_as_it_was_in_both_forms() {
 }
 
 #[test]
+fn what_may_stand_before_the_cautions_prints_no_lye() {
+    let both = course("both");
+    for name in ["opener.md", "programme.md"] {
+        let text = fs::read_to_string(pages().join(name)).expect("the page can be read");
+        let printed = both.render(&Page::read(lesson(name, name, &text), &|_, _| None), Form::Html).printed;
+        assert!(!printed.is_empty(), "{name}");
+        assert!(printed.iter().all(|it| it.key.as_ref().is_some_and(|it| !it.holds_lye())), "{name}: {printed:#?}");
+    }
+}
+
+#[test]
 fn a_page_without_blocks_and_values_keeps_every_byte() {
     let text = fs::read_to_string(pages().join("nothing_to_compute.md")).expect("the page can be read");
     assert_eq!(render(&course("grams"), "a.md", &text, Form::Html), text);

@@ -51,7 +51,6 @@ type Make = fn(&mut Reader<'_>, bool) -> View;
 
 /// The names that a block may have.
 const VIEWS: [(&str, Make); 19] = [
-    ("opener", |body, _| View::Opener(read_makes(body))),
     ("recipe", |_, _| View::Recipe),
     ("worked", |_, _| View::Worked),
     ("layers", |_, _| View::Layers),
@@ -73,6 +72,7 @@ const VIEWS: [(&str, Make); 19] = [
     ("dilution", |body, _| View::Dilution(Box::new(Diluted::read(body)))),
     ("titration", |body, was_read| View::Titration(Titrated::read(body, was_read).map(Box::new))),
     ("glossary", |_, _| View::Glossary),
+    ("opener", |body, _| View::Opener(read_makes(body))),
     ("programme", |_, _| View::Programme),
 ];
 
