@@ -177,7 +177,8 @@ fn the_page_shows_mass_and_spoons_and_when_to_add_it() {
     let course = course_of(LAYERED);
     let text = "```kettle safety\n```\n\n```kettle recipe\nuse = \"test\"\n```\n\n```kettle layers\n```\n\n{{ layers.two.additives.kaolin }}\n";
     let file = SourceFile::new("page.md", text);
-    let page = Page::read(Lesson { id: "page.md".into(), title: "Page".into(), file }, &|_, _| None);
+    let page =
+        Page::read(Lesson { id: "page.md".into(), title: "Page".into(), part: String::new(), file }, &|_, _| None);
     let rendered = course.render(&page, Form::Html);
     assert!(rendered.findings.is_empty(), "{:?}", rendered.findings);
     // 2 % of a quarter of 453.59 g are 2.268 g; at 0.479 g/mL 4.735 mL, 0.96 teaspoons.
@@ -250,7 +251,8 @@ fn a_scent_brings_the_cautions_of_a_scent_whatever_its_row_says() {
     let (course, findings) = Course::new(&files);
     assert_eq!(findings.iter().map(|it| it.code).collect::<Vec<_>>(), ["limit-not-stated"]);
     let file = SourceFile::new("page.md", "```kettle safety\nuse = \"test\"\n```\n");
-    let page = Page::read(Lesson { id: "page.md".into(), title: "Page".into(), file }, &|_, _| None);
+    let page =
+        Page::read(Lesson { id: "page.md".into(), title: "Page".into(), part: String::new(), file }, &|_, _| None);
     let text = course.render(&page, Form::Markdown).text;
     assert!(text.contains("rose scent") && text.contains("flame"), "{text}");
 }

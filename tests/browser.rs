@@ -7,6 +7,8 @@
 mod choices;
 #[path = "browser/devtools.rs"]
 mod devtools;
+#[path = "browser/face.rs"]
+mod face;
 #[path = "browser/paper.rs"]
 mod paper;
 #[path = "browser/practice.rs"]

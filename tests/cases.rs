@@ -187,7 +187,7 @@ fn findings_of(root: &str, files: &CourseFiles, pages: &[Arc<SourceFile>]) -> Ve
     findings.extend(course.misplaced_pages(top, &top.join("src"), &top.join(pages_folder)));
     let lesson = |file: &Arc<SourceFile>| {
         let id = file.path().rsplit('/').next().unwrap_or_default().to_owned();
-        Lesson { title: id.trim_end_matches(".md").to_owned(), id, file: Arc::clone(file) }
+        Lesson { title: id.trim_end_matches(".md").to_owned(), part: String::new(), id, file: Arc::clone(file) }
     };
     let lessons: Vec<_> = pages.iter().filter(|it| !it.path().ends_with(SUMMARY)).map(lesson).collect();
     let included = |including: &str, path: &str| included_file(&folder().join(root), root, including, path);
@@ -266,7 +266,7 @@ fn page_cases() -> Vec<Case> {
         let file = read(&format!("pages/{name}"));
         let included_at =
             |including: &str, path: &str| included_file(&folder().join("pages"), "pages", including, path);
-        let lesson = Lesson { id: "page".into(), title: "Page".into(), file: Arc::clone(&file) };
+        let lesson = Lesson { id: "page".into(), title: "Page".into(), part: String::new(), file: Arc::clone(&file) };
         let findings = course.render(&Page::read(lesson, &included_at), Form::Html).findings;
         // An included file keeps its promises on every page that includes it.
         let mut files = vec![Arc::clone(&file)];

@@ -25,8 +25,10 @@ fn block(view: &str) -> String {
     let (course, findings) = Course::new(&files);
     assert!(findings.is_empty(), "{findings:#?}");
     let file = SourceFile::new("page.md", format!("```kettle safety\n```\n\n```kettle {view}\nuse = \"test\"\n```\n"));
-    let rendered = course
-        .render(&Page::read(Lesson { id: "page.md".into(), title: "Page".into(), file }, &|_, _| None), Form::Html);
+    let rendered = course.render(
+        &Page::read(Lesson { id: "page.md".into(), title: "Page".into(), part: String::new(), file }, &|_, _| None),
+        Form::Html,
+    );
     assert!(rendered.findings.is_empty(), "{:#?}", rendered.findings);
     rendered.text.lines().last().expect("a block").to_owned()
 }

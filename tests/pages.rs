@@ -21,6 +21,12 @@ fn pages() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/pages")
 }
 
+fn lesson(id: &str, title: &str, text: &str) -> Lesson {
+    // The glossary stands outside of any part.
+    let part = if id == "glossary.md" { "" } else { "The second evening: a test" };
+    Lesson { id: id.to_owned(), title: title.to_owned(), part: part.to_owned(), file: SourceFile::new(id, text) }
+}
+
 fn course(units: &str) -> Course {
     let folder = |name: &str| -> Vec<Arc<SourceFile>> {
         let mut names: Vec<PathBuf> = fs::read_dir(pages().join("course").join(name))
@@ -48,7 +54,7 @@ fn course(units: &str) -> Course {
     let lessons = lessons.map(|(id, title)| {
         let path = if id == "glossary.md" { pages().join(id) } else { pages().join("lessons").join(id) };
         let text = fs::read_to_string(path).expect("the lesson can be read");
-        Lesson { id: id.to_owned(), title: title.to_owned(), file: SourceFile::new(id, text) }
+        lesson(id, title, &text)
     });
     assert_eq!(course.read_pages(lessons.into(), &|_, _| None).1, []);
     course
@@ -56,8 +62,7 @@ fn course(units: &str) -> Course {
 
 #[track_caller]
 fn render(course: &Course, name: &str, text: &str, form: Form) -> String {
-    let lesson = Lesson { id: name.to_owned(), title: name.to_owned(), file: SourceFile::new(name, text) };
-    let Rendered { text, findings, .. } = course.render(&Page::read(lesson, &|_, _| None), form);
+    let Rendered { text, findings, .. } = course.render(&Page::read(lesson(name, name, text), &|_, _| None), form);
     let errors: Vec<_> = findings.iter().filter(|it| it.severity != Severity::Note).collect();
     assert!(errors.is_empty(), "{name}: {errors:#?}");
     text
@@ -78,29 +83,22 @@ fn every_page_is_as_it_was_in_both_forms() {
 }
 
 #[test]
+fn what_may_stand_before_the_cautions_prints_no_lye() {
+    let both = course("both");
+    for name in ["opener.md", "programme.md"] {
+        let text = fs::read_to_string(pages().join(name)).expect("the page can be read");
+        let printed = both.render(&Page::read(lesson(name, name, &text), &|_, _| None), Form::Html).printed;
+        assert!(!printed.is_empty(), "{name}");
+        assert!(printed.iter().all(|it| it.key.as_ref().is_some_and(|it| !it.holds_lye())), "{name}: {printed:#?}");
+    }
+}
+
+#[test]
 fn a_page_without_blocks_and_values_keeps_every_byte() {
     let text = fs::read_to_string(pages().join("nothing_to_compute.md")).expect("the page can be read");
     assert_eq!(render(&course("grams"), "a.md", &text, Form::Html), text);
     let crlf = text.replace('\n', "\r\n");
     assert_eq!(render(&course("grams"), "a.md", &crlf, Form::Html), crlf);
-}
-
-#[test]
-fn a_course_in_one_unit_shows_no_other() {
-    let text = "```kettle recipe\nuse = \"beds\"\n```\n\n```kettle worked\n```\n\n```kettle layers\n```\n\n```kettle timeline\n```\n\n\
-                ```kettle yield\n```\n";
-    let (grams, ounces) = (course("grams"), course("ounces"));
-    let grams = without_keys(&render(&grams, "a.md", text, Form::Html));
-    let ounces = without_keys(&render(&ounces, "a.md", text, Form::Html));
-    assert!(grams.contains("\u{a0}g<") && !grams.contains("\u{a0}oz"), "{grams}");
-    assert!(ounces.contains("\u{a0}oz<") && !ounces.contains("\u{a0}g<"), "{ounces}");
-    // So it is with lengths and volumes, but for the sources, which stand as they were published.
-    for (metric, imperial) in
-        [("\u{a0}mm", "\u{a0}in thick"), ("\u{a0}mL", "\u{a0}fl\u{a0}oz"), ("\u{a0}L<", "\u{a0}fl")]
-    {
-        assert!(grams.contains(metric) && !grams.contains(imperial), "{metric} {imperial}\n{grams}");
-        assert!(ounces.contains(imperial) && !ounces.contains(metric), "{metric} {imperial}\n{ounces}");
-    }
 }
 
 /// The HTML that mdBook makes of a rendered page.

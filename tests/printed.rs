@@ -42,7 +42,7 @@ fn demo_course() -> (Course, Vec<Rendered>) {
     let lesson = |path: &PathBuf| {
         let id = path.strip_prefix(root().join("src")).expect("below src").to_string_lossy().replace('\\', "/");
         let file = SourceFile::new(format!("src/{id}"), fs::read_to_string(path).expect("the page can be read"));
-        Lesson { title: id.clone(), id, file }
+        Lesson { title: id.clone(), part: String::new(), id, file }
     };
     let included = |including: &str, path: &str| included_file(&root(), "", including, path);
     let (pages, _) = course.read_pages(paths.iter().map(lesson).collect(), &included);
@@ -312,7 +312,12 @@ fn what_is_below_zero_has_a_minus_sign() {
     let (course, _) = Course::new(&files);
     for form in [Form::Html, Form::Markdown] {
         let text = "```kettle recipe\nuse = \"lean\"\n```\n\n```kettle worked\n```\n";
-        let lesson = Lesson { id: "page.md".into(), title: "Page".into(), file: SourceFile::new("page.md", text) };
+        let lesson = Lesson {
+            id: "page.md".into(),
+            title: "Page".into(),
+            part: String::new(),
+            file: SourceFile::new("page.md", text),
+        };
         let printed = course.render(&Page::read(lesson, &|_, _| None), form).printed;
         let worst: Vec<_> = printed.iter().filter(|it| it.expression == "superfat_at_worst").collect();
         assert!(!worst.is_empty() && worst.iter().all(|it| it.text.starts_with('\u{2212}')), "{worst:?}");

@@ -77,7 +77,7 @@ fn findings_of(texts: &Texts, shows: &dyn Fn(&str) -> bool) -> (Vec<Finding>, Ve
     let (mut course, mut findings) = Course::new(&files);
     let lesson = |file: Arc<SourceFile>| {
         let id = file.path().trim_start_matches("src/").to_owned();
-        Lesson { title: id.clone(), id, file }
+        Lesson { title: id.clone(), part: String::new(), id, file }
     };
     // In reading order, since terms have one.
     let links = texts["src/SUMMARY.md"].split("](").skip(1).filter_map(|it| it.split_once(')')).map(|(link, _)| link);

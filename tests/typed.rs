@@ -40,7 +40,7 @@ fn lessons() -> Vec<(String, String)> {
 fn read(name: &str, text: &str) -> Page {
     let file = SourceFile::new(format!("src/{name}"), text);
     let included = |including: &str, path: &str| included_file(&root(), "", including, path);
-    Page::read(Lesson { id: name.to_owned(), title: name.to_owned(), file }, &included)
+    Page::read(Lesson { id: name.to_owned(), title: name.to_owned(), part: String::new(), file }, &included)
 }
 
 /// What is found to be typed on a page: where, and what should stand there.

@@ -20,13 +20,13 @@ pub use contents::{Contents, LessonFiles, SUMMARY};
 pub use load::{CourseFiles, LoadError, included_file, read_file};
 pub use own::{Fields, OwnRecipe, Said};
 pub use own_page::{CourseTexts, IncludedText, LessonText, OwnPage, PageTexts, included_by, mark_of_page};
-pub use settings::{SCRIPT, SHEETS, STYLE_SHEET, Settings};
+pub use settings::{Look, SCRIPT, SHEETS, STYLE_SHEET, Settings, TOKENS};
 
 use crate::finding::{Finding, nearest, without_echoes};
 use crate::ledger::{Ledger, Scales};
 use crate::page::{
-    Form, Glossary, Included, Lesson, NO_OWN, Names, Own, Page, Rendered, Shelf, Templates, names_of, page_marker,
-    paper, render,
+    Form, Glossary, Included, Lesson, NO_OWN, Names, Own, Page, Programme, Rendered, Shelf, Templates, names_of,
+    page_marker, paper, render,
 };
 use crate::reader::composed;
 use crate::recipe::{Changes, RawRecipe, Recipe, RecipeFile, validate};
@@ -46,6 +46,7 @@ pub struct Course {
     outcomes: BTreeMap<String, Outcome>,
     templates: Templates,
     glossary: Glossary,
+    programme: Programme,
 }
 
 impl Course {
@@ -92,8 +93,8 @@ impl Course {
         let all = [&files.book_toml].into_iter().chain(&files.tables).chain(&files.recipes).chain(&files.templates);
         let not_text = all.filter_map(|it| it.not_text()).map(Finding::not_utf_8);
         let findings = not_text.chain(without_echoes(findings).into_iter().filter(is_text)).collect();
-        let glossary = Glossary::default();
-        (Course { settings, tables, recipes, names, recipe_files, outcomes, templates, glossary }, findings)
+        let (glossary, programme) = (Glossary::default(), Programme::default());
+        (Course { settings, tables, recipes, names, recipe_files, outcomes, templates, glossary, programme }, findings)
     }
 
     /// Reads the pages, given in reading order, and the terms of all of them, before any is rendered.
@@ -103,6 +104,9 @@ impl Course {
         let pages: Vec<Page> = lessons.into_iter().map(|it| Page::read(it, included)).collect();
         let (glossary, mut findings) = Glossary::of(&pages, &self.settings.ordinary_words);
         self.glossary = glossary;
+        let is_listed =
+            |page: &Page| !self.settings.left_out_of_print.iter().any(|it| is_page_in(page.path(), &it.value));
+        self.programme = Programme::of(&pages, &is_listed);
         for it in &self.settings.left_out_of_print {
             if !pages.iter().any(|page| is_page_in(page.path(), &it.value)) {
                 let near = nearest(&it.value, pages.iter().map(Page::path));
@@ -131,6 +135,7 @@ impl Course {
             own_is_asked,
             templates: &self.templates,
             glossary: &self.glossary,
+            programme: &self.programme,
         };
         let mut rendered = render(page, form, &shelf);
         if self.settings.has_student_controls && !rendered.pieces.is_empty() && !rendered.recipes.is_empty() {

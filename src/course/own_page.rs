@@ -55,6 +55,7 @@ impl CourseTexts {
 pub struct LessonText {
     id: String,
     title: String,
+    part: String,
     file: FileText,
 }
 
@@ -63,7 +64,7 @@ impl LessonText {
     #[must_use]
     pub fn of(lesson: &Lesson) -> LessonText {
         let file = (lesson.file.path().to_owned(), lesson.file.text().to_owned());
-        LessonText { id: lesson.id.clone(), title: lesson.title.clone(), file }
+        LessonText { id: lesson.id.clone(), title: lesson.title.clone(), part: lesson.part.clone(), file }
     }
 
     /// The path of its file.
@@ -74,7 +75,7 @@ impl LessonText {
 
     fn lesson(self) -> Lesson {
         let (path, text) = self.file;
-        Lesson { id: self.id, title: self.title, file: SourceFile::new(path, text) }
+        Lesson { id: self.id, title: self.title, part: self.part, file: SourceFile::new(path, text) }
     }
 }
 

@@ -19,6 +19,24 @@ pub const SCRIPT: &str = "theme/kettle.js";
 /// The folder below the folder of lessons that has the batch sheets, a file for each recipe.
 pub use crate::page::SHEETS;
 
+/// Where a course keeps the colours and sizes that it states itself; there need be none.
+pub const TOKENS: &str = "theme/tokens.css";
+
+/// What the pages around the blocks look like.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Look {
+    /// A workshop's lesson book.
+    #[default]
+    LessonBook,
+    /// As mdBook has them; the blocks alone have a look of ours.
+    Plain,
+}
+
+impl Look {
+    /// The names that the setting may have.
+    pub const NAMES: [&'static str; 2] = ["lesson-book", "plain"];
+}
+
 /// The keys of the section that are mdBook's own.
 const KEYS_OF_MDBOOK: [&str; 5] = ["command", "before", "after", "renderers", "optional"];
 
@@ -41,6 +59,8 @@ pub struct Settings {
     pub left_out_of_print: Vec<Located<String>>,
     /// Whether students may set a recipe otherwise, on its page.
     pub has_student_controls: bool,
+    /// What the pages look like.
+    pub look: Look,
     /// Where book.toml names the folder of lessons, or would.
     pub src: Place,
     /// Where book.toml says into which folder pages are built, or would say so.
@@ -60,6 +80,7 @@ impl Default for Settings {
             ordinary_words: Vec::new(),
             left_out_of_print: Vec::new(),
             has_student_controls: true,
+            look: Look::default(),
             src: nowhere(),
             build_dir: nowhere(),
             missing_assets: Vec::new(),
@@ -114,6 +135,13 @@ impl Settings {
                 other => {
                     findings.push(Finding::unknown_choice(name.place, "temperature", other, &TemperatureScale::NAMES));
                 }
+            }
+        }
+        if let Some(name) = reader.text("look") {
+            match name.value.as_str() {
+                "lesson-book" => self.look = Look::LessonBook,
+                "plain" => self.look = Look::Plain,
+                other => findings.push(Finding::unknown_choice(name.place, "look", other, &Look::NAMES)),
             }
         }
         self.defaults.units = self.units;

@@ -41,6 +41,8 @@ impl<'a> Renderer<'a> {
             View::Unknown => None,
             View::Fats(only) => self.fats(only.as_ref(), place),
             View::Glossary => self.glossary(place),
+            View::Opener(makes) => self.opener(options, *makes, place),
+            View::Programme => self.programme(place),
             View::Recipe => self.of_recipe(options, place, |it, print| {
                 let key = it.next_card();
                 let mut view = recipe_view(key, print);
@@ -143,7 +145,7 @@ impl<'a> Renderer<'a> {
     }
 
     /// A figure of a block.
-    fn figure(&mut self, template: &str, data: &impl serde::Serialize, place: &Place) -> String {
+    pub(super) fn figure(&mut self, template: &str, data: &impl serde::Serialize, place: &Place) -> String {
         let drawn = self.shelf.templates.render(template, data, place);
         drawn.map_err(|finding| self.findings.push(*finding)).unwrap_or_default()
     }

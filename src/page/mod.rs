@@ -23,6 +23,7 @@ mod practice_choices;
 mod practice_spans;
 mod practice_words;
 mod printer;
+mod programme;
 mod prose;
 mod quantity;
 mod read;
@@ -41,6 +42,7 @@ pub use paper::{SHEETS, paper};
 pub(crate) use printer::hash_of;
 pub(crate) use printer::{Notes, Printer};
 pub use printer::{Printed, Shown, without_marks};
+pub use programme::Programme;
 pub use read::{Included, Lesson, Page};
 pub use render::{Rendered, render};
 pub(crate) use template::word;
@@ -85,4 +87,6 @@ pub struct Shelf<'a> {
     pub templates: &'a Templates,
     /// The terms of all pages.
     pub glossary: &'a Glossary,
+    /// The evenings of the course.
+    pub programme: &'a Programme,
 }

@@ -25,6 +25,10 @@ pub(super) enum View {
     Yield,
     Compare,
     Practice(Box<Exercise>),
+    /// Which evening it is, and what is made.
+    Opener(Makes),
+    /// The evenings of the course.
+    Programme,
     /// What was really weighed, by the names that the author gives it.
     Weighed(Vec<(Located<String>, Mass)>),
     /// A jug of lye solution made beforehand.
@@ -46,7 +50,7 @@ pub(super) enum View {
 type Make = fn(&mut Reader<'_>, bool) -> View;
 
 /// The names that a block may have.
-const VIEWS: [(&str, Make); 17] = [
+const VIEWS: [(&str, Make); 19] = [
     ("recipe", |_, _| View::Recipe),
     ("worked", |_, _| View::Worked),
     ("layers", |_, _| View::Layers),
@@ -68,6 +72,8 @@ const VIEWS: [(&str, Make); 17] = [
     ("dilution", |body, _| View::Dilution(Box::new(Diluted::read(body)))),
     ("titration", |body, was_read| View::Titration(Titrated::read(body, was_read).map(Box::new))),
     ("glossary", |_, _| View::Glossary),
+    ("opener", |body, _| View::Opener(read_makes(body))),
+    ("programme", |_, _| View::Programme),
 ];
 
 impl View {
@@ -84,6 +90,7 @@ impl View {
             View::Practice(exercise) => exercise.expressions().any(|it| value_speaks_of_lye(&it.value)),
             // The glossary does where a value in it does, which is seen when it is put together.
             View::Safety | View::Profile | View::Yield | View::Fats(_) | View::Glossary => false,
+            View::Opener(_) | View::Programme => false,
             // Where lye may be left over in the shreds.
             View::Rebatch(_, weighed) => !weighed.is_empty(),
         }
@@ -91,8 +98,17 @@ impl View {
 
     /// Whether it is about one recipe.
     fn is_of_a_recipe(&self) -> bool {
-        !matches!(self, View::Fats(_) | View::Glossary)
+        !matches!(self, View::Fats(_) | View::Glossary | View::Programme)
     }
+}
+
+/// Whether anything is made in a lesson.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Makes {
+    /// What its card says; nothing where there is no card.
+    Something,
+    /// The card is there to be read.
+    Nothing,
 }
 
 /// A block as read.
@@ -133,6 +149,16 @@ impl BlockOptions {
         let findings = without_echoes_of_a_line(findings);
         (BlockOptions { view, recipe }, findings)
     }
+}
+
+/// `makes = "nothing"`, in a lesson whose card is only read.
+fn read_makes(reader: &mut Reader<'_>) -> Makes {
+    const NOTHING: &str = "nothing";
+    let Some(typed) = reader.text("makes") else { return Makes::Something };
+    if typed.value != NOTHING {
+        reader.findings.push(Finding::unknown_choice(typed.place, "makes", &typed.value, &[NOTHING]));
+    }
+    Makes::Nothing
 }
 
 /// `pairs`: how many pairs work, a whole number; one where it is left out.

@@ -9,7 +9,7 @@ use mdbook_markdown::{MarkdownOptions, new_cmark_parser};
 
 use super::block::{Block, IncludeSite, Item, ValueSite, find_among};
 use super::links::as_index;
-use super::options::{BlockOptions, View};
+use super::options::{BlockOptions, Makes, View};
 use super::prose::{Walk, Words};
 use super::values::literal;
 use crate::finding::Finding;
@@ -26,6 +26,8 @@ pub struct Lesson {
     pub id: String,
     /// Its title in the table of contents.
     pub title: String,
+    /// The part of the table of contents that it stands in, which is an evening of the course; empty outside of any.
+    pub part: String,
     /// Its Markdown.
     pub file: Arc<SourceFile>,
 }
@@ -119,7 +121,20 @@ impl Page {
     /// Whether it cannot be put together without every other page.
     #[must_use]
     pub fn needs_all_pages(&self) -> bool {
-        self.has_glossary()
+        self.blocks().iter().any(|it| matches!(it.view, View::Glossary | View::Programme))
+    }
+
+    /// Whether it has a card.
+    pub(super) fn has_card(&self) -> bool {
+        self.blocks().iter().any(|it| matches!(it.view, View::Recipe))
+    }
+
+    /// The recipe that its opener says is made, if it has an opener and something is made.
+    pub(super) fn made(&self) -> Option<&str> {
+        let opener = self.blocks().into_iter().find(|it| matches!(it.view, View::Opener(Makes::Something)))?;
+        let recipes = self.recipes();
+        let of_page = || recipes.first().filter(|_| self.has_card() && recipes.len() == 1).copied();
+        opener.recipe.as_ref().or_else(of_page).map(|it| it.value.as_str())
     }
 
     /// How many exercises it has.
@@ -341,7 +356,7 @@ mod tests {
             Some(SourceFile::new(path, text))
         };
         let file = SourceFile::new("src/a/page.md", text);
-        Page::read(Lesson { id: "a/page.md".into(), title: "Page".into(), file }, &included)
+        Page::read(Lesson { id: "a/page.md".into(), title: "Page".into(), part: String::new(), file }, &included)
     }
 
     fn texts(text: &str) -> Vec<String> {

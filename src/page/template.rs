@@ -17,7 +17,12 @@ use crate::reader::{Entry, Node, NodeValue, parse};
 use crate::source::{Extract, Place, SourceFile};
 
 /// The built-in templates, as `(name, text)`.
-const BUILT_IN: [(&str, &str); 47] = [
+const BUILT_IN: [(&str, &str); 52] = [
+    ("opener.html", include_str!("../../theme/templates/opener.html")),
+    ("opener.md", include_str!("../../theme/templates/opener.md")),
+    ("emblem.svg", include_str!("../../theme/templates/emblem.svg")),
+    ("programme.html", include_str!("../../theme/templates/programme.html")),
+    ("programme.md", include_str!("../../theme/templates/programme.md")),
     ("recipe.html", include_str!("../../theme/templates/recipe.html")),
     ("own.html", include_str!("../../theme/templates/own.html")),
     ("own-line.html", include_str!("../../theme/templates/own-line.html")),

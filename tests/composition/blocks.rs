@@ -28,7 +28,8 @@ fn course() -> Course {
 
 fn render(text: &str, form: Form) -> (String, Vec<Finding>) {
     let file = SourceFile::new("page.md", text);
-    let page = Page::read(Lesson { id: "page.md".into(), title: "Page".into(), file }, &|_, _| None);
+    let page =
+        Page::read(Lesson { id: "page.md".into(), title: "Page".into(), part: String::new(), file }, &|_, _| None);
     let Rendered { text, findings, .. } = course().render(&page, form);
     (text, findings)
 }

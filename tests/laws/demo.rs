@@ -70,7 +70,7 @@ impl Demo {
         let page = pages.iter().find(|it| it.path() == changed.path()).unwrap_or(page);
         let lesson = |it: &Arc<SourceFile>| {
             let id = it.path().trim_start_matches("course/src/").to_owned();
-            Lesson { title: id.clone(), id, file: Arc::clone(it) }
+            Lesson { title: id.clone(), part: String::new(), id, file: Arc::clone(it) }
         };
         let lessons: Vec<Lesson> = pages.iter().map(lesson).collect();
         try_course(&files, &lessons, page, &|including, path| included_file(&root(), "course", including, path));

@@ -91,7 +91,7 @@ std::thread_local! {
 fn check(course: &mut Course, first: &str, second: &str) {
     let lesson = |id: &str, text: &str| {
         let file = SourceFile::new(format!("src/{id}"), text);
-        Lesson { id: id.to_owned(), title: format!("Lesson {id}"), file }
+        Lesson { id: id.to_owned(), title: format!("Lesson {id}"), part: String::new(), file }
     };
     let lessons = [
         lesson("README.md", first),

@@ -153,5 +153,8 @@ fn the_course_that_slips_are_made_in_has_no_errors() {
 
 /// A page of its own.
 pub(super) fn read_page(file: &Arc<SourceFile>, included: Included<'_>) -> Page {
-    Page::read(Lesson { id: "page".into(), title: "Page".into(), file: Arc::clone(file) }, included)
+    Page::read(
+        Lesson { id: "page".into(), title: "Page".into(), part: String::new(), file: Arc::clone(file) },
+        included,
+    )
 }

@@ -78,6 +78,7 @@ fn rendered(texts: &[String]) -> [String; 2] {
     let lessons = lessons.map(|(id, title, text)| Lesson {
         id: id.to_owned(),
         title: title.clone(),
+        part: String::new(),
         file: SourceFile::new(format!("src/{id}"), text),
     });
     let (mut course, mut findings) = Course::new(&files);

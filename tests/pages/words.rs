@@ -8,7 +8,7 @@ use kettlebook::course::{Course, CourseFiles, included_file};
 use kettlebook::page::{Form, Lesson, Page};
 use kettlebook::source::SourceFile;
 
-use crate::{course, pages, render};
+use crate::{course, pages, render, without_keys};
 
 /// The Markdown files below a folder, sorted.
 fn markdown_below(folder: &Path) -> Vec<PathBuf> {
@@ -50,7 +50,7 @@ fn demo() -> Vec<(String, String)> {
     let lessons = markdown_below(&root.join("src")).into_iter().map(|path| {
         let id = path.strip_prefix(root.join("src")).expect("below it").to_string_lossy().replace('\\', "/");
         let text = fs::read_to_string(&path).expect("the page can be read");
-        Lesson { title: id.clone(), file: SourceFile::new(format!("src/{id}"), text), id }
+        Lesson { title: id.clone(), part: String::new(), file: SourceFile::new(format!("src/{id}"), text), id }
     });
     let included =
         |including: &str, path: &str| -> Option<Arc<SourceFile>> { included_file(&root, "", including, path) };
@@ -212,7 +212,7 @@ fn names_that_begin_with_an_article_have_no_second_one() {
     for (id, views) in [("filling", "recipe layers timeline"), ("fitting", "recipe"), ("variant", "compare")] {
         let blocks = views.split(' ').map(|view| format!("```kettle {view}\nuse = \"{id}\"\n```\n\n"));
         let file = SourceFile::new("a.md", blocks.collect::<String>());
-        let page = Page::read(Lesson { id: "a.md".into(), title: "A".into(), file }, &|_, _| None);
+        let page = Page::read(Lesson { id: "a.md".into(), title: "A".into(), part: String::new(), file }, &|_, _| None);
         texts.push(shown(&course.render(&page, Form::Html).text));
     }
     assert!(texts.concat().contains("the loaf"));
@@ -242,4 +242,22 @@ fn where_the_alkali_is_potash_nothing_is_turned_into_it() {
     };
     assert_eq!(headings("\"KOH\""), ["What the container must give"]);
     assert_eq!(headings("{ NaOH = 40, KOH = 60 }"), ["Convert it to NaOH", "The part that KOH does"]);
+}
+
+#[test]
+fn a_course_in_one_unit_shows_no_other() {
+    let text = "```kettle recipe\nuse = \"beds\"\n```\n\n```kettle worked\n```\n\n```kettle layers\n```\n\n```kettle timeline\n```\n\n\
+                ```kettle yield\n```\n";
+    let (grams, ounces) = (course("grams"), course("ounces"));
+    let grams = without_keys(&render(&grams, "a.md", text, Form::Html));
+    let ounces = without_keys(&render(&ounces, "a.md", text, Form::Html));
+    assert!(grams.contains("\u{a0}g<") && !grams.contains("\u{a0}oz"), "{grams}");
+    assert!(ounces.contains("\u{a0}oz<") && !ounces.contains("\u{a0}g<"), "{ounces}");
+    // So it is with lengths and volumes, but for the sources, which stand as they were published.
+    for (metric, imperial) in
+        [("\u{a0}mm", "\u{a0}in thick"), ("\u{a0}mL", "\u{a0}fl\u{a0}oz"), ("\u{a0}L<", "\u{a0}fl")]
+    {
+        assert!(grams.contains(metric) && !grams.contains(imperial), "{metric} {imperial}\n{grams}");
+        assert!(ounces.contains(imperial) && !ounces.contains(metric), "{metric} {imperial}\n{ounces}");
+    }
 }

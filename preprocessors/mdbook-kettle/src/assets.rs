@@ -7,13 +7,23 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::{fs, io};
 
-use kettlebook::course::{CourseTexts, PageTexts, SCRIPT, SHEETS, STYLE_SHEET};
+use kettlebook::course::{CourseTexts, Look, PageTexts, SCRIPT, SHEETS, STYLE_SHEET, TOKENS};
 
-const ASSETS: [(&str, &str); 2] = [
-    (STYLE_SHEET, concat!(include_str!("../../../theme/css/kettle.css"), include_str!("../../../theme/css/print.css"))),
-    // Both work on the same page with the same few functions, and leave no name on it.
+/// Which looks have a piece of a file, and the piece.
+type Piece = (&'static [Look], &'static str);
+
+const ALWAYS: &[Look] = &[Look::LessonBook, Look::Plain];
+const TOKENS_OF_OURS: &str = include_str!("../../../theme/css/tokens.css");
+/// After the tokens. What is for paper comes last, so that it holds there whatever the look.
+const STYLE: [Piece; 3] = [
+    (ALWAYS, include_str!("../../../theme/css/kettle.css")),
+    (&[Look::LessonBook], include_str!("../../../theme/css/face.css")),
+    (ALWAYS, include_str!("../../../theme/css/print.css")),
+];
+/// What is in one piece works on the same page with the same few functions; none leaves a name on it.
+const SCRIPTS: [Piece; 2] = [
     (
-        SCRIPT,
+        ALWAYS,
         concat!(
             "(() => {\n\"use strict\";\n",
             include_str!("../../../theme/js/kettle.js"),
@@ -22,6 +32,7 @@ const ASSETS: [(&str, &str); 2] = [
             "})();\n"
         ),
     ),
+    (&[Look::LessonBook], concat!("(() => {\n\"use strict\";\n", include_str!("../../../theme/js/face.js"), "})();\n")),
 ];
 
 /// The last line of a batch sheet, by which we know our own.
@@ -44,11 +55,24 @@ type Refusal = (PathBuf, io::Error);
 
 /// Writes what is missing or out of date into the course's folder.
 ///
+/// What the course's own tokens state comes behind all that is ours, so that it holds, and a slip in it spoils nothing else.
+/// That file is never written to.
+///
 /// # Errors
 ///
 /// The path that could not be written, and why.
-pub fn write_assets(root: &Path) -> Result<(), Refusal> {
-    ASSETS.into_iter().try_for_each(|(path, text)| write(&root.join(path), text))
+pub fn write_assets(root: &Path, look: Look) -> Result<(), Refusal> {
+    let of_look = |pieces: &[Piece]| -> String {
+        pieces.iter().filter(|(looks, _)| looks.contains(&look)).map(|(_, text)| *text).collect()
+    };
+    let path = root.join(TOKENS);
+    let own = match fs::read_to_string(&path) {
+        Err(cause) if cause.kind() != io::ErrorKind::NotFound => return Err((path, cause)),
+        own => own.unwrap_or_default(),
+    };
+    let style = format!("{TOKENS_OF_OURS}{}{own}", of_look(&STYLE));
+    write(&root.join(STYLE_SHEET), &style)?;
+    write(&root.join(SCRIPT), &of_look(&SCRIPTS))
 }
 
 /// Writes the batch sheets into the folder of lessons, from which mdBook copies them, and takes away those of recipes that

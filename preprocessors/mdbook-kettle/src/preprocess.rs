@@ -86,7 +86,14 @@ pub fn process(
     findings.extend(contents.errors.iter().cloned().chain(contents.loose_ends(&lesson_files)));
     // The glossary and whatever is about the order of pages need all of them before the first is rendered.
     let mut lessons = Vec::new();
-    for_each_lesson(&mut book.items, &mut |chapter| lessons.extend(lesson(chapter, &shown_src)));
+    let mut part = String::new();
+    for item in &mut book.items {
+        if let BookItem::PartTitle(title) = item {
+            part.clone_from(title);
+        }
+        let items = std::slice::from_mut(item);
+        for_each_lesson(items, &mut |chapter| lessons.extend(lesson(chapter, &part, &shown_src)));
+    }
     let all_included = RefCell::new(Vec::new());
     let included = |including: &str, path: &str| {
         let file = included_file(&context.root, shown_root, including, path)?;
@@ -134,7 +141,7 @@ pub fn process(
     // A build that fails writes nothing.
     if write && form == Form::Html && !outcome.failed() {
         let src = context.root.join(&context.config.book.src);
-        write_assets(&context.root)
+        write_assets(&context.root, course.settings().look)
             .and_then(|()| write_sheets(&src, &sheets))
             .and_then(|()| write_calculator(&src, &CourseTexts::of(&files), &own_pages))
             .map_err(|(path, cause)| ProcessError::Write { path, cause })?;
@@ -158,10 +165,12 @@ fn path_of(chapter: &Chapter) -> Option<&PathBuf> {
     chapter.source_path.as_ref().or(chapter.path.as_ref())
 }
 
-fn lesson(chapter: &Chapter, shown_src: &str) -> Option<Lesson> {
+fn lesson(chapter: &Chapter, part: &str, shown_src: &str) -> Option<Lesson> {
     let id = path_of(chapter)?.to_string_lossy().replace('\\', "/");
     let file = SourceFile::new(format!("{shown_src}/{id}"), chapter.content.as_str());
-    Some(Lesson { id, title: chapter.name.clone(), file })
+    // Chapters without a number stand before the first part or after the last.
+    let part = if chapter.number.is_some() { part.to_owned() } else { String::new() };
+    Some(Lesson { id, title: chapter.name.clone(), part, file })
 }
 
 /// The preprocessor for a build in this process: leaves the findings where the caller can print them.

@@ -46,6 +46,17 @@ pub(crate) fn fills(ledger: &Ledger) -> Vec<Fill> {
     colours.into_iter().enumerate().map(fill).collect()
 }
 
+/// The fill of a soap that is all of one colour.
+pub(crate) fn fill_of_all(ledger: &Ledger) -> Fill {
+    let of_batch = ledger.recipe.extras.iter().zip(&ledger.batch.extras);
+    let colour = mean(of_batch.filter_map(|(it, amount)| tint(it, amount)).collect());
+    Fill {
+        tone: 1,
+        colour: colour.map(|it| it.to_string()),
+        is_dark: colour.is_some_and(|it| it.contrast(LIGHT_STROKES) > it.contrast(DARK_STROKES)),
+    }
+}
+
 /// The colour of a layer: as its recipe says, or what its additives and those of the whole batch make of plain soap.
 ///
 /// Each additive counts by its rate over the middle of what is usual, and plain soap for what is then missing to one.
@@ -56,7 +67,11 @@ fn colour_of(ledger: &Ledger, layer_idx: usize) -> Option<Colour> {
     }
     let own = layer.extras.iter().zip(&amount.extras);
     let of_batch = ledger.recipe.extras.iter().zip(&ledger.batch.extras);
-    let mut colours: Vec<(Colour, f64)> = own.chain(of_batch).filter_map(|(it, amount)| tint(it, amount)).collect();
+    mean(own.chain(of_batch).filter_map(|(it, amount)| tint(it, amount)).collect())
+}
+
+/// Plain soap with these colours in it, each so many times as much as is usual.
+fn mean(mut colours: Vec<(Colour, f64)>) -> Option<Colour> {
     let tinted: f64 = colours.iter().map(|(_, weight)| weight).sum();
     if tinted <= 0.0 {
         return None;

@@ -409,7 +409,7 @@ fn facts(print: Printer<'_>) -> Vec<Fact> {
     facts
 }
 
-fn makes(print: Printer<'_>) -> String {
+pub(super) fn makes(print: Printer<'_>) -> String {
     let recipe = &print.ledger.recipe;
     let fats = print.words_of(Kind::TotalFats);
     match &recipe.size {

@@ -54,7 +54,7 @@ pub(crate) fn yield_view(print: Printer<'_>) -> YieldView {
 }
 
 /// The bars of a mould in words.
-fn bars_words(print: Printer<'_>) -> Option<String> {
+pub(super) fn bars_words(print: Printer<'_>) -> Option<String> {
     let bars = print.ledger.bars?;
     let count = print.words_of(Kind::Bars);
     let Some((along, across)) = bars.cut else { return Some(format!("{count}, one from each cavity")) };
