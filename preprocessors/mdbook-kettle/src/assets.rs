@@ -10,14 +10,22 @@ use std::{fs, io};
 use kettlebook::course::{SCRIPT, SHEETS, STYLE_SHEET};
 
 const ASSETS: [(&str, &str); 2] = [
-    (STYLE_SHEET, concat!(include_str!("../../../theme/css/kettle.css"), include_str!("../../../theme/css/print.css"))),
-    // Both work on the same page with the same few functions, and leave no name on it.
+    (
+        STYLE_SHEET,
+        concat!(
+            include_str!("../../../theme/css/kettle.css"),
+            include_str!("../../../theme/css/bench.css"),
+            include_str!("../../../theme/css/print.css")
+        ),
+    ),
+    // All work on the same page with the same few functions, and leave no name on it.
     (
         SCRIPT,
         concat!(
             "(() => {\n\"use strict\";\n",
             include_str!("../../../theme/js/kettle.js"),
             include_str!("../../../theme/js/practice.js"),
+            include_str!("../../../theme/js/bench.js"),
             "})();\n"
         ),
     ),

@@ -17,6 +17,7 @@ mod recipe;
 mod safety;
 mod stock;
 mod timeline;
+mod timer;
 mod titration;
 mod weighed;
 mod worked;
