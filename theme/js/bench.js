@@ -189,7 +189,7 @@ const arrangeBench = (() => {
         show(part.go, kept ? (calls ? words.seen : words.stop) : stopped ? words.back : words.start);
         show(part.more, kept ? fill(words.more, { time: part.moreTime }) : words.anew);
         part.more.dataset.kettleIdle = kept || stopped ? "" : "yes";
-        show(part.left, kept && stage < 2 ? leftOf((stage ? kept.ends : kept.soonest) - now) : kept ? leftOf(0) : "");
+        show(part.left, leftOf(!kept ? part.soonest : stage === 2 ? 0 : (stage ? kept.ends : kept.soonest) - now));
         const isOver = stage === 2 ? "over" : stage === 1 ? "soon" : isRange ? "between" : "ends";
         const line = kept ? fill(words[isOver], times) : stopped ? fill(words.stopped, times) : "";
         show(part.when, line);
@@ -372,7 +372,7 @@ const arrangeBench = (() => {
         room.append(part.when);
         const then = span("kettle-timer-then");
         then.textContent = part.then;
-        box.replaceChildren(part.go, part.more, part.left, room, then);
+        box.replaceChildren(part.go, part.more, part.left, then, room);
         box.hidden = false;
         return part;
     };
