@@ -3,6 +3,8 @@
 //! The demo course is the material, built anew from a copy by each test. `browser/devtools.rs` drives Chromium. What a
 //! page contains is tested elsewhere without a browser; here is what only a browser can tell.
 
+#[path = "browser/bench.rs"]
+mod bench;
 #[path = "browser/choices.rs"]
 mod choices;
 #[path = "browser/devtools.rs"]

@@ -15,8 +15,9 @@ type Piece = (&'static [Look], &'static str);
 const ALWAYS: &[Look] = &[Look::LessonBook, Look::Plain];
 const TOKENS_OF_OURS: &str = include_str!("../../../theme/css/tokens.css");
 /// After the tokens. What is for paper comes last, so that it holds there whatever the look.
-const STYLE: [Piece; 3] = [
+const STYLE: [Piece; 4] = [
     (ALWAYS, include_str!("../../../theme/css/kettle.css")),
+    (ALWAYS, include_str!("../../../theme/css/bench.css")),
     (&[Look::LessonBook], include_str!("../../../theme/css/face.css")),
     (ALWAYS, include_str!("../../../theme/css/print.css")),
 ];
@@ -28,6 +29,7 @@ const SCRIPTS: [Piece; 2] = [
             "(() => {\n\"use strict\";\n",
             include_str!("../../../theme/js/kettle.js"),
             include_str!("../../../theme/js/practice.js"),
+            include_str!("../../../theme/js/bench.js"),
             include_str!("../../../theme/js/own.js"),
             "})();\n"
         ),

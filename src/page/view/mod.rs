@@ -19,6 +19,7 @@ mod recipe;
 mod safety;
 mod stock;
 mod timeline;
+mod timer;
 mod titration;
 mod weighed;
 mod worked;

@@ -12,6 +12,7 @@ use super::super::words::{
     all_of, amount_of, blending_on, cautions_at, cautions_at_layers, fats_when_poured, in_cups, in_its_liquid,
     is_dispersing, lye_when_poured, misting, own_extras, slurry_words, swirl_steps, trace_and_test, until_it_carries,
 };
+use super::timer::TimerView;
 use crate::batch::{Action, BenchStep, LongStep, divides_batter, first_stop, stop_at};
 use crate::finding::Step;
 use crate::ledger::{Figure, Key, Kind, Moment, Part};
@@ -30,6 +31,8 @@ pub(crate) struct TimedStep {
     /// What to say where it must not wait; empty elsewhere.
     pub(crate) must_not_wait: String,
     pub(crate) cautions: Vec<String>,
+    /// Where it waits.
+    pub(crate) timer: Option<TimerView>,
 }
 
 /// A batch in time.
@@ -60,6 +63,7 @@ pub(crate) fn timeline_view(key: String, print: Printer<'_>) -> TimelineView {
         is_own: !is_usual,
         must_not_wait: String::new(),
         cautions: Vec::new(),
+        timer: None,
     };
     let bench = timeline.bench.iter().enumerate().map(|(step_idx, it)| {
         let number = (step_idx + 1).to_string();
@@ -68,19 +72,23 @@ pub(crate) fn timeline_view(key: String, print: Printer<'_>) -> TimelineView {
             at: words(Kind::StepStart),
             must_not_wait: if it.must_not_wait { "must not wait".into() } else { String::new() },
             cautions: cautions_of(it.action, print, &timeline.bench),
+            timer: TimerView::at_bench(it, &ledger.recipe),
             ..step(action_words(it.action, print, in_jars), words(Kind::StepLength), it.is_usual)
         }
     });
     let bench: Vec<TimedStep> = bench.collect();
-    let long_step = |it: LongStep, kind: Kind, what: &str, at: Step| TimedStep {
+    let long_step = |it: LongStep, kind: Kind, what: &str, at: Step, timer: TimerView| TimedStep {
         cautions: cautions_at(ledger, at),
+        timer: Some(timer),
         ..step(what.into(), print.words_of(kind), it.is_usual)
     };
     let mut long = Vec::new();
     let in_mould = "In the mould, then unmould and cut, with gloves";
-    long.extend(timeline.mould.map(|it| long_step(it, Kind::MouldTime, in_mould, Step::Mould)));
+    long.extend(
+        timeline.mould.map(|it| long_step(it, Kind::MouldTime, in_mould, Step::Mould, TimerView::of_mould(it))),
+    );
     let cure = "Cure, on a rack in moving air";
-    long.extend(timeline.cure.map(|it| long_step(it, Kind::CureTime, cure, Step::Cure)));
+    long.extend(timeline.cure.map(|it| long_step(it, Kind::CureTime, cure, Step::Cure, TimerView::of_cure(it))));
     if long.is_empty() {
         let what =
             "In closed jars labelled “caustic” until the paste has had its time: it needs no mould and no cure".into();
