@@ -3,8 +3,8 @@
 
 use serde_json::{Value, json};
 
+use super::Lesson;
 use super::devtools::Browser;
-use super::{Lesson, THEMES};
 
 /// What is wider than its place. mdBook lets the text of a page scroll in a box of its own, so the document alone would hide
 /// it.
@@ -12,6 +12,13 @@ const TOO_WIDE: &str = "[document.documentElement, ...document.querySelectorAll(
     .filter(it => it.scrollWidth > it.clientWidth || it.getBoundingClientRect().right > innerWidth + .5\
       || it.getBoundingClientRect().left < -.5)\
     .map(it => `${it.localName} ${it.className}: ${it.scrollWidth} in ${it.clientWidth}`)";
+
+/// Rows whose box or circle does not stand where a line begins.
+const MIXED_UP: &str = "[...document.querySelectorAll('.kettle-rows label, .kettle-tick, .kettle-choice label')]\
+    .filter(it => it.checkVisibility()).filter(it => {\
+      const [row, box] = [it, it.querySelector('input')].map(it => it.getBoundingClientRect());\
+      return (box.left + box.right > row.left + row.right) !== (document.dir === 'rtl');\
+    }).map(it => it.textContent)";
 
 /// What a finger or the keyboard works. A box's label is part of its target.
 const CONTROLS: &str = "[...document.querySelectorAll(':is(.kettle, .kettle-contents) :is(button, select, summary, input, .kettle-sheet), \
@@ -30,22 +37,20 @@ fn no_page_scrolls_sideways_at_320_points_or_magnified_twice_in_either_direction
             lesson.edit("book.toml", "language = \"en\"", "language = \"en\"\ntext-direction = \"rtl\"");
             lesson.build();
         }
-        let pages = lesson.pages();
-        for page in pages.iter().filter(|it| direction == "ltr" || !it.starts_with("sheets/")) {
+        let mut found = Vec::new();
+        // A batch sheet has one direction, that of its paper.
+        for page in lesson.pages().iter().filter(|it| direction == "ltr" || !it.starts_with("sheets/")) {
             lesson.browser.become_a_phone(320);
             lesson.open(page);
+            assert!(page.starts_with("sheets/") || lesson.browser.eval("document.dir") == direction, "{page}");
             unfold(&mut lesson.browser);
-            assert_eq!(lesson.browser.eval(TOO_WIDE), json!([]), "{page}, {direction}");
+            found.push((page.clone(), "320 points", lesson.browser.eval(TOO_WIDE)));
+            found.push((page.clone(), "boxes that do not come first", lesson.browser.eval(MIXED_UP)));
             lesson.browser.zoom(1280, 1024, 2);
-            assert_eq!(lesson.browser.eval(TOO_WIDE), json!([]), "{page}, {direction}, magnified");
-            if direction == "rtl" {
-                assert_eq!(lesson.browser.eval("document.dir"), "rtl");
-                let mixed_up = "[...document.querySelectorAll('.kettle-rows label, .kettle-tick, .kettle-choice label')]\
-                    .filter(it => it.checkVisibility() && it.querySelector('input').getBoundingClientRect().right\
-                      < it.getBoundingClientRect().left + it.clientWidth / 2).length";
-                assert_eq!(lesson.browser.eval(mixed_up), 0, "{page}: boxes that do not come first");
-            }
+            found.push((page.clone(), "magnified", lesson.browser.eval(TOO_WIDE)));
         }
+        found.retain(|(_, _, what)| *what != json!([]));
+        assert!(found.is_empty(), "{direction}: {found:#?}");
     }
 }
 
@@ -53,11 +58,11 @@ fn no_page_scrolls_sideways_at_320_points_or_magnified_twice_in_either_direction
 fn a_finger_meets_every_control_on_44_points() {
     let mut lesson = Lesson::new();
     let mut n_met = 0;
-    for width in [320, 1280] {
-        lesson.browser.become_a_phone(width);
-        for page in lesson.pages().iter().filter(|it| !it.starts_with("sheets/")) {
-            lesson.open(page);
-            unfold(&mut lesson.browser);
+    for page in lesson.pages().iter().filter(|it| !it.starts_with("sheets/")) {
+        lesson.open(page);
+        unfold(&mut lesson.browser);
+        for width in [320, 1280] {
+            lesson.browser.become_a_phone(width);
             let small = lesson.browser.eval(&format!(
                 "{CONTROLS}.map(it => [it, it.getBoundingClientRect()]).filter(([, box]) => Math.min(box.width, box.height) < 43.9)\
                  .map(([it, box]) => `${{it.localName}} ${{it.className}} in ${{it.closest('[class^=kettle]').className}} \
@@ -134,8 +139,6 @@ fn colours_of_the_readers_own_leave_texts_edges_ticks_and_choices_to_be_seen() {
             lesson.open(page);
             unfold(&mut lesson.browser);
             assert_eq!(lesson.browser.eval("matchMedia('(forced-colors: active)').matches"), true);
-            // The theme no longer counts.
-            lesson.browser.eval(&format!("document.documentElement.classList.remove(...{})", json!(THEMES)));
             lesson.browser.eval(
                 "document.querySelectorAll('.kettle input[type=checkbox], .kettle input[value=b]').forEach((it) => { it.checked = true; })",
             );
