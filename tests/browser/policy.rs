@@ -52,7 +52,7 @@ const IS_WHOLE: &str = "(async () => {\
     await document.fonts.ready;\
     const module = new Uint8Array([0, 97, 115, 109, 1, 0, 0, 0]);\
     return {\
-      styles: [...document.styleSheets].length > 5 && [...document.querySelectorAll('link[rel=stylesheet]')].every(it => it.sheet),\
+      styles: [...document.styleSheets].length > 5 && [...document.querySelectorAll('link[rel=stylesheet]')].every(it => it.disabled || it.sheet),\
       scripts: document.querySelectorAll('.kettle-print').length === 1,\
       contents: document.querySelectorAll('#mdbook-sidebar a').length > 10,\
       pictures: [...document.images].filter(it => it.complete && !it.naturalWidth).length,\
