@@ -42,7 +42,7 @@ fn copy(from: &Path, to: &Path) {
     for entry in fs::read_dir(from).expect("the folder can be read") {
         let entry = entry.expect("the entry can be read");
         let name = entry.file_name().to_string_lossy().into_owned();
-        if name == "book" || name.starts_with('.') || name == "kettle.css" || name == "kettle.js" {
+        if name == "book" || name.starts_with('.') || ["head.hbs", "kettle.css", "kettle.js"].contains(&&*name) {
             continue;
         }
         if entry.path().is_dir() {

@@ -15,6 +15,8 @@ use std::time::{Duration, Instant};
 use serde_json::{Value, json};
 use tempfile::TempDir;
 
+use super::refused::Refused;
+
 const NAMES: [&str; 3] = ["chromium", "chromium-browser", "google-chrome"];
 const SWITCHES: [&str; 9] = [
     "--headless",
@@ -28,7 +30,7 @@ const SWITCHES: [&str; 9] = [
     "about:blank",
 ];
 /// Far longer than anything here takes, even on a busy machine.
-const PATIENCE: Duration = Duration::from_secs(20);
+const PATIENCE: Duration = Duration::from_secs(90);
 
 /// A browser with one page.
 pub(crate) struct Browser {
@@ -38,6 +40,7 @@ pub(crate) struct Browser {
     session: String,
     last_id: u64,
     events: VecDeque<Value>,
+    refused: Refused,
     _profile: TempDir,
 }
 
@@ -45,10 +48,12 @@ impl Browser {
     /// Starts the browser in `CHROMIUM`, or else the first of the usual names on the path.
     pub(crate) fn start() -> Browser {
         let profile = tempfile::tempdir().expect("a temporary folder");
+        let refused = Refused::start();
         let mut process = Command::new("sh")
             .args(["-c", r#"exec "$0" "$@" 3<&0 4>&1 </dev/null >/dev/null"#])
             .arg(browser_path())
             .arg(format!("--user-data-dir={}", profile.path().display()))
+            .arg(format!("--proxy-server=127.0.0.1:{}", refused.port))
             .args(SWITCHES)
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
@@ -76,6 +81,7 @@ impl Browser {
             session: String::new(),
             last_id: 0,
             events: VecDeque::new(),
+            refused,
             _profile: profile,
         };
         let targets = browser.call("Target.getTargets", json!({}));
@@ -117,7 +123,12 @@ impl Browser {
 
     /// Opens a file and waits until it and its scripts are loaded.
     pub(crate) fn open(&mut self, page: &Path) {
-        self.call("Page.navigate", json!({ "url": format!("file://{}", page.display()) }));
+        self.go_to(&format!("file://{}", page.display()));
+    }
+
+    /// Opens an address.
+    pub(crate) fn go_to(&mut self, url: &str) {
+        self.call("Page.navigate", json!({ "url": url }));
         self.wait_for_load();
     }
 
@@ -145,9 +156,15 @@ impl Browser {
         self.call("Page.addScriptToEvaluateOnNewDocument", json!({ "source": script }));
     }
 
-    /// The value of an expression in the page.
+    /// The first line of every request that wanted to go out: the browser reaches no network.
+    pub(crate) fn asked(&self) -> Vec<String> {
+        self.refused.asked()
+    }
+
+    /// The value of an expression in the page; of a promise, what it comes to.
     pub(crate) fn eval(&mut self, script: &str) -> Value {
-        let answer = self.call("Runtime.evaluate", json!({ "expression": script, "returnByValue": true }));
+        let evaluated = json!({ "expression": script, "returnByValue": true, "awaitPromise": true });
+        let answer = self.call("Runtime.evaluate", evaluated);
         assert!(answer["exceptionDetails"].is_null(), "{script}: {answer}");
         answer["result"]["value"].clone()
     }
@@ -156,6 +173,20 @@ impl Browser {
     pub(crate) fn become_a_phone(&mut self, width: u32) {
         let metrics = json!({ "width": width, "height": 800, "deviceScaleFactor": 1, "mobile": true });
         self.call("Emulation.setDeviceMetricsOverride", metrics);
+    }
+
+    /// Magnifies pages in a window of so many points: twice as large, half as many of the page's pixels fit.
+    pub(crate) fn zoom(&mut self, width: u32, height: u32, factor: u32) {
+        let metrics = json!({
+            "width": width / factor, "height": height / factor, "deviceScaleFactor": factor, "mobile": false
+        });
+        self.call("Emulation.setDeviceMetricsOverride", metrics);
+    }
+
+    /// What the reader has asked their system for, such as `prefers-reduced-motion` and `reduce`.
+    pub(crate) fn prefer(&mut self, wishes: &[(&str, &str)]) {
+        let wishes: Vec<_> = wishes.iter().map(|(name, value)| json!({ "name": name, "value": value })).collect();
+        self.call("Emulation.setEmulatedMedia", json!({ "features": wishes }));
     }
 
     /// Presses and releases a key.

@@ -476,4 +476,4 @@ const arrangeBench = (() => {
     });
     return arrange;
 })();
-arrangeBench(document);
+arrangements.push(arrangeBench);

@@ -24,7 +24,13 @@
     } catch (refused) {
         words = String(refused);
     }
-    if (html) document.body.replaceWith(new DOMParser().parseFromString(html, "text/html").body);
-    else document.body.textContent = words;
+    if (html) {
+        document.body.replaceWith(new DOMParser().parseFromString(html, "text/html").body);
+        // Scripts of what was put in do not run.
+        const button = document.querySelector(".screen button");
+        if (button) button.addEventListener("click", () => print());
+    } else {
+        document.body.textContent = words;
+    }
     document.body.hidden = false;
 })();

@@ -1,10 +1,10 @@
-//! The style sheet and the script of the blocks.
+//! The style sheet and the script of the blocks, and what every page says in its head.
 //!
 //! A preprocessor cannot add files to a book; mdBook takes them from the course's folder. So they are written there
 //! before the pages are rendered, and only when they differ, or a watching mdBook would build for ever.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 use std::{fs, io};
 
 use kettlebook::course::{CourseTexts, Look, PageTexts, SCRIPT, SHEETS, STYLE_SHEET, TOKENS};
@@ -52,18 +52,26 @@ const OF_CALCULATOR: [(&str, &str); 2] = [
     ("sheet.js", include_str!("../../../theme/js/sheet.js")),
 ];
 
+/// What mdBook puts into the head of each page: the policy by which a browser refuses whatever is not in the book. Its last
+/// line is the mark of ours, and a comment that reaches no page.
+const HEAD: &str = include_str!("../../../theme/head.hbs");
+const HEAD_FILE: &str = "head.hbs";
+
 /// Why a file could not be written.
 type Refusal = (PathBuf, io::Error);
 
 /// Writes what is missing or out of date into the course's folder.
+///
+/// - `theme`: the folder of mdBook's theme as book.toml names it, below the course's. Where it is elsewhere, courses may
+///   share it, and nothing is written there.
 ///
 /// What the course's own tokens state comes behind all that is ours, so that it holds, and a slip in it spoils nothing else.
 /// That file is never written to.
 ///
 /// # Errors
 ///
-/// The path that could not be written, and why.
-pub fn write_assets(root: &Path, look: Look) -> Result<(), Refusal> {
+/// The path that could not be written, and why. A head of pages that the instructor wrote is not touched.
+pub fn write_assets(root: &Path, theme: &Path, look: Look) -> Result<(), Refusal> {
     let of_look = |pieces: &[Piece]| -> String {
         pieces.iter().filter(|(looks, _)| looks.contains(&look)).map(|(_, text)| *text).collect()
     };
@@ -74,7 +82,17 @@ pub fn write_assets(root: &Path, look: Look) -> Result<(), Refusal> {
     };
     let style = format!("{TOKENS_OF_OURS}{}{own}", of_look(&STYLE));
     write(&root.join(STYLE_SHEET), &style)?;
-    write(&root.join(SCRIPT), &of_look(&SCRIPTS))
+    write(&root.join(SCRIPT), &of_look(&SCRIPTS))?;
+    let head = root.join(theme).join(HEAD_FILE);
+    let is_below = theme.components().all(|it| matches!(it, Component::Normal(_) | Component::CurDir));
+    let is_free = !head.is_symlink() && (!head.exists() || is_our_head(&head));
+    if is_below && is_free { write(&head, HEAD) } else { Ok(()) }
+}
+
+/// Whether a file is a head of pages that a build wrote, of this edition of Kettlebook or another.
+pub(crate) fn is_our_head(path: &Path) -> bool {
+    let mark = HEAD.lines().next_back().unwrap_or(HEAD);
+    path.ends_with(HEAD_FILE) && fs::read_to_string(path).is_ok_and(|it| it.trim_end().ends_with(mark))
 }
 
 /// Writes the batch sheets into the folder of lessons, from which mdBook copies them, and takes away those of recipes that

@@ -45,7 +45,7 @@ pub enum ProcessError {
     /// A file of the course cannot be read.
     #[error(transparent)]
     Load(#[from] LoadError),
-    /// The style sheet, the script or a batch sheet cannot be written into the course.
+    /// The style sheet, the script, the head of pages or a batch sheet cannot be written into the course.
     #[error("cannot write {}: {cause}", path.display())]
     Write {
         /// Which file.
@@ -59,7 +59,7 @@ pub enum ProcessError {
 ///
 /// - `shown_root`: the course's folder as its author knows it, for findings; may be empty.
 /// - `pages`: the folder of the pages as book.toml names it; a build of ours has mdBook write elsewhere.
-/// - `write`: whether the style sheet and the script may be brought up to date.
+/// - `write`: whether the style sheet, the script and the head of pages may be brought up to date.
 ///
 /// # Errors
 ///
@@ -141,7 +141,8 @@ pub fn process(
     // A build that fails writes nothing.
     if write && form == Form::Html && !outcome.failed() {
         let src = context.root.join(&context.config.book.src);
-        write_assets(&context.root, course.settings().look)
+        let theme = context.config.get::<PathBuf>("output.html.theme").ok().flatten();
+        write_assets(&context.root, theme.as_deref().unwrap_or(Path::new("theme")), course.settings().look)
             .and_then(|()| write_sheets(&src, &sheets))
             .and_then(|()| write_calculator(&src, &CourseTexts::of(&files), &own_pages))
             .map_err(|(path, cause)| ProcessError::Write { path, cause })?;

@@ -129,7 +129,7 @@ fn source_words(what: &str, source: &Source) -> (String, String) {
         Source::Work { recalled: true, .. } => {
             (format!("{what}, from memory of"), words.trim_end_matches(" (from memory)").to_owned())
         }
-        Source::FromMemory => (what.to_owned(), words),
+        Source::FromMemory => (format!("{what}, source"), words),
         Source::CommonPractice | Source::Words(_) => (format!("{what}, from"), words),
     }
 }
