@@ -365,7 +365,8 @@ fn every_constructor_of_a_finding_has_a_case_of_its_name_that_promises_its_code(
     let cases: Vec<Case> =
         [recipe_cases(), table_cases(), book_cases(), page_cases(), course_cases()].into_iter().flatten().collect();
     let mut missing = Vec::new();
-    for (name, code) in &constructors {
+    // What only a student can set wrong, on the page, has its test in `tests/own.rs`.
+    for (name, code) in constructors.iter().filter(|(name, _)| name != "size_does_not_follow") {
         let wanted = format!("[{code}]");
         let has_case = cases.iter().filter(|it| it.name == *name).any(|case| {
             case.files.iter().any(|file| promises(file).iter().any(|it| it.severity_and_code.ends_with(&wanted)))

@@ -151,7 +151,7 @@ fn every_number_with_a_unit_that_a_block_prints_is_in_a_ledger() {
 /// The blocks of a page with the class that tells what they are.
 fn blocks(page: &Rendered) -> Vec<(String, String)> {
     let found = page.html.lines().filter_map(|line| {
-        let (_, block) = line.split_once("<!--kettle-->")?;
+        let (_, block) = line.split_once("<!--kettle")?.1.split_once("-->")?;
         let (_, class) = block.split_once("class=\"kettle ")?;
         Some((class[..class.find(['"', ' '])?].to_owned(), block.to_owned()))
     });

@@ -58,12 +58,16 @@ pub(super) fn sized(
     let (least, most) = MASS_LIMITS_GRAMS;
     if let (true, Some(Some(key))) = ((least..=most).contains(&total), &key) {
         let unit = scales.units.main();
-        let sized = first.for_fats(Mass::grams(total), tables);
-        let shown = sized.figure(key).and_then(|it| it.amount.reading(unit)).map(|it| scales.of(unit).mass(it));
-        if let Some(over) = shown.filter(|it| *it > wanted).map(|it| it.to_grams() - wanted.to_grams()) {
-            // By so much that the next lower reading is the nearest.
-            let step = scales.of(unit).mass(1).to_grams();
-            total = fats_for(wanted.to_grams() + over - 0.5 * step - step * 1e-6);
+        let step = scales.of(unit).mass(1).to_grams();
+        // Readings are rounded together, so that one may be over by more than its own rounding.
+        for tried in 1..=N_LOWER {
+            let sized = first.for_fats(Mass::grams(total), tables);
+            let shown = sized.figure(key).and_then(|it| it.amount.reading(unit)).map(|it| scales.of(unit).mass(it));
+            let over = shown.map_or(0.0, |it| it.to_grams() - wanted.to_grams());
+            if over <= step * 1e-6 {
+                break;
+            }
+            total = fats_for(wanted.to_grams() - f64::from(tried) * step / 2.0).max(least);
         }
     }
     if !(least..=most).contains(&total) {
@@ -87,23 +91,22 @@ fn nothing_follows(target: &Located<Target>) -> Finding {
     Finding::size_does_not_follow(target.place.clone(), name)
 }
 
+/// How many times half a step of the scale is taken off, where a reading is more than there is.
+const N_LOWER: u32 = 8;
+
 /// Each batch that is tried is larger than the one before by so much.
 const LARGER: f64 = 1.1;
 
 /// How many larger batches are tried: up to two hundred times as much.
-const N_LARGER: usize = 56;
-
-/// How many in a row have to be safe, since rounding may make one safe by chance.
-const N_SAFE: usize = 4;
+const N_LARGER: i32 = 56;
 
 /// The smallest batch, as its mass of fats in two figures, from which on the worst case of the superfat is not below zero on
-/// these scales; `None` where no size mends it.
+/// these scales; `None` where no size mends it. Rounding may make a smaller one safe by chance, which is not counted on.
 pub(super) fn smallest_batch(ledger: &Ledger, tables: &Tables) -> Option<Mass> {
     let fats = ledger.batch.total_fats.to_grams();
-    let ladder: Vec<f64> = (1..N_LARGER + N_SAFE).map(|it| rounded_up(fats * LARGER.powi(it as i32))).collect();
-    let is_safe: Vec<bool> =
-        ladder.iter().map(|it| ledger.for_fats(Mass::grams(*it), tables).is_safe_by_scale()).collect();
-    let first = (0..N_LARGER).find(|idx| is_safe[*idx..].iter().take(N_SAFE).all(|it| *it))?;
+    let ladder: Vec<f64> = (1..=N_LARGER).map(|it| rounded_up(fats * LARGER.powi(it))).collect();
+    let is_safe = |it: &f64| ledger.for_fats(Mass::grams(*it), tables).is_safe_by_scale();
+    let first = ladder.iter().rposition(|it| !is_safe(it)).map_or(0, |last_unsafe| last_unsafe + 1);
     ladder.get(first).copied().filter(|it| *it <= MASS_LIMITS_GRAMS.1).map(Mass::grams)
 }
 

@@ -83,7 +83,9 @@ impl Renderer<'_> {
 
     /// The line above a block of a recipe that a student set otherwise.
     fn own_line(&self, recipe: &str, place: &Place) -> String {
-        let Some((id, own)) = self.shelf.own.get_key_value(recipe) else { return String::new() };
+        let Some((id, own)) = self.shelf.own.get_key_value(recipe).filter(|(_, it)| it.ledger.is_some()) else {
+            return String::new();
+        };
         let view = LineView { recipe: id, title: self.title_of(id), line: &own.line };
         self.shelf.templates.render("own-line.html", &view, place).map(|it| it.trim().to_owned()).unwrap_or_default()
     }
