@@ -22,6 +22,8 @@ mod firefox;
 mod html;
 #[path = "browser/in_firefox.rs"]
 mod in_firefox;
+#[path = "browser/own.rs"]
+mod own;
 #[path = "browser/paper.rs"]
 mod paper;
 #[path = "browser/policy.rs"]

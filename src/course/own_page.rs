@@ -201,6 +201,12 @@ impl OwnPage {
         serde_json::to_string(&answer.unwrap_or_else(refused)).unwrap_or_default()
     }
 
+    /// The blocks and values of the page as they stand in it now, by number.
+    #[must_use]
+    pub fn pieces(&self) -> &[String] {
+        &self.shown
+    }
+
     fn answer(&mut self, question: Question) -> Result<Answer, &'static str> {
         match question {
             Question::Open { course, page } => self.open(*course, page.map(|it| *it)),
