@@ -38,12 +38,12 @@ fn opened(id: &str) -> (OwnPage, Course, String) {
     let text = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(&path)).expect("the page");
     let lesson =
         Lesson { id: id.to_owned(), title: "Page".into(), part: String::new(), file: SourceFile::new(path, text) };
-    let text = LessonText::of(&lesson);
+    let text = LessonText::of(&lesson, "");
     let built = course.render(&Page::read(lesson, &|_, _| None), Form::Html);
     let page =
         PageTexts { id: id.to_owned(), lessons: vec![text], included: Vec::new(), mark: mark_of_page(&built.text) };
     let mut calculator = OwnPage::default();
-    let answer = ask(&mut calculator, &json!({ "open": { "course": CourseTexts::of(&files), "page": page } }));
+    let answer = ask(&mut calculator, &json!({ "open": { "course": CourseTexts::of(&files, ""), "page": page } }));
     assert_eq!(answer, json!({}), "ready");
     (calculator, course, built.text)
 }
@@ -230,12 +230,12 @@ fn a_page_of_another_build_is_not_changed() {
     let lesson = Lesson { id: "plain-bar.md".into(), title: "Page".into(), part: String::new(), file };
     let page = PageTexts {
         id: "plain-bar.md".into(),
-        lessons: vec![LessonText::of(&lesson)],
+        lessons: vec![LessonText::of(&lesson, "")],
         included: Vec::new(),
         mark: "00000000".into(),
     };
     let mut calculator = OwnPage::default();
-    let answer = ask(&mut calculator, &json!({ "open": { "course": CourseTexts::of(&files), "page": page } }));
+    let answer = ask(&mut calculator, &json!({ "open": { "course": CourseTexts::of(&files, ""), "page": page } }));
     assert!(answer["refused"].as_str().is_some_and(|it| it.contains("two different builds")), "{answer}");
     let answer = ask(&mut calculator, &json!({ "page": { "own": {} } }));
     assert!(answer["refused"].is_string() && answer.get("pieces").is_none(), "{answer}");
@@ -315,7 +315,7 @@ proptest! {
         let typed: BTreeMap<String, String> =
             names.iter().map(|it| ((*it).to_owned(), hostile.clone())).collect();
         let mut calculator = OwnPage::default();
-        ask(&mut calculator, &json!({ "open": { "course": CourseTexts::of(&demo_files()), "page": null } }));
+        ask(&mut calculator, &json!({ "open": { "course": CourseTexts::of(&demo_files(), ""), "page": null } }));
         let answer = ask(&mut calculator, &json!({ "fields": { "recipe": "quay-plain", "fields": typed } }));
         let html = answer["html"].as_str().expect("fields");
         prop_assert!(!html.contains("<img") && !html.contains("<!--</script"), "{html}");

@@ -155,6 +155,15 @@ impl Course {
     ///
     /// A finding at a template of the course that cannot be used, or loses cautions.
     pub fn paper(&self, ledger: &Ledger) -> Result<String, Box<Finding>> {
+        paper(ledger, &self.tables, &self.templates, None, false)
+    }
+
+    /// The same among the pages of a course, where it may be made anew for what a student set.
+    ///
+    /// # Errors
+    ///
+    /// As [`Course::paper`].
+    pub fn paper_in_book(&self, ledger: &Ledger) -> Result<String, Box<Finding>> {
         paper(ledger, &self.tables, &self.templates, None, self.settings.has_student_controls)
     }
 

@@ -25,10 +25,10 @@ pub struct CourseTexts {
 }
 
 impl CourseTexts {
-    /// The texts of these files.
+    /// The texts of these files, whose paths are told without `shown_root`: a page is the same wherever its course was built.
     #[must_use]
-    pub fn of(files: &CourseFiles) -> CourseTexts {
-        let text = |it: &Arc<SourceFile>| (it.path().to_owned(), it.text().to_owned());
+    pub fn of(files: &CourseFiles, shown_root: &str) -> CourseTexts {
+        let text = |it: &Arc<SourceFile>| (below(it.path(), shown_root), it.text().to_owned());
         let texts = |of: &[Arc<SourceFile>]| of.iter().map(text).collect();
         CourseTexts {
             book_toml: text(&files.book_toml),
@@ -60,10 +60,10 @@ pub struct LessonText {
 }
 
 impl LessonText {
-    /// The text of a lesson.
+    /// The text of a lesson; see [`CourseTexts::of`].
     #[must_use]
-    pub fn of(lesson: &Lesson) -> LessonText {
-        let file = (lesson.file.path().to_owned(), lesson.file.text().to_owned());
+    pub fn of(lesson: &Lesson, shown_root: &str) -> LessonText {
+        let file = (below(lesson.file.path(), shown_root), lesson.file.text().to_owned());
         LessonText { id: lesson.id.clone(), title: lesson.title.clone(), part: lesson.part.clone(), file }
     }
 
@@ -87,18 +87,25 @@ pub type IncludedText = (String, String, FileText);
 /// - `path`: of the page's own file.
 /// - `all`: what was included anywhere in the course: the including file's path, the path typed there, and the file.
 #[must_use]
-pub fn included_by(path: &str, all: &[(String, String, Arc<SourceFile>)]) -> Vec<IncludedText> {
+pub fn included_by(path: &str, all: &[(String, String, Arc<SourceFile>)], shown_root: &str) -> Vec<IncludedText> {
     let mut found: Vec<IncludedText> = Vec::new();
     let mut including = vec![path.to_owned()];
     while let Some(path) = including.pop() {
-        for (by, typed, file) in all.iter().filter(|it| it.0 == path) {
-            if !found.iter().any(|it| it.0 == *by && it.1 == *typed) {
-                found.push((by.clone(), typed.clone(), (file.path().to_owned(), file.text().to_owned())));
-                including.push(file.path().to_owned());
+        for (by, typed, file) in all.iter().filter(|it| below(&it.0, shown_root) == path) {
+            let (by, included) = (below(by, shown_root), below(file.path(), shown_root));
+            if !found.iter().any(|it| it.0 == by && it.1 == *typed) {
+                found.push((by, typed.clone(), (included.clone(), file.text().to_owned())));
+                including.push(included);
             }
         }
     }
     found
+}
+
+/// A path without the folder of the course in front.
+fn below(path: &str, shown_root: &str) -> String {
+    let rest = path.strip_prefix(shown_root).and_then(|it| it.strip_prefix('/'));
+    rest.filter(|_| !shown_root.is_empty()).unwrap_or(path).to_owned()
 }
 
 /// What a page carries of itself.

@@ -77,7 +77,9 @@ fn another_mdbook_of_the_same_protocol_is_served_and_any_other_gets_one_sentence
         let content = book["items"][0]["Chapter"]["content"].as_str().expect("text");
         // 1000 g * 197.5 / 1000 * 0.95 * 39.99712 / 56.10565 = 133.76 g, rounded down.
         assert!(
-            content.contains("Weigh <span data-kettle=\"lye\" data-kettle-recipe=\"plain\">133\u{a0}g</span>."),
+            content.contains(
+                "Weigh <span data-kettle-n=\"0\" data-kettle=\"lye\" data-kettle-recipe=\"plain\">133\u{a0}g</span>."
+            ),
             "{content}"
         );
     }

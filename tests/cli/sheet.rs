@@ -23,7 +23,10 @@ fn a_sheet_holds_what_the_card_and_the_cautions_say_and_a_mark_of_it() {
     {
         assert!(sheet.contains(words), "{words} not in {sheet}");
     }
-    assert!(!sheet.contains("http") && !sheet.contains('\u{fdd3}'), "it needs no other file: {sheet}");
+    assert!(
+        !sheet.contains("http:") && !sheet.contains("https:") && !sheet.contains("src=") && !sheet.contains('\u{fdd3}'),
+        "it needs no other file: {sheet}"
+    );
     assert_eq!(mark_of(&written("again")), mark_of(&sheet), "the same says the same");
     edit(&course, "recipes/plain.toml", "superfat = 5", "superfat = 6");
     assert_ne!(mark_of(&written("another")), mark_of(&sheet));

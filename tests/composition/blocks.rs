@@ -52,7 +52,11 @@ const PROFILE: &str = "```kettle profile\nuse = \"odd\"\n```\n";
 #[test]
 fn the_figure_is_xml_that_says_what_it_shows_and_its_bars_are_in_the_ratio_of_the_numbers() {
     let page = fine(PROFILE, Form::Html);
-    assert_eq!(page.trim().lines().count(), 1, "one line, so that Markdown around it survives");
+    let block = page.lines().next().expect("a block");
+    assert!(
+        block.starts_with("<!--kettle 0-->") && block.ends_with("<!--/kettle-->"),
+        "one line, so that Markdown around it survives"
+    );
     let (start, end) = (page.find("<svg").expect("a figure"), page.find("</svg>").expect("its end") + "</svg>".len());
     let svg = roxmltree::Document::parse(&page[start..end]).expect("the figure is XML");
     let root = svg.root_element();

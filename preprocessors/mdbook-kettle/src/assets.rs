@@ -15,9 +15,10 @@ type Piece = (&'static [Look], &'static str);
 const ALWAYS: &[Look] = &[Look::LessonBook, Look::Plain];
 const TOKENS_OF_OURS: &str = include_str!("../../../theme/css/tokens.css");
 /// After the tokens. What is for paper comes last, so that it holds there whatever the look.
-const STYLE: [Piece; 4] = [
+const STYLE: [Piece; 5] = [
     (ALWAYS, include_str!("../../../theme/css/kettle.css")),
     (ALWAYS, include_str!("../../../theme/css/bench.css")),
+    (ALWAYS, include_str!("../../../theme/css/own.css")),
     (&[Look::LessonBook], include_str!("../../../theme/css/face.css")),
     (ALWAYS, include_str!("../../../theme/css/print.css")),
 ];

@@ -100,7 +100,7 @@ pub fn process(
         all_included.borrow_mut().push((including.to_owned(), path.to_owned(), Arc::clone(&file)));
         Some(file)
     };
-    let texts: Vec<LessonText> = lessons.iter().map(LessonText::of).collect();
+    let texts: Vec<LessonText> = lessons.iter().map(|it| LessonText::of(it, shown_root)).collect();
     let (pages, of_settings) = course.read_pages(lessons, &included);
     findings.extend(of_settings);
     let mut used = BTreeSet::new();
@@ -110,7 +110,7 @@ pub fn process(
         let Some((page, text, rendered)) = rendered.next() else { return };
         if course.settings().has_student_controls && !rendered.pieces.is_empty() {
             let lessons = if page.needs_all_pages() { texts.clone() } else { vec![text.clone()] };
-            let included = included_by(text.path(), &all_included.borrow());
+            let included = included_by(text.path(), &all_included.borrow(), shown_root);
             let (id, mark) = (page.path().to_owned(), mark_of_page(&rendered.text));
             own_pages.insert(id.clone(), PageTexts { id, lessons, included, mark });
         }
@@ -131,7 +131,7 @@ pub fn process(
     // Cards lead to them.
     let mut sheets = BTreeMap::new();
     for (id, ledger) in course.recipes().iter().filter(|(id, _)| used.contains(*id)) {
-        match ledger.as_ref().map(|it| course.paper(it)) {
+        match ledger.as_ref().map(|it| course.paper_in_book(it)) {
             Some(Ok(text)) => drop(sheets.insert(id.clone(), text)),
             Some(Err(finding)) if !findings.contains(&finding) => findings.push(*finding),
             Some(Err(_)) | None => {}
@@ -144,7 +144,7 @@ pub fn process(
         let theme = context.config.get::<PathBuf>("output.html.theme").ok().flatten();
         write_assets(&context.root, theme.as_deref().unwrap_or(Path::new("theme")), course.settings().look)
             .and_then(|()| write_sheets(&src, &sheets))
-            .and_then(|()| write_calculator(&src, &CourseTexts::of(&files), &own_pages))
+            .and_then(|()| write_calculator(&src, &CourseTexts::of(&files, shown_root), &own_pages))
             .map_err(|(path, cause)| ProcessError::Write { path, cause })?;
     }
     Ok(outcome)
