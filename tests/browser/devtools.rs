@@ -29,6 +29,8 @@ const SWITCHES: [&str; 9] = [
     "--remote-debugging-pipe",
     "about:blank",
 ];
+/// Where Chromium looks for its own updates and the time.
+const MAKERS: [&str; 4] = ["google.com", "googleapis.com", "gvt1.com", "gstatic.com"];
 /// Far longer than anything here takes, even on a busy machine.
 const PATIENCE: Duration = Duration::from_secs(90);
 
@@ -156,9 +158,19 @@ impl Browser {
         self.call("Page.addScriptToEvaluateOnNewDocument", json!({ "source": script }));
     }
 
-    /// The first line of every request that wanted to go out: the browser reaches no network.
+    /// The first line of every request that wanted to go out, but for what the browser asks its maker for on its own account:
+    /// what a page asks for is in the events too.
     pub(crate) fn asked(&self) -> Vec<String> {
-        self.refused.asked()
+        let host_of = |line: &str| {
+            let address = line.split(' ').nth(1).unwrap_or_default();
+            let host = address.split("://").last().unwrap_or_default();
+            host.split(['/', ':']).next().unwrap_or_default().to_owned()
+        };
+        let is_its_own = |line: &String| {
+            let host = host_of(line);
+            MAKERS.iter().any(|it| host == *it || host.ends_with(&format!(".{it}")))
+        };
+        self.refused.asked().into_iter().filter(|it| !is_its_own(it)).collect()
     }
 
     /// The value of an expression in the page; of a promise, what it comes to.

@@ -85,7 +85,7 @@ fn the_tab_key_meets_every_control_in_the_order_of_the_page_and_shows_where_it_i
         lesson.browser.eval(
             "window.awaited = [...document.querySelectorAll('.kettle-print, .kettle-units, \
              .kettle :is(button, select, summary, input, a[href])')]\
-             .filter((it, at, all) => it.checkVisibility() && !(it.type === 'radio' && all.slice(0, at).some(other => other.name === it.name)));\
+             .filter((it, at, all) => it.checkVisibility({ visibilityProperty: true }) && !(it.type === 'radio' && all.slice(0, at).some(other => other.name === it.name)));\
              window.met = []; window.hidden = []; document.addEventListener('focusin', ({ target }) => {\
                if (!target.closest('.kettle, .kettle-print, .kettle-units')) return;\
                window.met.push(target);\

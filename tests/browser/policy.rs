@@ -33,17 +33,14 @@ const INTRUDE: &str = "new Promise((resolve) => {\
     setTimeout(() => resolve(refused.sort()), 5000);\
   })";
 
-fn refusals() -> Value {
-    let outside = "https://example.invalid/";
-    json!([
-        format!("connect-src {outside}f"),
-        format!("form-action {outside}g"),
-        format!("frame-src {outside}d.html"),
-        format!("img-src {outside}b.png"),
-        format!("media-src {outside}e.mp4"),
-        format!("script-src-elem {outside}a.js"),
-        format!("style-src-elem {outside}c.css"),
-    ])
+fn refusals() -> Vec<&'static str> {
+    vec!["connect-src", "form-action", "frame-src", "img-src", "media-src", "script-src-elem", "style-src-elem"]
+}
+
+/// The directives that refused something outside; browsers differ in how much of an address they tell.
+fn refused_by(told: &Value) -> Vec<&str> {
+    let told = told.as_array().into_iter().flatten().filter_map(Value::as_str);
+    told.filter_map(|it| it.split_once(" https://example.invalid").map(|(directive, _)| directive)).collect()
 }
 
 /// Whether everything that a page is made of is there: its styles, our script, the list of contents, pictures, fonts, the
@@ -86,7 +83,7 @@ fn what_is_not_in_the_book_is_refused_and_what_is_works_from_files_and_from_a_se
         assert_eq!(lesson.browser.eval(IS_WHOLE), whole(), "{place}");
         let events = lesson.browser.events();
         assert!(complaints(&events).is_empty(), "{place}: {:#?}", complaints(&events));
-        assert_eq!(lesson.browser.eval(INTRUDE), refusals(), "{place}");
+        assert_eq!(refused_by(&lesson.browser.eval(INTRUDE)), refusals(), "{place}");
         lesson.browser.events();
     }
     assert_eq!(lesson.browser.asked(), [""; 0], "nothing tried to leave");
@@ -109,7 +106,7 @@ fn firefox_refuses_the_same_and_has_the_same() {
         firefox.go_to(&format!("{place}/plain-bar.html"));
         assert_eq!(firefox.eval(IS_WHOLE), whole(), "{place}");
         assert_eq!(firefox.complaints(), [""; 0], "{place}");
-        assert_eq!(firefox.eval(INTRUDE), refusals(), "{place}");
+        assert_eq!(refused_by(&firefox.eval(INTRUDE)), refusals(), "{place}");
         firefox.complaints();
     }
     assert_eq!(firefox.asked(), [""; 0], "nothing tried to leave");
