@@ -150,6 +150,8 @@ fn write_folder(folder: &Path, files: &BTreeMap<String, &str>, mark: &str) -> Re
     let paths: BTreeSet<PathBuf> = files.keys().map(|it| folder.join(it)).collect();
     for path in files_below(folder).into_iter().filter(|it| !paths.contains(it) && is_ours(it)) {
         fs::remove_file(&path).map_err(|cause| (path.clone(), cause))?;
+        // A folder that is empty now goes too, as far up as ours; one that is not stays, which is no error.
+        path.ancestors().skip(1).take_while(|it| it.starts_with(folder)).all(|it| fs::remove_dir(it).is_ok());
     }
     for (name, text) in files {
         let path = folder.join(name);
