@@ -57,7 +57,7 @@ pub fn paper(
     let style = std::mem::take(&mut view.style);
     view.mark = mark_of(&without_marks(&templates.render("sheet.html", &view, place)?));
     view.style = style;
-    view.own = has_controls.then(|| ledger.recipe.id.clone());
+    view.own_recipe = has_controls.then(|| ledger.recipe.id.clone());
     templates.render("sheet.html", &view, place).map(|it| without_marks(&it))
 }
 

@@ -16,7 +16,7 @@ pub(crate) struct PaperView {
     /// What a student changed against the lesson.
     pub(crate) own_line: Option<String>,
     /// The recipe's id, where a student may have the sheet made anew.
-    pub(crate) own: Option<String>,
+    pub(crate) own_recipe: Option<String>,
     #[serde(flatten)]
     pub(crate) cautions: Cautions,
     pub(crate) layers: Option<LayersView>,
@@ -34,7 +34,7 @@ pub(crate) fn paper_view(print: Printer<'_>) -> PaperView {
     PaperView {
         recipe: recipe_view(String::new(), print),
         own_line: None,
-        own: None,
+        own_recipe: None,
         cautions: cautions(&[print.ledger], print.tables, print.notes),
         layers: layers_view(String::new(), print),
         timeline: timeline_view(String::new(), print),
