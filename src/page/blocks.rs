@@ -277,6 +277,9 @@ impl<'a> Renderer<'a> {
     /// questions. On a screen the style sheet hides them.
     pub(super) fn answers_at_the_end(&mut self, text: &mut String) {
         if self.practices.is_empty() {
+            if self.page.n_practices() > 0 {
+                let _ = self.piece_or_none(None);
+            }
             return;
         }
         let file = &self.page.lesson.file;

@@ -72,6 +72,14 @@ impl Renderer<'_> {
         marked
     }
 
+    /// The same of what may come to nothing with what a student set: it keeps its number, and the others theirs.
+    pub(super) fn piece_or_none(&mut self, html: Option<String>) -> Option<String> {
+        if html.is_none() && self.form == Form::Html {
+            self.pieces.push(String::new());
+        }
+        html.map(|it| self.piece(it))
+    }
+
     /// The id of the recipe of a block, if a student set it otherwise.
     fn own_of(&self, options: &BlockOptions) -> Option<(&str, &Own)> {
         let named = options.recipe.as_ref().or(match &self.page_recipes[..] {

@@ -162,12 +162,13 @@ impl<'a> Renderer<'a> {
             rebuilt.starts.push((range.start, rebuilt.text.len()));
             let replacement = match item {
                 PartItem::Block(block, options) => {
-                    let drawn = self.block(options, &block.view.place).map(|it| self.piece(it));
-                    drawn.map(|it| self.placed(&it, &block.prefix))
+                    let drawn = self.block(options, &block.view.place);
+                    self.piece_or_none(drawn).map(|it| self.placed(&it, &block.prefix))
                 }
                 PartItem::Value(value) => {
                     let shown = self.value(value).or_else(|| self.own_missing().filter(|_| value.is_in_text));
-                    shown.map(|it| without_directives(&it)).map(|it| self.piece(it))
+                    let shown = shown.map(|it| without_directives(&it));
+                    if value.is_in_text { self.piece_or_none(shown) } else { shown }
                 }
                 PartItem::Included(_, part) => Some(self.part(part).text),
             };

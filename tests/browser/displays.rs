@@ -59,10 +59,11 @@ fn a_finger_meets_every_control_on_44_points() {
     let mut lesson = Lesson::new();
     let mut n_met = 0;
     for page in lesson.pages().iter().filter(|it| !it.starts_with("sheets/")) {
-        lesson.open(page);
-        unfold(&mut lesson.browser);
         for width in [320, 1280] {
+            // Opened anew, since mdBook's list of contents stays open where a window becomes narrow.
             lesson.browser.become_a_phone(width);
+            lesson.open(page);
+            unfold(&mut lesson.browser);
             let small = lesson.browser.eval(&format!(
                 "{CONTROLS}.map(it => [it, it.getBoundingClientRect()]).filter(([, box]) => Math.min(box.width, box.height) < 43.9)\
                  .map(([it, box]) => `${{it.localName}} ${{it.className}} in ${{it.closest('[class^=kettle]').className}} \

@@ -205,9 +205,11 @@ impl Firefox {
         value
     }
 
-    /// The first line of every request that wanted to go out.
+    /// The first line of every request that wanted to go out, but for what the browser asks its maker for on its own account.
     pub(crate) fn asked(&self) -> Vec<String> {
-        self.refused.asked()
+        let is_its_own =
+            |line: &String| [".mozilla.com", ".mozilla.org", ".mozilla.net"].iter().any(|it| line.contains(it));
+        self.refused.asked().into_iter().filter(|it| !is_its_own(it)).collect()
     }
 }
 

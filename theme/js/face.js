@@ -11,6 +11,8 @@ Object.entries(WORDS).forEach(([selector, word]) => {
     label.className = "kettle-word";
     label.textContent = word;
     tool.append(label);
+    // What is read aloud is what is seen.
+    tool.setAttribute("aria-label", word);
 });
 
 // The lessons by their addresses, each with the evening under which it stands.
@@ -34,7 +36,7 @@ Object.entries(WAYS).forEach(([way, words]) => {
         title.className = "kettle-way-title";
         title.textContent = lesson.title;
         link.append(over, title);
-        link.setAttribute("aria-label", `${words}: ${lesson.title}${isOfAnother ? `, ${lesson.evening}` : ""}`);
+        link.setAttribute("aria-label", `${over.textContent} ${lesson.title}`);
         link.title = words;
     });
 });

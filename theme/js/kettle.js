@@ -42,7 +42,7 @@ const within = (root, selector) => [...(root.matches && root.matches(selector) ?
 
 /* Printing. mdBook's printer leads to the page of the whole course; each page gets a printer of its own beside it. On
    that page stand contents, and what instructors keep to themselves is left out until somebody asks for it. */
-const PRINT_WORDS = { lesson: "Print this page", course: "Print the whole course", contents: "Contents", all: "With the pages that are left out" };
+const PRINT_WORDS = { lesson: "Print this page", course: "Print the whole course", contents: "Contents", tools: "This page", all: "With the pages that are left out" };
 const printer = document.querySelector("#print-button");
 const toPrintPage = printer && printer.closest("a");
 if (toPrintPage) {
@@ -266,5 +266,8 @@ const showUnits = () => {
         whenKeptElsewhere(key, show);
         show();
         bar.prepend(choice);
+        // A tool of the page is found among its landmarks.
+        bar.setAttribute("role", "navigation");
+        bar.setAttribute("aria-label", PRINT_WORDS.tools);
     }
 };
