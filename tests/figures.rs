@@ -30,7 +30,7 @@ fn block(view: &str) -> String {
         Form::Html,
     );
     assert!(rendered.findings.is_empty(), "{:#?}", rendered.findings);
-    rendered.text.lines().filter(|it| it.starts_with("<!--kettle ")).next_back().expect("a block").to_owned()
+    rendered.text.lines().rfind(|it| it.starts_with("<!--kettle ")).expect("a block").to_owned()
 }
 
 /// The figure of a block, which must be XML of its own.

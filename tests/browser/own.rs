@@ -214,7 +214,8 @@ fn every_number_of_a_page_is_the_librarys_whatever_is_set() {
             let mut shown: Vec<(String, String)> = shown.into_iter().map(|it| (it[0].clone(), it[1].clone())).collect();
             let _ = library.ask(&json!({ "page": { "own": { recipe: fields } } }).to_string());
             let mut wanted = shown_in(library.pieces());
-            (shown.sort(), wanted.sort());
+            shown.sort();
+            wanted.sort();
             let other: Vec<_> = shown.iter().filter(|it| !wanted.contains(it)).collect();
             let missing: Vec<_> = wanted.iter().filter(|it| !shown.contains(it)).collect();
             assert!(shown == wanted, "{recipe} {fields:?}: {other:?} in place of {missing:?}\n{MAKE_IT_ANEW}");
