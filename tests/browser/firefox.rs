@@ -24,10 +24,10 @@ const PATIENCE: Duration = Duration::from_secs(60);
 /// What ends a reading of the console, since messages reach us some time after they were written.
 const END: &str = "end of what was asked for";
 
-/// What a profile is set to: the network is refused, what the page writes on its console comes out of the program, no page
-/// opens the dialogue for printing, and Firefox has no errands of its own.
+/// What a profile is set to: the network is refused, what the page writes on its console comes out of the program, and
+/// Firefox has no errands of its own.
 fn preferences(proxy_port: u16) -> String {
-    let on = ["browser.dom.window.dump.enabled", "devtools.console.stdout.content", "dom.disable_window_print"];
+    let on = ["browser.dom.window.dump.enabled", "devtools.console.stdout.content"];
     let off = [
         "app.normandy.enabled",
         "app.update.auto",

@@ -35,8 +35,9 @@ Object.entries(WAYS).forEach(([way, words]) => {
         const title = document.createElement("span");
         title.className = "kettle-way-title";
         title.textContent = lesson.title;
-        link.append(over, title);
-        link.setAttribute("aria-label", `${over.textContent} ${lesson.title}`);
+        // What is read aloud is what is seen.
+        link.append(over, " ", title);
+        link.removeAttribute("aria-label");
         link.title = words;
     });
 });
