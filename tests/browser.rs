@@ -18,6 +18,8 @@ mod displays;
 mod face;
 #[path = "browser/firefox.rs"]
 mod firefox;
+#[path = "browser/hostile.rs"]
+mod hostile;
 #[path = "browser/html.rs"]
 mod html;
 #[path = "browser/in_firefox.rs"]

@@ -137,6 +137,7 @@ fn a_coarse_scale_tells_the_smallest_batch_that_it_can_weigh() {
     let (own, said) = at("300 g");
     let words = said.iter().find(|it| it.starts_with("step: ")).expect("something said of the scale");
     let smallest = words.split(" has ").nth(1).and_then(|it| it.split_once("\u{a0}g")).expect("a mass").0;
+    assert!(at("500 g").1.iter().any(|it| it.contains(&format!(" has {smallest}\u{a0}g "))), "one scale, one answer");
     let is_safe = |it: &Ledger| it.certainty(ScaleUnit::Grams).worst_percent >= 0.0;
     assert!(own.is_none_or(|it| !is_safe(&it)));
     let (own, said) = at(&format!("{smallest} g"));

@@ -27,7 +27,7 @@ pub type Fields = BTreeMap<String, String>;
 const LONGEST_FIELD: usize = 60;
 
 /// What a mould of a student's own is called.
-const OWN_MOULD: &str = "your mould";
+const OWN_MOULD: &str = "mould that you measured";
 
 /// Who answers for a saponification value that a student typed.
 const CERTIFICATE: &str = "the certificate of your supplier";

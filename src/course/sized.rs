@@ -2,6 +2,8 @@
 //!
 //! Layer 7, since it takes a whole ledger to know.
 
+use std::iter;
+
 use crate::finding::Finding;
 use crate::ledger::{Key, Ledger, Scales, parts_of};
 use crate::recipe::{BatchSize, Changes, MASS_LIMITS_GRAMS, Recipe, Target};
@@ -97,17 +99,20 @@ const N_LOWER: u32 = 8;
 /// Each batch that is tried is larger than the one before by so much.
 const LARGER: f64 = 1.1;
 
-/// How many larger batches are tried: up to two hundred times as much.
-const N_LARGER: i32 = 56;
+/// The masses of fats that are tried, the same whatever the batch is, so that one scale has one answer.
+fn ladder() -> impl Iterator<Item = f64> {
+    let (low, high) = MASS_LIMITS_GRAMS;
+    iter::successors(Some(low), |it| Some(it * LARGER)).map(rounded_up).take_while(move |it| *it <= high)
+}
 
 /// The smallest batch, as its mass of fats in two figures, from which on the worst case of the superfat is not below zero on
 /// these scales; `None` where no size mends it. Rounding may make a smaller one safe by chance, which is not counted on.
 pub(super) fn smallest_batch(ledger: &Ledger, tables: &Tables) -> Option<Mass> {
     let fats = ledger.batch.total_fats.to_grams();
-    let ladder: Vec<f64> = (1..=N_LARGER).map(|it| rounded_up(fats * LARGER.powi(it))).collect();
+    let ladder: Vec<f64> = ladder().skip_while(|it| *it <= fats).collect();
     let is_safe = |it: &f64| ledger.for_fats(Mass::grams(*it), tables).is_safe_by_scale();
     let first = ladder.iter().rposition(|it| !is_safe(it)).map_or(0, |last_unsafe| last_unsafe + 1);
-    ladder.get(first).copied().filter(|it| *it <= MASS_LIMITS_GRAMS.1).map(Mass::grams)
+    ladder.get(first).copied().map(Mass::grams)
 }
 
 /// Rounded up to two figures: 1234 becomes 1300.

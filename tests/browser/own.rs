@@ -22,7 +22,7 @@ const MAKE_IT_ANEW: &str = "theme/js/calculator.js is not made from this library
 
 /// Sets fields as a student does, one setting after another, and gives what the page shows after each: the figures that are
 /// named, and the answers that exercises expect.
-const TRY: &str = "((recipe, settings) => settings.map((fields) => {
+pub(crate) const TRY: &str = "((recipe, settings) => settings.map((fields) => {
     const form = [...document.querySelectorAll('form[data-kettle-own]')].find((it) => it.dataset.kettleOwn === recipe);
     [...form.elements].filter((it) => it.name).forEach((it) => { it.value = fields[it.name] || ''; });
     form.elements.size.dispatchEvent(new Event('change', { bubbles: true }));
@@ -151,7 +151,7 @@ fn shown_in(pieces: &[String]) -> Vec<(String, String)> {
 }
 
 /// Opens the fields of a recipe's card, and waits for the calculator.
-fn open_fields(lesson: &mut Lesson, recipe: &str) {
+pub(crate) fn open_fields(lesson: &mut Lesson, recipe: &str) {
     let button = format!(
         "[...document.querySelectorAll('.kettle-own-button')].find(it => it.dataset.kettleOwnOpen === '{recipe}')"
     );
@@ -164,7 +164,7 @@ fn open_fields(lesson: &mut Lesson, recipe: &str) {
     );
 }
 
-fn wait_for(lesson: &mut Lesson, condition: &str) {
+pub(crate) fn wait_for(lesson: &mut Lesson, condition: &str) {
     let came = (0..2000).any(|_| {
         std::thread::sleep(std::time::Duration::from_millis(10));
         lesson.browser.eval(condition) == true

@@ -196,13 +196,21 @@ fn no_control_asks_for_anything_or_complains() {
 
 fn press_everything(browser: &mut Browser) -> u64 {
     let pressed = browser.eval(
-        "(() => { const controls = [...document.querySelectorAll('button, select, summary, input')];\
-           controls.forEach((it) => {\
-             if (it.localName === 'select') [...it.options].forEach((_, at) => { it.selectedIndex = at; it.dispatchEvent(new Event('change', { bubbles: true })); });\
-             else if (/^(text|search|number)$/.test(it.type)) { it.value = '12.5'; it.dispatchEvent(new Event('input', { bubbles: true })); }\
+        "(async () => { const controls = [...document.querySelectorAll('button, select, summary, input')];\
+           const press = (it) => {\
+             const options = it.localName === 'select' ? [...it.options].map((_, at) => at) : [];\
+             if (it.localName === 'select') (it.name.startsWith('exchange') ? options.slice(-1) : options).forEach((at) => { it.selectedIndex = at; it.dispatchEvent(new Event('change', { bubbles: true })); });\
+             else if (/^(text|search|number)$/.test(it.type)) { it.value = '12.5'; ['input', 'change'].forEach((name) => it.dispatchEvent(new Event(name, { bubbles: true }))); }\
              else it.click();\
-           });\
-           return controls.length; })()",
+           };\
+           controls.forEach(press);\
+           const openers = new Set([...document.querySelectorAll('.kettle-own-button')].filter((it) => !it.hidden).map((it) => it.dataset.kettleOwnOpen));\
+           const forms = () => [...document.querySelectorAll('form[data-kettle-own]')];\
+           while (forms().length < openers.size) await new Promise((done) => setTimeout(done, 10));\
+           const own = forms().flatMap((it) => [...it.querySelectorAll('select, input, summary')]);\
+           own.forEach(press);\
+           document.querySelectorAll('form [data-kettle-own-undo]').forEach((it) => it.click());\
+           return controls.length + own.length; })()",
     );
     pressed.as_u64().expect("a number")
 }

@@ -201,7 +201,8 @@ const startOwn = () => {
         }
         const concerns = () => {
             try {
-                return Object.keys(JSON.parse(kept).recipes).some((it) => recipesOfPage.includes(it));
+                const { recipes } = JSON.parse(kept);
+                return Array.isArray(recipes) || Object.keys(recipes).some((it) => recipesOfPage.includes(it));
             } catch (unreadable) {
                 return true;
             }

@@ -71,8 +71,8 @@ fn mould_words(mould: &Mould, units: Units) -> String {
         MouldShape::Other { holds } => format!("{}, {height} deep", show::volume(holds, units)),
     };
     match mould.cavities {
-        1 => format!("{} of {inside}", mould.name),
-        several => format!("{} with {several} cavities of {inside}", mould.name),
+        1 => format!("your mould of {inside}"),
+        several => format!("your mould with {several} cavities of {inside}"),
     }
 }
 
