@@ -1,5 +1,12 @@
 //! The main path through the course in Firefox, opened as files: what is asked of Chromium in detail, asked here in short.
 
+use std::thread;
+use std::time::Duration;
+
+use kettlebook::course::{Course, CourseFiles};
+use kettlebook::ledger::Key;
+use kettlebook::show;
+use kettlebook::units::ScaleUnit;
 use serde_json::{Value, json};
 use tempfile::TempDir;
 
@@ -117,4 +124,54 @@ fn in_firefox_no_page_asks_for_anything_complains_or_scrolls_sideways() {
         assert_eq!(loaded, i32::from(!is_sheet), "{page}: whether our script ran");
     }
     assert_eq!(reading.firefox.asked(), [""; 0], "nothing tried to leave");
+}
+
+/// The first amount of lye in Firefox is what it is in Chromium and in the library: a page has one calculator.
+#[test]
+fn in_firefox_a_student_sets_a_batch_sees_it_again_and_goes_back() {
+    let mut reading = Reading::new();
+    let amount = "(it => it && it.textContent)(document.querySelector('.kettle-recipe [data-kettle=lye]'))";
+    let line = "(it => it && it.textContent)(document.querySelector('.kettle-own-line span'))";
+    reading.open("plain-bar.html");
+    let of_lesson = reading.firefox.eval(amount);
+    reading.firefox.click(".kettle-own-button");
+    wait_for(&mut reading.firefox, "document.querySelector('form[data-kettle-own]') !== null");
+    reading.firefox.eval("(it => { it.value = 'fats'; it.dispatchEvent(new Event('change', { bubbles: true })); })(document.querySelector('[name=size]'))");
+    reading.firefox.type_text("[name=batch]", "400 g\u{e004}");
+    wait_for(&mut reading.firefox, "document.querySelector('.kettle-own-line') !== null");
+    let files = CourseFiles::read(reading.course.path(), "").expect("the course");
+    let (course, _) = Course::new(&files);
+    let fields = [("size", "fats"), ("batch", "400 g")].map(|(name, it)| (name.to_owned(), it.to_owned()));
+    let own = course.own("quay-plain", &fields.into()).and_then(|it| it.own.ledger).expect("amounts");
+    let lye = &own.figure(&Key::from_parts(&["lye"]).expect("a key")).expect("the lye").amount;
+    let (grams, exact) = (ScaleUnit::Grams, lye.mass().expect("a mass"));
+    let wanted = show::weighed(own.scales.of(grams), lye.reading(grams).expect("a reading"), exact);
+    let shown = reading.firefox.eval(amount);
+    assert!(shown.as_str().is_some_and(|it| it.starts_with(&wanted)), "{shown} and not {wanted}");
+    // What cannot be is refused beside its field, and no amount is left standing.
+    reading.firefox.type_text("[name=superfat]", "2\u{e004}");
+    wait_for(&mut reading.firefox, "document.querySelector('.kettle-own-refused') !== null");
+    assert_eq!(reading.firefox.eval(amount), Value::Null);
+    reading.firefox.eval("(it => { it.value = ''; it.dispatchEvent(new Event('change', { bubbles: true })); })(document.querySelector('[name=superfat]'))");
+    wait_for(&mut reading.firefox, "document.querySelector('.kettle-own-line') !== null");
+    reading.firefox.reload();
+    wait_for(&mut reading.firefox, "document.querySelector('.kettle-own-line') !== null");
+    assert_eq!(reading.firefox.eval(amount), shown, "remembered");
+    reading.open("lye.html");
+    wait_for(&mut reading.firefox, "document.querySelector('.kettle-own-line') !== null");
+    reading.open("plain-bar.html");
+    wait_for(&mut reading.firefox, "document.querySelector('.kettle-own-line') !== null");
+    assert!(reading.firefox.eval(line).as_str().is_some_and(|it| it.starts_with("For 400\u{a0}g of fats")));
+    reading.firefox.click("[data-kettle-own-undo]");
+    wait_for(&mut reading.firefox, "document.querySelector('.kettle-own-line') === null");
+    assert_eq!(reading.firefox.eval(amount), of_lesson);
+    reading.assert_content();
+}
+
+fn wait_for(firefox: &mut Firefox, condition: &str) {
+    let came = (0..1000).any(|_| {
+        thread::sleep(Duration::from_millis(20));
+        firefox.eval(condition) == true
+    });
+    assert!(came, "this never becomes true: {condition}");
 }
