@@ -23,7 +23,7 @@ fn everything_wrong_is_told_in_one_run_and_the_last_good_book_stays() {
     for line in [
         "course/tables/fats.toml:2:24: error[value-without-source]",
         "course/recipes/deck-soap.toml:4:12: error[superfat-below-zero]",
-        "course/recipes/quay-plain.toml:11:1: error[unknown-fat]: no fat named `olvie` in the table of fats; did you \
+        "course/recipes/quay-plain.toml:12:1: error[unknown-fat]: no fat named `olvie` in the table of fats; did you \
          mean `olive`?",
         "error[unknown-value]: there is no value `total.bacth` in this page's recipe; did you mean `total.batch`?",
         "Kettlebook found 4 errors.",
