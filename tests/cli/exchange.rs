@@ -226,3 +226,19 @@ fn a_recipe_that_changes_during_the_build_is_built_again_or_told() {
         }
     }
 }
+
+/// What a build writes beside the lessons is no change of the course.
+#[cfg(unix)]
+#[test]
+fn a_course_that_nobody_touches_is_built_once() {
+    let (folder, course) = small_course("```kettle recipe\nuse = \"plain\"\n```\n", PLAIN);
+    let runs = folder.path().join("runs");
+    write(&course, "counts.sh", &format!("cat > /dev/null\necho >> {}\n", runs.display()));
+    let other = format!("[output.later]\ncommand = \"sh {}\"\n[output.html]", course.join("counts.sh").display());
+    edit(&course, "book.toml", "[output.html]", &other);
+    for (n_builds, superfat) in ["superfat = 5", "superfat = 6", "superfat = 7"].into_iter().enumerate() {
+        write(&course, "recipes/plain.toml", &PLAIN.replace("superfat = 5", superfat));
+        build(&course);
+        assert_eq!(fs::read_to_string(&runs).expect("it ran").lines().count(), n_builds + 1);
+    }
+}

@@ -45,7 +45,7 @@ const MARK_OF_SHEETS: &str = "<!-- Written by Kettlebook at every build: changes
 const MARK_OF_SCRIPTS: &str = "/* Written by Kettlebook at every build: changes made here are lost. */\n";
 
 /// The folder below the folder of lessons that has the calculator of the pages, and the texts that it computes from.
-const CALCULATOR: &str = "kettle";
+pub(crate) const CALCULATOR: &str = "kettle";
 
 /// What of it is the same in every course.
 const OF_CALCULATOR: [(&str, &str); 2] = [

@@ -12,7 +12,7 @@ use std::time::SystemTime;
 use kettlebook::course::{SCRIPT, SHEETS, STYLE_SHEET};
 use walkdir::{DirEntry, WalkDir};
 
-use crate::assets::is_our_head;
+use crate::assets::{CALCULATOR, is_our_head};
 
 /// When each file was written, and a number made of its content: times are too coarse for a quick hand.
 #[derive(PartialEq, Eq)]
@@ -23,8 +23,10 @@ impl State {
     pub(super) fn of(course: &Path, src: &Path) -> State {
         let folders = [src, Path::new("recipes"), Path::new("tables"), Path::new("theme"), Path::new("book.toml")];
         let walks = folders.into_iter().flat_map(|it| WalkDir::new(course.join(it)).follow_links(true));
-        // The blocks' style sheet and script, the head of pages and the batch sheets are written by the build itself.
-        let own = [course.join(STYLE_SHEET), course.join(SCRIPT), course.join(src).join(SHEETS)];
+        // The blocks' style sheet and script, the head of pages, the batch sheets and what the calculator of the pages needs
+        // are written by the build itself.
+        let src = course.join(src);
+        let own = [course.join(STYLE_SHEET), course.join(SCRIPT), src.join(SHEETS), src.join(CALCULATOR)];
         let is_own = |path: &PathBuf| own.iter().any(|it| path.starts_with(it)) || is_our_head(path);
         let files = walks.flatten().filter(|it| it.file_type().is_file() && !is_of_an_editor(it));
         State(files.map(DirEntry::into_path).filter(|it| !is_own(it)).map(|it| (it.clone(), look(&it))).collect())
