@@ -41,6 +41,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::sync::OnceLock;
 
 use devtools::Browser;
 use serde_json::{Value, json};
@@ -56,8 +57,7 @@ struct Lesson {
 
 impl Lesson {
     fn new() -> Lesson {
-        let course = demo_course();
-        build(course.path());
+        let course = built_course();
         Lesson { browser: Browser::start(), course }
     }
 
@@ -96,6 +96,23 @@ impl Lesson {
     }
 }
 
+/// The demo course with its pages, which are built once for all tests.
+fn built_course() -> TempDir {
+    static BUILT: OnceLock<PathBuf> = OnceLock::new();
+    let built = BUILT.get_or_init(|| {
+        // Nothing drops it, so its place is one for all runs.
+        let built = Path::new(env!("CARGO_TARGET_TMPDIR")).join("built-course");
+        let _ = fs::remove_dir_all(&built);
+        let course = demo_course();
+        build(course.path());
+        copy(course.path(), &built);
+        built
+    });
+    let course = tempfile::tempdir().expect("a temporary folder");
+    copy(built, course.path());
+    course
+}
+
 /// A copy of the demo course as its author wrote it.
 fn demo_course() -> TempDir {
     let course = tempfile::tempdir().expect("a temporary folder");
@@ -132,6 +149,24 @@ fn pages_of(book: &Path) -> Vec<String> {
     assert!(pages.iter().any(|it| it == "print.html") && pages.len() > 10, "{pages:?}");
     pages.sort();
     pages
+}
+
+/// Shows what a reader may unfold: what is folded, and on each card the fields of a student, with a batch set in them.
+fn unfold(browser: &mut Browser) {
+    browser.eval(
+        "(async () => {
+            const openers = [...document.querySelectorAll('.kettle-own-button')].filter((it) => !it.hidden);
+            openers.forEach((it) => it.click());
+            const recipes = new Set(openers.map((it) => it.dataset.kettleOwnOpen));
+            const forms = () => [...document.querySelectorAll('form[data-kettle-own]')];
+            while (forms().length < recipes.size) await new Promise((done) => setTimeout(done, 10));
+            forms().forEach((it) => {
+                Object.entries({ size: 'bars', bars: '7', bar: '110 g', step: '0.5 g' }).forEach(([name, value]) => { it.elements[name].value = value; });
+                it.elements.size.dispatchEvent(new Event('change', { bubbles: true }));
+            });
+            document.querySelectorAll('details').forEach((it) => { it.open = true; });
+        })()",
+    );
 }
 
 /// Presses the tab key until an expression is true.

@@ -14,7 +14,7 @@ use serde_json::json;
 
 use super::devtools::Browser;
 use super::stock::stock_course;
-use super::{Lesson, THEMES, build, demo_course, pages_of};
+use super::{Lesson, THEMES, built_course, pages_of, unfold};
 
 /// Everything that we put into a page.
 const OURS: &str = "[class^=kettle], [class*=\" kettle\"], [data-kettle]";
@@ -70,8 +70,7 @@ fn of_book(book: &Path, pages: &[String]) -> BTreeMap<String, BTreeSet<String>> 
     let mut found: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
     for page in pages {
         browser.open(&book.join(page));
-        // What is folded is looked at too.
-        browser.eval("document.querySelectorAll('details').forEach((it) => { it.open = true; })");
+        unfold(&mut browser);
         let is_sheet = page.starts_with("sheets/");
         let looks: &[_] = match page.as_str() {
             // Every colour on it is on its lesson's page too.
@@ -92,8 +91,7 @@ fn of_book(book: &Path, pages: &[String]) -> BTreeMap<String, BTreeSet<String>> 
 
 #[test]
 fn axe_finds_nothing_of_ours_and_nothing_that_stock_pages_have_not() {
-    let (ours, stock) = (demo_course(), stock_course());
-    build(ours.path());
+    let (ours, stock) = (built_course(), stock_course());
     let book = ours.path().join("book");
     let pages = pages_of(&book);
     let (some, others) = pages.split_at(pages.len() / 2);

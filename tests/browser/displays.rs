@@ -3,8 +3,7 @@
 
 use serde_json::{Value, json};
 
-use super::Lesson;
-use super::devtools::Browser;
+use super::{Lesson, unfold};
 
 /// What is wider than its place. mdBook lets the text of a page scroll in a box of its own, so the document alone would hide
 /// it.
@@ -24,10 +23,6 @@ const MIXED_UP: &str = "[...document.querySelectorAll('.kettle-rows label, .kett
 const CONTROLS: &str = "[...document.querySelectorAll(':is(.kettle, .kettle-contents) :is(button, select, summary, input, .kettle-sheet), \
     .kettle-print, .kettle-units')].map(it => /^(checkbox|radio)$/.test(it.type) ? it.closest('label') || it : it)\
     .filter(it => it.checkVisibility())";
-
-fn unfold(browser: &mut Browser) {
-    browser.eval("document.querySelectorAll('details').forEach((it) => { it.open = true; })");
-}
 
 #[test]
 fn no_page_scrolls_sideways_at_320_points_or_magnified_twice_in_either_direction() {
@@ -82,6 +77,10 @@ fn the_tab_key_meets_every_control_in_the_order_of_the_page_and_shows_where_it_i
     for page in ["layered-bar.html", "lye.html", "swirls.html"] {
         lesson.open(page);
         unfold(&mut lesson.browser);
+        // From the start of the page, wherever the focus was put.
+        lesson.browser.eval(
+            "(it => { it.tabIndex = -1; it.focus(); it.removeAttribute('tabindex'); it.blur(); })(document.body)",
+        );
         // Of a group of choices the keyboard meets one.
         lesson.browser.eval(
             "window.awaited = [...document.querySelectorAll('.kettle-print, .kettle-units, \

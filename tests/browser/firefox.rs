@@ -24,6 +24,13 @@ const PATIENCE: Duration = Duration::from_secs(60);
 /// What ends a reading of the console, since messages reach us some time after they were written.
 const END: &str = "end of what was asked for";
 
+/// No page opens the dialogue for printing: it would stop the page's clock, and let nothing be opened after it.
+const WITHOUT_PRINTING: &str = "Services.mm.loadFrameScript('data:,' + encodeURIComponent(
+    `addEventListener('DOMWindowCreated', ({ target }) => {
+        const page = target.defaultView;
+        if (page) Cu.exportFunction(() => {}, page, { defineAs: 'print' });
+    }, true);`), true);";
+
 /// What a profile is set to: the network is refused, what the page writes on its console comes out of the program, and
 /// Firefox has no errands of its own.
 fn preferences(proxy_port: u16) -> String {
@@ -92,6 +99,7 @@ impl Firefox {
         let hello = firefox.receive();
         assert_eq!(hello["marionetteProtocol"], 3, "{hello}");
         firefox.call("WebDriver:NewSession", json!({}));
+        firefox.eval_in_browser(WITHOUT_PRINTING);
         firefox
     }
 

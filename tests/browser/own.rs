@@ -120,7 +120,7 @@ impl Dice {
 }
 
 /// What a script of ours assigns, as JSON.
-fn assigned(path: &Path) -> Value {
+pub(crate) fn assigned(path: &Path) -> Value {
     let script = fs::read_to_string(path).expect("the script");
     let (_, json) = script
         .split_once(" = {")

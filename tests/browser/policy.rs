@@ -10,7 +10,7 @@ use tempfile::TempDir;
 use super::devtools::Browser;
 use super::firefox::Firefox;
 use super::refused::serve_folder;
-use super::{Lesson, build, complaints, demo_course, pages_of};
+use super::{Lesson, build, built_course, complaints, demo_course, pages_of};
 
 /// Tries to bring in what would tell somebody elsewhere that the page is read, or change it, and gives the directives by
 /// which it was refused.
@@ -100,8 +100,7 @@ fn what_is_not_in_the_book_is_refused_and_what_is_works_from_files_and_from_a_se
 
 #[test]
 fn firefox_has_the_same_under_the_policy() {
-    let course = demo_course();
-    build(course.path());
+    let course = built_course();
     let book = course.path().join("book");
     let mut firefox = Firefox::start();
     for place in [format!("file://{}", book.display()), format!("http://127.0.0.1:{}", serve_folder(&book))] {

@@ -127,7 +127,9 @@ const openForm = async (button) => {
     const { ask, refused } = await calculatorOfPage();
     if (refused) return say(refused);
     const { html } = ask({ fields: { recipe, fields: own[recipe] || {} } });
-    const block = button.closest(".kettle");
+    // What was remembered may have put another card in the place of the one whose button was pressed.
+    const opener = button.isConnected ? button : openers(recipe)[0];
+    const block = opener && opener.closest(".kettle");
     if (!html || !block || formOf(recipe)) return undefined;
     const holder = document.createElement("template");
     holder.innerHTML = html;
