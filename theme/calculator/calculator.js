@@ -2,9 +2,12 @@
    theme/calculator/build; a plain script, since neither a module nor a file of bytes loads from a memory stick. */
 (globalThis.kettle = globalThis.kettle || { pages: {} }).calculator = async () => {
     "use strict";
-    const packed = Uint8Array.from(atob("KETTLE_BYTES"), (it) => it.charCodeAt(0));
+    const letters = atob("KETTLE_BYTES");
+    const packed = new Uint8Array(letters.length);
+    for (let at = 0; at < letters.length; at += 1) packed[at] = letters.charCodeAt(at);
     const unpacked = new Blob([packed]).stream().pipeThrough(new DecompressionStream("gzip"));
-    const { instance } = await WebAssembly.instantiate(await new Response(unpacked).arrayBuffer(), {});
+    const headers = { "Content-Type": "application/wasm" };
+    const { instance } = await WebAssembly.instantiateStreaming(new Response(unpacked, { headers }), {});
     const { memory, kettle_room, kettle_ask, kettle_length } = instance.exports;
     return (question) => {
         const asked = new TextEncoder().encode(JSON.stringify(question));
