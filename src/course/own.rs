@@ -184,6 +184,8 @@ impl Course {
             let is_refusal = finding.severity == Severity::Error;
             let caution = finding.caution.as_ref().filter(|_| !is_refusal);
             let words = caution.map_or_else(|| sentence(&finding.message), |it| it.words.clone());
+            // The marks are for instructors, whose files have such names.
+            let words = words.replace('`', "");
             said.push(Said { field, is_refusal, words });
         }
         if let Some(words) = too_coarse(lesson, &changes, &self.tables) {

@@ -305,7 +305,7 @@ fn what_is_refused_shows_no_amount_of_the_lesson() {
                 .map(it => `${it.dataset.kettle}: ${it.closest('.kettle, p').textContent.slice(0, 90)}`)";
     assert_eq!(lesson.browser.eval(left), json!([]));
     let said = lesson.browser.eval("document.querySelector('[data-kettle-said=superfat]').textContent");
-    assert_eq!(said, "`superfat` is 2, outside 5 to 8.");
+    assert_eq!(said, "superfat is 2, outside 5 to 8.");
     assert_eq!(
         lesson.browser.eval("document.querySelector('.kettle-safety').textContent.replace(/\\s+/g, '')"),
         cautions
