@@ -3,7 +3,10 @@
 //! `cargo bench --package mdbook-kettle`. Builds the demo course into a folder of its own, opens its lesson of the most
 //! blocks as a file, and prints what it measured: times for reading, never asserted in a test.
 
-// What the tests of the browser need of it is more.
+// A program that prints.
+#![allow(clippy::print_stdout)]
+
+// What the tests of the browser need of these is more.
 #[allow(dead_code)]
 #[path = "../tests/browser/devtools.rs"]
 mod devtools;
