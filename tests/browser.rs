@@ -8,6 +8,8 @@
 mod axe;
 #[path = "browser/bench.rs"]
 mod bench;
+#[path = "browser/bench_seen.rs"]
+mod bench_seen;
 #[path = "browser/choices.rs"]
 mod choices;
 #[path = "browser/devtools.rs"]

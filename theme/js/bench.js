@@ -92,51 +92,12 @@ const arrangeBench = (() => {
         if (found !== null && (!wanted.length || wanted.length < entries.length)) store(bench);
     };
 
-    /* Being heard. Browsers let a page sound only after a touch or a key, so what sounds is made then, and put away when no timer
-       at the bench needs it. */
-    let audio = null;
-    const makeAudible = () => {
-        const Audio = window.AudioContext || window.webkitAudioContext;
-        if (!Audio) return;
-        try {
-            audio = audio || new Audio();
-            if (audio.state !== "running") audio.resume().catch(() => {});
-        } catch (refused) {
-            audio = null;
-        }
-    };
-    const makeSilent = () => {
-        if (audio) audio.close().catch(() => {});
-        audio = null;
-    };
-    // Three calls of three beats, high enough to be heard over water that runs.
-    const sound = () => {
-        if (!audio) return;
-        const play = () => {
-            if (!audio) return;
-            [0, 2, 4].forEach((call) =>
-                [0, 0.3, 0.6].forEach((beat) => {
-                    const at = audio.currentTime + 0.05 + call + beat;
-                    const [tone, loudness] = [audio.createOscillator(), audio.createGain()];
-                    tone.frequency.value = 1047;
-                    loudness.gain.setValueAtTime(0, at);
-                    loudness.gain.linearRampToValueAtTime(0.4, at + 0.02);
-                    loudness.gain.linearRampToValueAtTime(0, at + 0.2);
-                    tone.connect(loudness).connect(audio.destination);
-                    tone.start(at);
-                    tone.stop(at + 0.22);
-                }),
-            );
-        };
-        if (audio.state === "running") play();
-        else audio.resume().then(play, () => {});
-    };
     const call = (bench, due) => {
         const words = due.map((it) => it.words).join(" ");
         // Text that a live region is born with is not read out, so on opening a page it is put in a little later.
         window.setTimeout(() => (bench.aloud.textContent = words), bench.isNew ? 400 : 0);
         if (!due.some((it) => it.part.atBench)) return;
-        sound();
+        bell.sound();
         const mayMove = !navigator.userActivation || navigator.userActivation.hasBeenActive;
         if (navigator.vibrate && mayMove) navigator.vibrate([300, 150, 300, 150, 300]);
         try {
@@ -279,7 +240,7 @@ const arrangeBench = (() => {
         });
         showTitle(title);
         stayAwake((needsBench || (isLarge && benches.size > 0)) && now - touchedAt < LEFT_LYING);
-        if (!needsBench) makeSilent();
+        if (!needsBench) bell.makeSilent();
         wakeAt(next.length ? Math.min(...next) : null, now);
         if (runs && pulse === null) pulse = window.setInterval(refresh, 1000);
         if (!runs && pulse !== null) {
@@ -356,7 +317,7 @@ const arrangeBench = (() => {
         const acts = (act) => () => {
             act(bench, part);
             store(bench);
-            if (part.atBench && bench.kept[part.step]) makeAudible();
+            if (part.atBench && bench.kept[part.step]) bell.makeAudible();
             refresh();
         };
         part.go = button("kettle-timer-go", acts(go));
@@ -448,7 +409,7 @@ const arrangeBench = (() => {
         touchedAt = Date.now();
         isAskedFor = false;
         const isWaitedFor = (bench) => [...bench.parts.values()].some((it) => it.atBench && bench.kept[it.step]);
-        if ([...benches.values()].some(isWaitedFor)) makeAudible();
+        if ([...benches.values()].some(isWaitedFor)) bell.makeAudible();
         // Ticks are set by whoever is asked after us, so what depends on them is looked at when all have been.
         if (benches.size) window.setTimeout(refresh);
     };

@@ -30,6 +30,7 @@ const SCRIPTS: [Piece; 2] = [
             "(() => {\n\"use strict\";\n",
             include_str!("../../../theme/js/kettle.js"),
             include_str!("../../../theme/js/practice.js"),
+            include_str!("../../../theme/js/bell.js"),
             include_str!("../../../theme/js/bench.js"),
             include_str!("../../../theme/js/own.js"),
             "})();\n"
