@@ -88,6 +88,12 @@ impl Place {
     pub fn line_and_column(&self) -> (usize, usize) {
         self.file.line_and_column(self.span.start)
     }
+
+    /// Line and column behind the end.
+    #[must_use]
+    pub fn end(&self) -> (usize, usize) {
+        self.file.line_and_column(self.span.end)
+    }
 }
 
 /// A value and the place it was typed at.

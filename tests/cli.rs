@@ -7,6 +7,7 @@ mod cli {
     mod batch;
     mod exchange;
     mod findings;
+    mod for_programs;
     mod look;
     mod mdbook;
     mod pages;

@@ -19,11 +19,10 @@ pub fn concise(findings: &[Finding]) -> String {
         let _ = write!(
             line_of_report,
             "{path}:{line}:{column}: {}[{}]: {}",
-            finding.severity, finding.code, finding.message
+            finding.severity,
+            finding.code,
+            finding.words()
         );
-        if let Some(help) = &finding.help {
-            let _ = write!(line_of_report, "; {help}");
-        }
         // A file's name may hold an end of line.
         report.push_str(&visible(&line_of_report).replace('\n', "␊"));
         report.push('\n');

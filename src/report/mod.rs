@@ -1,16 +1,22 @@
-//! Findings printed: in full for a person, one line each for editors, as JSON for programs.
+//! Findings printed: in full for a person, one line each for editors, as JSON, SARIF and lines of GitHub for programs.
 //!
 //! Layer 6. Makes texts; who prints them is up to the command line.
 
 mod concise;
 #[cfg(feature = "terminal")]
 mod full;
+mod github;
 mod json;
+#[cfg(feature = "terminal")]
+mod sarif;
 
 pub use concise::concise;
 #[cfg(feature = "terminal")]
 pub use full::full;
+pub use github::github;
 pub use json::json;
+#[cfg(feature = "terminal")]
+pub use sarif::sarif;
 
 use crate::finding::{Finding, Severity};
 

@@ -17,7 +17,7 @@ use mdbook_summary::{Link, Summary, SummaryItem};
 
 use super::pages::{Pages, Work};
 use super::state::State;
-use super::{Format, print_findings, shown_root};
+use super::{DENIED, Deny, Format, print_findings, shown_root};
 use crate::output::{say, say_error, show};
 use crate::preprocess::{InProcess, process, told_when_building};
 
@@ -37,8 +37,7 @@ pub(super) fn build(course: &Path, format: Format) -> ExitCode {
     match result {
         Ok(pages) => {
             let words = visible(&format!("The course is ready: open {} in any web browser.\n", pages.display()));
-            // JSON on standard output must stay alone there.
-            if format == Format::Json {
+            if format.is_for_programs() {
                 say(&words);
             } else {
                 went_well &= show(&words);
@@ -56,7 +55,7 @@ pub(super) fn build(course: &Path, format: Format) -> ExitCode {
 }
 
 /// Looks for mistakes and writes nothing.
-pub(super) fn check(course: &Path, format: Format) -> ExitCode {
+pub(super) fn check(course: &Path, format: Format, deny: Option<Deny>) -> ExitCode {
     if let Some(findings) = slips_of_settings(course) {
         let _ = print_findings(&findings, format);
         return ExitCode::FAILURE;
@@ -76,6 +75,14 @@ pub(super) fn check(course: &Path, format: Format) -> ExitCode {
             } else if format == Format::Full && outcome.findings.iter().all(|it| it.severity == Severity::Acknowledged)
             {
                 went_well &= show("No mistakes found, except what you have acknowledged.\n");
+            }
+            let is_denied = |it: &Finding| match it.severity {
+                Severity::Error | Severity::Acknowledged => false,
+                Severity::Warning => deny.is_some(),
+                Severity::Note => deny == Some(Deny::Notes),
+            };
+            if went_well && !outcome.failed() && outcome.findings.iter().any(is_denied) {
+                return ExitCode::from(DENIED);
             }
             exit_code(went_well && !outcome.failed())
         }

@@ -13,7 +13,7 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use kettlebook::finding::Finding;
-use kettlebook::report::{concise, full, json, summary};
+use kettlebook::report::{concise, full, github, json, sarif, summary};
 
 use crate::output::{is_styled, say, say_error, show};
 
@@ -33,7 +33,10 @@ enum Command {
     /// all of it is reported at once, nothing is written, and the last good pages stay as they were.
     Build(CourseArguments),
     /// Look for mistakes in a course without building it
-    Check(CourseArguments),
+    ///
+    /// Exit codes: 0 when nothing was found that forbids a build; 1 when there is an error, or the course cannot be read;
+    /// 2 when there is no error, but something that --deny names.
+    Check(CheckArguments),
     /// Print one recipe: what to weigh out, the arithmetic, and how sure it is
     Batch(batch::BatchArguments),
     /// Write the batch sheet of one recipe or of all: a page to weigh by, to tick and to write on
@@ -50,6 +53,24 @@ struct CourseArguments {
     format: Format,
 }
 
+#[derive(clap::Args)]
+struct CheckArguments {
+    #[command(flatten)]
+    course: CourseArguments,
+    /// What else makes the exit code a failure: 2, where there is no error
+    #[arg(long, value_enum)]
+    deny: Option<Deny>,
+}
+
+/// What a check may be asked to refuse beside errors. What the author acknowledges with a reason never counts.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Deny {
+    /// Warnings
+    Warnings,
+    /// Warnings and notes
+    Notes,
+}
+
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
 enum Format {
     /// With the lines it is about
@@ -58,7 +79,24 @@ enum Format {
     Concise,
     /// As JSON, for programs
     Json,
+    /// As lines by which a job on GitHub marks the places
+    Github,
+    /// As SARIF 2.1.0, for code hosts and editors
+    Sarif,
 }
+
+impl Format {
+    /// Whether a program reads it, on standard output, where nothing else may stand.
+    fn is_for_programs(self) -> bool {
+        match self {
+            Format::Full | Format::Concise => false,
+            Format::Json | Format::Github | Format::Sarif => true,
+        }
+    }
+}
+
+/// The exit code when there is no error, but something that was to be denied.
+const DENIED: u8 = 2;
 
 /// Runs a command: 0 when all is well, 1 when the course has an error or cannot be read.
 #[must_use]
@@ -73,7 +111,7 @@ pub fn run(arguments: Arguments) -> ExitCode {
         .init();
     match arguments.command {
         Command::Build(it) => build::build(&course_or_default(it.course.as_deref()), it.format),
-        Command::Check(it) => build::check(&course_or_default(it.course.as_deref()), it.format),
+        Command::Check(it) => build::check(&course_or_default(it.course.course.as_deref()), it.course.format, it.deny),
         Command::Batch(it) => batch::batch(&it),
         Command::Sheet(it) => sheet::sheet(&it),
     }
@@ -109,22 +147,29 @@ fn shown_root(course: &Path) -> String {
     if shown == "." { String::new() } else { shown.to_owned() }
 }
 
-/// Prints findings: JSON to standard output, since a program reads it; everything else to standard error. Whether it could
-/// be written.
+/// Prints findings: what a program reads to standard output; everything else to standard error. Whether it could be written.
 #[must_use]
 fn print_findings(findings: &[Finding], format: Format) -> bool {
-    match format {
-        Format::Full => say(&full(findings, is_styled())),
-        Format::Concise => say(&concise(findings)),
-        Format::Json => {
-            return match json(findings) {
-                Ok(text) => show(&text),
-                Err(error) => {
-                    say_error(format!("what was found cannot be written as JSON: {error}"));
-                    false
-                }
-            };
+    let for_programs = match format {
+        Format::Full => {
+            say(&full(findings, is_styled()));
+            None
         }
+        Format::Concise => {
+            say(&concise(findings));
+            None
+        }
+        Format::Json => Some(json(findings)),
+        Format::Github => Some(Ok(github(findings))),
+        Format::Sarif => Some(sarif(findings)),
+    };
+    match for_programs {
+        Some(Ok(text)) => return show(&text),
+        Some(Err(error)) => {
+            say_error(format!("what was found cannot be written as JSON: {error}"));
+            return false;
+        }
+        None => {}
     }
     if let Some(summary) = summary(findings) {
         say(&format!("Kettlebook found {summary}.\n"));
