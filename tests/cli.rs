@@ -8,6 +8,7 @@ mod cli {
     mod exchange;
     mod findings;
     mod for_programs;
+    mod list;
     mod look;
     mod mdbook;
     mod pages;

@@ -4,6 +4,7 @@
 //! course can be made in memory. Pages come from outside, since mdBook knows their order.
 
 mod contents;
+mod list;
 mod load;
 mod own;
 mod own_page;
@@ -17,6 +18,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 pub use contents::{Contents, LessonFiles, SUMMARY};
+pub use list::{Listed, Listing, PageUses};
 pub use load::{CourseFiles, LoadError, included_file, read_file};
 pub use own::{Fields, OwnRecipe, Said};
 pub use own_page::{CourseTexts, IncludedText, LessonText, OwnPage, PageTexts, included_by, mark_of_page};

@@ -47,11 +47,11 @@ pub(super) enum Lye {
 }
 
 macro_rules! kinds {
-    ($($(#[$doc:meta])* $kind:ident $scope:ident $name:literal $of:ident $lye:ident;)*) => {
+    ($($(#[doc = $doc:literal])* $kind:ident $scope:ident $name:literal $of:ident $lye:ident;)*) => {
         /// A kind of figure.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
         pub enum Kind {
-            $($(#[$doc])* $kind,)*
+            $($(#[doc = $doc])* $kind,)*
         }
 
         impl Kind {
@@ -62,6 +62,12 @@ macro_rules! kinds {
             #[must_use]
             pub fn name(self) -> &'static str {
                 match self { $(Kind::$kind => $name,)* }
+            }
+
+            /// What it is, in a phrase.
+            #[must_use]
+            pub fn meaning(self) -> &'static str {
+                match self { $(Kind::$kind => concat!($($doc),*).trim().trim_end_matches('.'),)* }
             }
 
             /// To what it belongs.
@@ -140,7 +146,7 @@ kinds! {
     FatPercent Recipe "percent" Fat Free;
     /// An additive's share of the fats.
     Rate Recipe "rates" Additive Free;
-    /// The same as a spoon takes it.
+    /// An additive by the spoon.
     Spoons Recipe "spoons" Additive Free;
     /// An additive's share of the cured soap.
     OfCured Recipe "of_cured" Additive Free;
@@ -162,7 +168,7 @@ kinds! {
     HighestRate Recipe "highest_rates" Additive Free;
     /// An additive's share of a layer's fats.
     LayerRate Layer "rates" Additive Free;
-    /// The same as a spoon takes it.
+    /// An additive of a layer by the spoon.
     LayerSpoons Layer "spoons" Additive Free;
     // The lye, step by step.
     /// The saponification value used of a fat.
@@ -171,7 +177,7 @@ kinds! {
     Koh Recipe "koh" Fat Holds;
     /// KOH that saponifies all fats.
     KohForFats Recipe "koh_for_fats" One Holds;
-    /// The same with the superfat left.
+    /// KOH that saponifies the fats but for the superfat.
     KohAfterSuperfat Recipe "koh_after_superfat" One Holds;
     /// KOH that an acid takes up.
     KohForAcid Recipe "koh_for_acid" Additive Holds;
@@ -183,19 +189,19 @@ kinds! {
     KohPart Recipe "koh_part" Alkali Holds;
     /// The salt that an acid becomes with the lye.
     SaltFrom Recipe "salt_from" Additive Free;
-    /// The same in percent of the fats.
+    /// The salt that an acid becomes, in percent of the fats.
     SaltOfFats Recipe "salt_of_fats" Additive Free;
-    /// The same as it is sold, with its water of crystallisation.
+    /// The salt that an acid becomes, as it is sold, with its water of crystallisation.
     SaltAsSold Recipe "salt_as_sold" Additive Free;
-    /// That part of the whole.
+    /// The part of the saponification that one of two alkalis does.
     AlkaliPercent Recipe "alkali_percent" Alkali Free;
     /// Pure alkali that is needed.
     PureAlkali Recipe "pure_alkali" Alkali Holds;
     /// How pure an alkali is.
     Purity Recipe "purity" Alkali Free;
-    /// How pure it is at least.
+    /// How pure an alkali is at least.
     PurityFrom Recipe "purity_from" Alkali Free;
-    /// How pure it is at most.
+    /// How pure an alkali is at most.
     PurityTo Recipe "purity_to" Alkali Free;
     /// All alkali that is weighed out.
     TotalAlkali Recipe "total.alkali" One Holds;
@@ -203,7 +209,7 @@ kinds! {
     WaterInAll Recipe "water_in_all" One Free;
     /// Water that a liquid or an acid brings.
     WaterFrom Recipe "water_from" Additive Free;
-    /// Water that all of them bring.
+    /// Water that liquids and acids bring.
     WaterInOthers Recipe "water_in_others" One Free;
     /// Alkali in the lye, as weighed.
     LyeConcentration Recipe "lye_concentration" One Free;
@@ -211,9 +217,9 @@ kinds! {
     PureConcentration Recipe "pure_lye_concentration" One Free;
     /// Lye in the stock, as weighed.
     StockConcentration Recipe "stock_concentration" One Free;
-    /// How much of it there is at least.
+    /// How much lye is in the stock at least.
     StockConcentrationFrom Recipe "stock_concentration_from" One Free;
-    /// How much of it there is at most.
+    /// How much lye is in the stock at most.
     StockConcentrationTo Recipe "stock_concentration_to" One Free;
     /// Water that the stock brings.
     WaterInStock Recipe "water_in_stock" One Free;
@@ -232,23 +238,23 @@ kinds! {
     Superfat Recipe "superfat" One Free;
     /// The superfat of the amounts as printed.
     SuperfatAsWeighed Recipe "superfat_as_weighed" One Free;
-    /// How far one end of a fat's range of saponification values moves it.
+    /// How far one end of a fat's range of saponification values moves the superfat.
     SuperfatBySapValue Recipe "superfat_by_saponification_values" Fat Free;
-    /// How far one end of an alkali's purity moves it.
+    /// How far one end of an alkali's purity moves the superfat.
     SuperfatByPurity Recipe "superfat_by_purity" Alkali Free;
-    /// How far half a division of the scale under a fat moves it.
+    /// How far half a division of the scale under a fat moves the superfat.
     SuperfatByFat Recipe "superfat_by_readings_of_fats" Fat Free;
-    /// The same under an alkali.
+    /// How far half a division of the scale under an alkali moves the superfat.
     SuperfatByAlkali Recipe "superfat_by_readings_of_alkali" Alkali Free;
-    /// How far the end of what a stock's strength may be moves it.
+    /// How far the end of what a stock's strength may be moves the superfat.
     SuperfatByStock Recipe "superfat_by_strength_of_stock" Alkali Free;
-    /// The same under an acid.
+    /// How far half a division of the scale under an acid moves the superfat.
     SuperfatByAcid Recipe "superfat_by_readings_of_acids" Additive Free;
-    /// The low end of what it likely is.
+    /// The low end of what the superfat likely is.
     SuperfatLikelyFrom Recipe "superfat_likely_from" One Free;
-    /// The high end of what it likely is.
+    /// The high end of what the superfat likely is.
     SuperfatLikelyTo Recipe "superfat_likely_to" One Free;
-    /// With everything at its worst.
+    /// The superfat with everything at its worst.
     SuperfatWorst Recipe "superfat_at_worst" One Free;
     /// Superfat and what is stirred in later.
     FreeFat Recipe "free_fat" One Free;
@@ -260,11 +266,11 @@ kinds! {
     SugarFrom Recipe "sugar_from" Additive Free;
     /// The superfat of a layer's own printed amounts, in the main unit.
     LayerSuperfat Layer "superfat_as_weighed" One Free;
-    /// The same at its worst.
+    /// The superfat of a layer at its worst.
     LayerWorst Layer "superfat_at_worst" One Free;
     /// The superfat if the fats were swapped for the variant's and the lye left.
     SuperfatIfSwapped Recipe "superfat_if_swapped" One Free;
-    /// The same at its worst.
+    /// The superfat with the variant's fats and the lye left, at its worst.
     WorstIfSwapped Recipe "superfat_if_swapped_at_worst" One Free;
     /// How much more lye the variant's fats take, gram for gram.
     LyeIfSwapped Recipe "more_lye_if_swapped" One Free;
@@ -273,11 +279,11 @@ kinds! {
     TapWater Recipe "tap_water_temperature" One Free;
     /// The hottest that the lye can get.
     HottestLye Recipe "hottest_lye" One Free;
-    /// The same with half of the water as ice.
+    /// The hottest that the lye can get with half of the water as ice.
     HottestIcedLye Recipe "hottest_lye_with_ice" One Free;
     /// The hottest that a stock can get while it is made.
     HottestStock Recipe "hottest_stock" One Free;
-    /// The same with half of the water as ice.
+    /// The hottest that a stock can get with half of the water as ice.
     HottestIcedStock Recipe "hottest_stock_with_ice" One Free;
     /// The temperature below which alkali settles out of the stock.
     StockCrystalsBelow Recipe "stock_crystals_below" One Free;
@@ -287,11 +293,11 @@ kinds! {
     PouringTemperature Recipe "pouring_temperature" One Free;
     /// How warm the fats are at least when the lye is poured to them.
     FatsWhenPouredFrom Recipe "fats_when_poured_from" One Free;
-    /// How warm they are at most.
+    /// How warm the fats are at most when the lye is poured to them.
     FatsWhenPouredTo Recipe "fats_when_poured_to" One Free;
     /// How warm the lye is at least when it is poured.
     LyeWhenPouredFrom Recipe "lye_when_poured_from" One Free;
-    /// How warm it is at most.
+    /// How warm the lye is at most when it is poured.
     LyeWhenPouredTo Recipe "lye_when_poured_to" One Free;
     /// The volume of the lye when it is poured.
     LyeVolume Recipe "lye_volume" One Holds;
@@ -309,7 +315,7 @@ kinds! {
     MouldLining Recipe "mould.lining" One Free;
     /// How many such moulds one batch fills.
     MouldCavities Recipe "mould.cavities" One Free;
-    /// How much room embeds take in it.
+    /// How much room embeds take in a mould.
     EmbedsVolume Recipe "mould.embeds" One Free;
     /// How deep it is filled.
     MouldFilled Recipe "mould.filled" One Free;
@@ -330,13 +336,13 @@ kinds! {
     // Time.
     /// How long the bench is needed.
     BenchTime Recipe "times.bench" One Free;
-    /// In the mould.
+    /// How long the soap stays in the mould.
     MouldTime Recipe "times.mould" One Free;
     /// The cure.
     CureTime Recipe "times.cure" One Free;
     /// When a step at the bench begins, by its number.
     StepStart Recipe "step_starts" Step Free;
-    /// How long it takes.
+    /// How long a step at the bench takes, by its number.
     StepLength Recipe "step_lengths" Step Free;
     /// How long a layer takes until it carries the next.
     LayerWait Layer "wait" One Free;
@@ -345,7 +351,7 @@ kinds! {
     Bars Recipe "bars" One Free;
     /// How thick bars are cut, or how much of the length each takes.
     Cut Recipe "cut" One Free;
-    /// How much of the width each takes.
+    /// How much of the width of the loaf each bar takes.
     CutAcross Recipe "cut_across" One Free;
     /// How wide the wire or the blade is.
     CutKerf Recipe "cut_kerf" One Free;
@@ -353,7 +359,7 @@ kinds! {
     CutEnds Recipe "cut_ends" One Free;
     /// What is left of the loaf.
     CutLeft Recipe "cut_left" One Free;
-    /// What is left of its width.
+    /// What cutting leaves of the width of the loaf.
     CutLeftAcross Recipe "cut_left_across" One Free;
     /// What of the batch is in no bar.
     Trimmings Recipe "trimmings" One Free;
@@ -363,7 +369,7 @@ kinds! {
     BarCured Recipe "bar.cured" One Free;
     /// The batch when cured.
     Cured Recipe "cured" One Free;
-    /// The water in it then.
+    /// The water in the cured soap.
     Moisture Recipe "moisture" One Free;
     /// Glycerol set free.
     Glycerol Recipe "glycerol" One Free;
@@ -372,21 +378,21 @@ kinds! {
     // The pot, and the liquid that a paste is made into.
     /// Water that leaves the pot.
     PotLoss Recipe "pot.water_lost" One Free;
-    /// The same in percent of the water.
+    /// Water that leaves the pot, in percent of the water.
     PotLossPercent Recipe "pot.water_lost_percent" One Free;
     /// What is left in the pot.
     PotAfter Recipe "pot.after_cooking" One Holds;
     /// The paste that is diluted.
     DilutionPaste Recipe "dilution.paste" One Holds;
-    /// Water to add to it.
+    /// Water to add to the paste.
     DilutionWater Recipe "dilution.water" One Free;
     /// Preservative in the liquid.
     DilutionPreservative Recipe "dilution.preservative" One Free;
     /// The finished liquid.
     DilutionLiquid Recipe "dilution.liquid" One Free;
-    /// Soap in it, without any water.
+    /// Soap in the liquid, without any water.
     DilutionSoap Recipe "dilution.soap" One Free;
-    /// The same in percent of the liquid.
+    /// Soap in the liquid, in percent, without any water.
     DilutionSoapPercent Recipe "dilution.soap_percent" One Free;
     /// Preservative in percent of the liquid.
     DilutionPreservativePercent Recipe "dilution.preservative_percent" One Free;
@@ -417,7 +423,7 @@ kinds! {
     MeanMolarMass Recipe "mean_molar_mass" One Free;
     /// The saponification value used of the blend.
     SapUsed Recipe "saponification_value" One Free;
-    /// The same from the acids.
+    /// The saponification value that follows from the fatty acids.
     SapByAcids Recipe "saponification_value_from_acids" One Free;
     /// The low end that the published ranges come to.
     SapFrom Recipe "saponification_value_from" One Free;

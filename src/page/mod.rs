@@ -47,13 +47,14 @@ pub use read::{Included, Lesson, Page};
 pub use render::{Rendered, render};
 pub(crate) use template::word;
 pub use template::{TEMPLATE_NAMES, Templates};
+pub(crate) use values::TEXTS;
 pub use values::{Name, Names, names_of, unknown_names};
 pub(crate) use view::{
     DilutionView, LayersView, RecipeView, Row, SizeWay, WorkedView, dilution_view, layers_view, name_of_lye,
     part_named, recipe_view, weighed_view, worked_view,
 };
 
-pub(crate) use words::{own_line, too_coarse_words};
+pub(crate) use words::{mould_inside, own_line, too_coarse_words};
 
 use std::collections::BTreeMap;
 

@@ -91,8 +91,13 @@ impl Page {
         &self.lesson.id
     }
 
+    /// Its file, as its author knows it.
+    pub(crate) fn file(&self) -> &Arc<SourceFile> {
+        &self.lesson.file
+    }
+
     /// Its path below the folder of the pages, as mdBook names it.
-    pub(super) fn id(&self) -> String {
+    pub(crate) fn id(&self) -> String {
         as_index(&self.lesson.id)
     }
 

@@ -22,7 +22,7 @@ use crate::tables::{AcidGroup, AdditiveKind, AlkaliKind, Tables};
 use crate::units::ScaleUnit;
 
 /// The values that are texts and no figures.
-const TEXTS: [&[&str]; 2] = [&["title"], &["mould", "name"]];
+pub(crate) const TEXTS: [&[&str]; 2] = [&["title"], &["mould", "name"]];
 
 /// The groups in which what is weighed stands in one unit.
 const UNIT_GROUPS: [(&str, ScaleUnit); 2] = [("grams", ScaleUnit::Grams), ("ounces", ScaleUnit::Ounces)];

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 
 use kettlebook::course::{
-    Contents, Course, CourseFiles, CourseTexts, LessonFiles, LessonText, LoadError, PageTexts, included_by,
+    Contents, Course, CourseFiles, CourseTexts, LessonFiles, LessonText, LoadError, PageTexts, PageUses, included_by,
     included_file, mark_of_page,
 };
 use kettlebook::finding::{Finding, Severity};
@@ -23,6 +23,10 @@ use crate::paths::real;
 pub struct Outcome {
     /// Everything found in the course, in reading order.
     pub findings: Vec<Finding>,
+    /// The course.
+    pub course: Course,
+    /// What its pages use, in reading order.
+    pub pages: Vec<PageUses>,
 }
 
 impl Outcome {
@@ -104,7 +108,7 @@ pub fn process(
     let (pages, of_settings) = course.read_pages(lessons, &included);
     findings.extend(of_settings);
     let mut used = BTreeSet::new();
-    let mut own_pages = BTreeMap::new();
+    let (mut own_pages, mut uses) = (BTreeMap::new(), Vec::new());
     let mut rendered = pages.iter().zip(&texts).map(|(it, text)| (it, text, course.render(it, form)));
     for_each_lesson(&mut book.items, &mut |chapter| {
         let Some((page, text, rendered)) = rendered.next() else { return };
@@ -114,6 +118,7 @@ pub fn process(
             let (id, mark) = (page.path().to_owned(), mark_of_page(&rendered.text));
             own_pages.insert(id.clone(), PageTexts { id, lessons, included, mark });
         }
+        uses.push(PageUses::of(page, &rendered));
         chapter.content = rendered.text;
         // A template or an included file is at fault on every page that has it, and told once.
         for it in rendered.findings {
@@ -137,12 +142,12 @@ pub fn process(
             Some(Err(_)) | None => {}
         }
     }
-    let outcome = Outcome { findings };
+    let outcome = Outcome { findings, course, pages: uses };
     // A build that fails writes nothing.
     if write && form == Form::Html && !outcome.failed() {
         let src = context.root.join(&context.config.book.src);
         let theme = context.config.get::<PathBuf>("output.html.theme").ok().flatten();
-        write_assets(&context.root, theme.as_deref().unwrap_or(Path::new("theme")), course.settings().look)
+        write_assets(&context.root, theme.as_deref().unwrap_or(Path::new("theme")), outcome.course.settings().look)
             .and_then(|()| write_sheets(&src, &sheets))
             .and_then(|()| write_calculator(&src, &CourseTexts::of(&files, shown_root), &own_pages))
             .map_err(|(path, cause)| ProcessError::Write { path, cause })?;

@@ -58,18 +58,23 @@ fn size_words(own: &Ledger, changes: &Changes) -> String {
     }
 }
 
+/// What a mould measures inside, one of its cavities.
+pub(crate) fn mould_inside(mould: &Mould, units: Units) -> String {
+    let length = |it| show::length(it, units);
+    let height = length(mould.fill_height);
+    match mould.shape {
+        MouldShape::Box { length: long, width } => format!("{} \u{d7} {} \u{d7} {height}", length(long), length(width)),
+        MouldShape::Cylinder { diameter } => format!("{} across and {height} deep", length(diameter)),
+        MouldShape::Other { holds } => format!("{}, {height} deep", show::volume(holds, units)),
+    }
+}
+
 /// A mould by its name, and one of a student's own by what it measures.
 fn mould_words(mould: &Mould, units: Units) -> String {
     if !mould.id.is_empty() {
         return format!("the mould \u{201c}{}\u{201d}", mould.name);
     }
-    let length = |it| show::length(it, units);
-    let height = length(mould.fill_height);
-    let inside = match mould.shape {
-        MouldShape::Box { length: long, width } => format!("{} \u{d7} {} \u{d7} {height}", length(long), length(width)),
-        MouldShape::Cylinder { diameter } => format!("{} across and {height} deep", length(diameter)),
-        MouldShape::Other { holds } => format!("{}, {height} deep", show::volume(holds, units)),
-    };
+    let inside = mould_inside(mould, units);
     match mould.cavities {
         1 => format!("your mould of {inside}"),
         several => format!("your mould with {several} cavities of {inside}"),

@@ -19,7 +19,7 @@ use super::pages::{Pages, Work};
 use super::state::State;
 use super::{DENIED, Deny, Format, print_findings, shown_root};
 use crate::output::{say, say_error, show};
-use crate::preprocess::{InProcess, process, told_when_building};
+use crate::preprocess::{InProcess, Outcome, process, told_when_building};
 
 /// How often a build is tried while files are being written.
 const N_TRIES: usize = 3;
@@ -60,13 +60,7 @@ pub(super) fn check(course: &Path, format: Format, deny: Option<Deny>) -> ExitCo
         let _ = print_findings(&findings, format);
         return ExitCode::FAILURE;
     }
-    let result = config(course).and_then(|it| load(course, it)).and_then(|mut book| {
-        let outputs = book.config.outputs::<toml::Value>()?;
-        // A course without any output section is built as HTML pages.
-        let renderer = if outputs.is_empty() || outputs.contains_key("html") { "html" } else { "markdown" };
-        let context = PreprocessorContext::new(book.root.clone(), book.config.clone(), renderer.to_owned());
-        Ok(process(&mut book.book, &context, &shown_root(course), &context.config.build.build_dir, false)?)
-    });
+    let result = look_at(course);
     match result {
         Ok(outcome) => {
             let mut went_well = print_findings(&outcome.findings, format);
@@ -91,6 +85,24 @@ pub(super) fn check(course: &Path, format: Format, deny: Option<Deny>) -> ExitCo
             ExitCode::FAILURE
         }
     }
+}
+
+/// A course with everything that is found in it, where its settings can be read at all; or why not, in a sentence.
+pub(super) fn looked_at(course: &Path) -> std::result::Result<Outcome, String> {
+    if let Some(findings) = slips_of_settings(course) {
+        let _ = print_findings(&findings, Format::Full);
+        return Err(String::new());
+    }
+    look_at(course).map_err(|it| format!("{it:#}"))
+}
+
+fn look_at(course: &Path) -> Result<Outcome> {
+    let mut book = load(course, config(course)?)?;
+    let outputs = book.config.outputs::<toml::Value>()?;
+    // A course without any output section is built as HTML pages.
+    let renderer = if outputs.is_empty() || outputs.contains_key("html") { "html" } else { "markdown" };
+    let context = PreprocessorContext::new(book.root.clone(), book.config.clone(), renderer.to_owned());
+    Ok(process(&mut book.book, &context, &shown_root(course), &context.config.build.build_dir, false)?)
 }
 
 fn exit_code(went_well: bool) -> ExitCode {

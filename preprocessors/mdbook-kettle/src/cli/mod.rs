@@ -3,6 +3,7 @@
 mod batch;
 mod build;
 mod foreign;
+mod list;
 mod pages;
 mod sheet;
 mod state;
@@ -39,6 +40,8 @@ enum Command {
     Check(CheckArguments),
     /// Print one recipe: what to weigh out, the arithmetic, and how sure it is
     Batch(batch::BatchArguments),
+    /// List what a course has and recipes may name, and where it is used
+    List(list::ListArguments),
     /// Write the batch sheet of one recipe or of all: a page to weigh by, to tick and to write on
     Sheet(sheet::SheetArguments),
 }
@@ -113,6 +116,7 @@ pub fn run(arguments: Arguments) -> ExitCode {
         Command::Build(it) => build::build(&course_or_default(it.course.as_deref()), it.format),
         Command::Check(it) => build::check(&course_or_default(it.course.course.as_deref()), it.course.format, it.deny),
         Command::Batch(it) => batch::batch(&it),
+        Command::List(it) => list::list(&it),
         Command::Sheet(it) => sheet::sheet(&it),
     }
 }
