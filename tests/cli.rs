@@ -4,6 +4,7 @@
 //! `target/tools/bin` or from the path; `tests/run` installs it.
 
 mod cli {
+    mod attempt;
     mod batch;
     mod exchange;
     mod findings;

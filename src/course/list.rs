@@ -5,9 +5,9 @@
 
 use std::collections::BTreeSet;
 
-use super::Course;
-use crate::ledger::{Key, Kind, Ledger, Of, Scope, name_of};
-use crate::page::{Page, Rendered, TEXTS, mould_inside};
+use super::{Course, mark_of_page};
+use crate::ledger::{Kind, Ledger, Of, Scope, name_of};
+use crate::page::{Page, Printed, Rendered, TEXTS, mould_inside};
 use crate::recipe::BatchSize;
 use crate::show;
 use crate::tables::{Additive, AdditiveKind, Fat, Mould, Scent};
@@ -38,8 +38,10 @@ pub struct PageUses {
     pub id: String,
     /// The recipes that it shows.
     pub recipes: BTreeSet<String>,
-    /// The figures that it prints.
-    pub printed: Vec<Key>,
+    /// The figures that it prints, in the order of the page.
+    pub printed: Vec<Printed>,
+    /// Made from all that it says.
+    pub mark: String,
 }
 
 /// One line of a list.
@@ -63,7 +65,8 @@ impl PageUses {
             path: page.file().path().to_owned(),
             id: page.id(),
             recipes: rendered.recipes.clone(),
-            printed: rendered.printed.iter().filter_map(|it| it.key.clone()).collect(),
+            printed: rendered.printed.clone(),
+            mark: mark_of_page(&rendered.text),
         }
     }
 }
@@ -146,7 +149,8 @@ fn values(pages: &[PageUses]) -> Vec<Listed> {
     };
     let texts = TEXTS.iter().map(|it| listed(name_of(it), "A text", Vec::new()));
     let figures = Kind::ALL.iter().map(|kind| {
-        let prints = pages.iter().filter(|it| it.printed.iter().any(|key| key.kind == *kind));
+        let prints =
+            pages.iter().filter(|it| it.printed.iter().any(|it| it.key.as_ref().is_some_and(|it| it.kind == *kind)));
         listed(pattern_of(*kind), kind.meaning(), prints.map(|it| it.path.clone()).collect())
     });
     texts.chain(figures).collect()

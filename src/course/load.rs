@@ -15,7 +15,7 @@ use crate::source::SourceFile;
 const DEEPEST: usize = 32;
 
 /// The texts of a course, but for its pages.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct CourseFiles {
     /// book.toml
     pub book_toml: Arc<SourceFile>,

@@ -4,6 +4,7 @@
 //! course can be made in memory. Pages come from outside, since mdBook knows their order.
 
 mod contents;
+mod differences;
 mod list;
 mod load;
 mod own;
@@ -11,6 +12,7 @@ mod own_page;
 mod pages_folder;
 mod settings;
 mod sized;
+mod tried;
 mod variants;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -18,6 +20,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 pub use contents::{Contents, LessonFiles, SUMMARY};
+pub use differences::{Differences, FigureDifference, LessonDifferences, OldSheet, State};
 pub use list::{Listed, Listing, PageUses};
 pub use load::{CourseFiles, LoadError, included_file, read_file};
 pub use own::{Fields, OwnRecipe, Said};

@@ -2,10 +2,12 @@
 //!
 //! Layer 8. Both are projections of the ledger; the terminal's words are those of the pages.
 
+mod differences;
 mod json;
 mod json_layers;
 mod terminal;
 
+pub use differences::differences_text;
 pub use json::batch_json;
 #[cfg(feature = "schema")]
 pub use json::batch_schema;

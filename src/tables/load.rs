@@ -29,6 +29,12 @@ const EMBEDDED: [(&str, &str); 7] = [
     ("limits.toml", include_str!("limits.toml")),
 ];
 
+/// What the tables are called: their files, without the ending.
+#[must_use]
+pub fn table_names() -> [&'static str; 7] {
+    EMBEDDED.map(|(file, _)| file.strip_suffix(".toml").unwrap_or(file))
+}
+
 pub(super) fn load(course_files: &[Arc<SourceFile>]) -> (Tables, Vec<Finding>) {
     let embedded = EMBEDDED.map(|(name, text)| SourceFile::new(format!("{BUILT_IN}{name}"), text));
     let names = EMBEDDED.map(|(name, _)| name);

@@ -23,6 +23,7 @@ pub use alkalis::{Alkali, AlkaliKind, HeatByDilution, Rows, Solubility, Solution
 pub use blends::{BlendPart, Component, ScentFacts, vanillin_percent_of};
 pub use fats::{Fat, FatKind, FatState, FattyAcids};
 pub use limits::{LEAST_TIME_KEYS, LayerWait, Limits, TIME_KEYS};
+pub use load::table_names;
 pub use moulds::{Mould, MouldShape, own_mould};
 pub use prediction::{FattyAcidShare, acids_of, mean_molar_mass, named_percent, sap_value_from_acids, sap_value_of};
 pub use value::{PublishedRange, Source};

@@ -76,7 +76,23 @@ pub fn process(
     write: bool,
 ) -> std::result::Result<Outcome, ProcessError> {
     let files = CourseFiles::read(&context.root, shown_root)?;
-    let (mut course, mut findings) = Course::new(&files);
+    process_files(&files, book, context, shown_root, pages, write)
+}
+
+/// The same with other settings, tables, recipes and templates than those in the folder.
+///
+/// # Errors
+///
+/// As [`process`].
+pub(crate) fn process_files(
+    files: &CourseFiles,
+    book: &mut Book,
+    context: &PreprocessorContext,
+    shown_root: &str,
+    pages: &Path,
+    write: bool,
+) -> std::result::Result<Outcome, ProcessError> {
+    let (mut course, mut findings) = Course::new(files);
     let really = |below: &Path| real(&context.root.join(below));
     if let (Ok(root), Ok(src), Ok(pages)) = (really(Path::new("")), really(&context.config.book.src), really(pages)) {
         findings.extend(course.misplaced_pages(&root, &src, &pages));
@@ -149,7 +165,7 @@ pub fn process(
         let theme = context.config.get::<PathBuf>("output.html.theme").ok().flatten();
         write_assets(&context.root, theme.as_deref().unwrap_or(Path::new("theme")), outcome.course.settings().look)
             .and_then(|()| write_sheets(&src, &sheets))
-            .and_then(|()| write_calculator(&src, &CourseTexts::of(&files, shown_root), &own_pages))
+            .and_then(|()| write_calculator(&src, &CourseTexts::of(files, shown_root), &own_pages))
             .map_err(|(path, cause)| ProcessError::Write { path, cause })?;
     }
     Ok(outcome)

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::{Arc, Mutex};
 
-use kettlebook::course::{Contents, LessonFiles, Settings, read_file};
+use kettlebook::course::{Contents, CourseFiles, LessonFiles, Settings, read_file};
 use kettlebook::finding::{Finding, Severity};
 use kettlebook::reader::parse;
 use kettlebook::show::visible;
@@ -19,7 +19,7 @@ use super::pages::{Pages, Work};
 use super::state::State;
 use super::{DENIED, Deny, Format, print_findings, shown_root};
 use crate::output::{say, say_error, show};
-use crate::preprocess::{InProcess, Outcome, process, told_when_building};
+use crate::preprocess::{InProcess, Outcome, process_files, told_when_building};
 
 /// How often a build is tried while files are being written.
 const N_TRIES: usize = 3;
@@ -97,12 +97,18 @@ pub(super) fn looked_at(course: &Path) -> std::result::Result<Outcome, String> {
 }
 
 fn look_at(course: &Path) -> Result<Outcome> {
+    look_at_files(course, &CourseFiles::read(course, &shown_root(course))?)
+}
+
+/// Looks at the lessons of a course with what these files have.
+pub(super) fn look_at_files(course: &Path, files: &CourseFiles) -> Result<Outcome> {
     let mut book = load(course, config(course)?)?;
     let outputs = book.config.outputs::<toml::Value>()?;
     // A course without any output section is built as HTML pages.
     let renderer = if outputs.is_empty() || outputs.contains_key("html") { "html" } else { "markdown" };
     let context = PreprocessorContext::new(book.root.clone(), book.config.clone(), renderer.to_owned());
-    Ok(process(&mut book.book, &context, &shown_root(course), &context.config.build.build_dir, false)?)
+    let pages = &context.config.build.build_dir;
+    Ok(process_files(files, &mut book.book, &context, &shown_root(course), pages, false)?)
 }
 
 fn exit_code(went_well: bool) -> ExitCode {

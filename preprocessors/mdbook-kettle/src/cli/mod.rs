@@ -1,5 +1,6 @@
 //! The command line of `kettlebook`: arguments, files, exit codes.
 
+mod attempt;
 mod batch;
 mod build;
 mod foreign;
@@ -42,6 +43,11 @@ enum Command {
     Batch(batch::BatchArguments),
     /// List what a course has and recipes may name, and where it is used
     List(list::ListArguments),
+    /// Show what a change would do to every lesson, before it is made
+    ///
+    /// Exit codes: 0 when nothing would be printed otherwise; 3 when something would; 4 when a student who follows a sheet of
+    /// before would have lye left over, at least at the worst, or when that cannot be told; 1 when there are errors.
+    Try(attempt::TryArguments),
     /// Write the batch sheet of one recipe or of all: a page to weigh by, to tick and to write on
     Sheet(sheet::SheetArguments),
 }
@@ -117,6 +123,7 @@ pub fn run(arguments: Arguments) -> ExitCode {
         Command::Check(it) => build::check(&course_or_default(it.course.course.as_deref()), it.course.format, it.deny),
         Command::Batch(it) => batch::batch(&it),
         Command::List(it) => list::list(&it),
+        Command::Try(it) => attempt::attempt(&it),
         Command::Sheet(it) => sheet::sheet(&it),
     }
 }
