@@ -115,7 +115,8 @@ fn outcome(file: &RecipeFile, base: &Base<'_>, tables: &Tables, settings: &Setti
     let base_failed = match base {
         Base::None => false,
         Base::Missing(_) => true,
-        Base::Is(base) => base.failed,
+        // One that rests on a row with a mistake has none of its own, and cannot be computed all the same.
+        Base::Is(base) => base.failed || base.recipe.is_none(),
     };
     let base_recipe = match base {
         Base::Is(base) => base.recipe.as_ref(),

@@ -92,12 +92,6 @@ pub struct Finding {
 }
 
 impl Finding {
-    /// What is wrong and what to do next, in one line.
-    #[must_use]
-    pub fn words(&self) -> String {
-        self.help.as_ref().map_or_else(|| self.message.clone(), |help| format!("{}; {help}", self.message))
-    }
-
     pub(super) fn error(code: &'static str, place: Place, message: String) -> Finding {
         Finding {
             code,

@@ -236,6 +236,7 @@ impl<'a> Renderer<'a> {
                 for name in names {
                     match tables.fats.get(&name.value) {
                         Some(fat) => fats.push(fat),
+                        None if tables.is_refused("fats.toml", &name.value) => {}
                         None => self.findings.push(Finding::unknown_fat(
                             name.place.clone(),
                             &name.value,

@@ -4,6 +4,7 @@
 
 use std::fmt::Write as _;
 
+use super::words;
 use crate::finding::Finding;
 use crate::show::visible;
 
@@ -21,7 +22,7 @@ pub fn concise(findings: &[Finding]) -> String {
             "{path}:{line}:{column}: {}[{}]: {}",
             finding.severity,
             finding.code,
-            finding.words()
+            words(finding)
         );
         // A file's name may hold an end of line.
         report.push_str(&visible(&line_of_report).replace('\n', "␊"));

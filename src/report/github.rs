@@ -4,6 +4,7 @@
 
 use std::fmt::Write as _;
 
+use super::words;
 use crate::finding::{Finding, Severity};
 
 /// A workflow command for each finding, without those that the author means:
@@ -31,7 +32,7 @@ pub fn github(findings: &[Finding]) -> String {
             end.0,
             end.1,
             of_property(finding.code),
-            of_message(&finding.words())
+            of_message(&words(finding))
         );
     }
     report

@@ -33,3 +33,8 @@ pub fn summary(findings: &[Finding]) -> Option<String> {
         (errors, warnings) => Some(format!("{} and {}", plural(errors, "error"), plural(warnings, "warning"))),
     }
 }
+
+/// What is wrong and what to do next, in one line.
+fn words(finding: &Finding) -> String {
+    finding.help.as_ref().map_or_else(|| finding.message.clone(), |help| format!("{}; {help}", finding.message))
+}

@@ -10,6 +10,7 @@ use serde_sarif::sarif::{
     Run, Sarif, Suppression, Tool, ToolComponent,
 };
 
+use super::words;
 use crate::finding::{Finding, Severity};
 
 /// What cannot stand in the path of an address as it is (RFC 3986, section 3.3), beside what is not ASCII.
@@ -80,7 +81,7 @@ fn row(finding: &Finding) -> Row {
     Row::builder()
         .rule_id(finding.code)
         .level(level)
-        .message(Message::builder().text(finding.words()).build())
+        .message(Message::builder().text(words(finding)).build())
         .locations(vec![Location::builder().physical_location(place).build()])
         .suppressions(suppressions)
         .build()
