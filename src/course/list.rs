@@ -29,6 +29,25 @@ pub enum Listing {
     Values,
 }
 
+impl Listing {
+    /// All of them.
+    pub const ALL: [Listing; 6] =
+        [Listing::Fats, Listing::Moulds, Listing::Additives, Listing::Recipes, Listing::Terms, Listing::Values];
+
+    /// What it is called, and what a line of it says.
+    #[must_use]
+    pub fn name_and_about(self) -> (&'static str, &'static str) {
+        match self {
+            Listing::Fats => ("fats", "Fats, with the saponification value that is used and its range"),
+            Listing::Moulds => ("moulds", "Moulds, with what they measure"),
+            Listing::Additives => ("additives", "Additives, acids and liquids among them"),
+            Listing::Recipes => ("recipes", "The recipes of the course"),
+            Listing::Terms => ("terms", "The words that its lessons explain"),
+            Listing::Values => ("values", "The values that sentences may name"),
+        }
+    }
+}
+
 /// A page, and what it uses.
 #[derive(Clone, Debug)]
 pub struct PageUses {

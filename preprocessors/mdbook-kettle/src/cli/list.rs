@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use clap::ValueEnum;
+use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use kettlebook::course::{Listed, Listing};
 use kettlebook::finding::nearest;
 use kettlebook::show::visible;
@@ -15,8 +15,8 @@ use crate::output::say;
 #[derive(clap::Args)]
 pub(super) struct ListArguments {
     /// What to list
-    #[arg(value_enum)]
-    what: What,
+    #[arg(value_parser = listing())]
+    what: Listing,
     /// Only this one, with the recipes and the lessons that use it
     name: Option<String>,
     /// The folder with the course's book.toml; the folder `course` if it has one, or else this folder
@@ -24,33 +24,11 @@ pub(super) struct ListArguments {
     course: Option<PathBuf>,
 }
 
-#[derive(Clone, Copy, ValueEnum)]
-enum What {
-    /// Fats, with the saponification value that is used and its range
-    Fats,
-    /// Moulds, with what they measure
-    Moulds,
-    /// Additives, acids and liquids among them
-    Additives,
-    /// The recipes of the course
-    Recipes,
-    /// The words that its lessons explain
-    Terms,
-    /// The values that sentences may name
-    Values,
-}
-
-impl From<What> for Listing {
-    fn from(what: What) -> Listing {
-        match what {
-            What::Fats => Listing::Fats,
-            What::Moulds => Listing::Moulds,
-            What::Additives => Listing::Additives,
-            What::Recipes => Listing::Recipes,
-            What::Terms => Listing::Terms,
-            What::Values => Listing::Values,
-        }
-    }
+/// Takes the name of a list.
+fn listing() -> impl TypedValueParser<Value = Listing> {
+    let named = |it: Listing| PossibleValue::new(it.name_and_about().0).help(it.name_and_about().1);
+    let all = PossibleValuesParser::new(Listing::ALL.map(named));
+    all.try_map(|name| Listing::ALL.into_iter().find(|it| it.name_and_about().0 == name).ok_or("no list has this name"))
 }
 
 /// Prints a list, one line each, or one thing with all that uses it.
@@ -61,7 +39,7 @@ pub(super) fn list(arguments: &ListArguments) -> ExitCode {
 fn text_of(arguments: &ListArguments) -> Result<String, String> {
     let course = course_or_default(arguments.course.as_deref());
     let outcome = looked_at(&course)?;
-    let listed = outcome.course.listed(arguments.what.into(), &outcome.pages);
+    let listed = outcome.course.listed(arguments.what, &outcome.pages);
     let text = match &arguments.name {
         None => lines(&listed),
         Some(name) => {
