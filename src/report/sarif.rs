@@ -35,14 +35,16 @@ const NOT_IN_A_PATH: AsciiSet = CONTROLS
 ///
 /// Source: Static Analysis Results Interchange Format (SARIF) Version 2.1.0, OASIS Standard, 27 March 2020.
 ///
+/// - `version`: that of the program that found them.
+///
 /// # Errors
 ///
 /// When it cannot be written as JSON.
-pub fn sarif(findings: &[Finding]) -> Result<String, serde_json::Error> {
+pub fn sarif(findings: &[Finding], version: &str) -> Result<String, serde_json::Error> {
     let codes: BTreeSet<&str> = findings.iter().map(|it| it.code).collect();
     let rules: Vec<ReportingDescriptor> =
         codes.into_iter().map(|it| ReportingDescriptor::builder().id(it).build()).collect();
-    let driver = ToolComponent::builder().name("Kettlebook").version(env!("CARGO_PKG_VERSION")).rules(rules).build();
+    let driver = ToolComponent::builder().name("Kettlebook").version(version).rules(rules).build();
     let run = Run::builder()
         .tool(Tool::builder().driver(driver).build())
         .column_kind("unicodeCodePoints")

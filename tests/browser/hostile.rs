@@ -45,9 +45,20 @@ fn texts_of_a_course_stay_texts_when_a_student_sets_something() {
              iodine-value = {{ low = 92, high = 103, source = {typed} }}\n"
         ),
     );
+    add(
+        "tables/additives.toml",
+        format!("\n[hostile]\nname = {typed}\nkind = \"clay\"\ngoes-into = \"trace\"\nnote = {typed}\n"),
+    );
+    add("recipes/quay-plain.toml", "\n[[additives]]\nitem = \"hostile\"\nrate = \"1 %\"\n".to_owned());
+    // In the title of a chapter mdBook reads Markdown; a bracket would end it.
+    let title = HOSTILE.replace(['\u{200f}', '[', ']'], "");
+    lesson.edit("src/SUMMARY.md", "[A first plain bar]", &format!("[{title}]"));
     lesson.build();
     lesson.open("plain-bar.html");
     assert_nothing_got_out(&mut lesson, "the page");
+    assert!(
+        lesson.browser.eval("document.querySelector('.kettle-recipe').textContent.split('onerror').length > 2") == true
+    );
     open_fields(&mut lesson, "quay-plain");
     assert_nothing_got_out(&mut lesson, "the fields");
     for fields in [

@@ -172,7 +172,7 @@ fn print_findings(findings: &[Finding], format: Format) -> bool {
         }
         Format::Json => Some(json(findings)),
         Format::Github => Some(Ok(github(findings))),
-        Format::Sarif => Some(sarif(findings)),
+        Format::Sarif => Some(sarif(findings, env!("CARGO_PKG_VERSION"))),
     };
     match for_programs {
         Some(Ok(text)) => return show(&text),
