@@ -212,6 +212,7 @@ fn a_touch_on_the_wrong_button_is_taken_back_and_a_minute_is_added() {
 const AGAIN: &str = concat!(
     "(() => {",
     include_str!("../../theme/js/kettle.js"),
+    include_str!("../../theme/js/bell.js"),
     include_str!("../../theme/js/bench.js"),
     "window.arrangeBench = arrangeBench; })()"
 );
